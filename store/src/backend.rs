@@ -1,0 +1,219 @@
+//! The store's behaviour, once for every engine: the engines differ in how they are opened and locked, not in this.
+
+use crate::{FactRow, NudgeRow, NudgeState, Outgoing, Question, Said, StoreError};
+
+pub(crate) type RawFact = (i64, String, String, i64, i64, String);
+pub(crate) type RawNudge = (String, String, i64, i64, Option<i64>);
+pub(crate) type RawOutgoing = (i64, String, String, i64, i64, String);
+
+pub(crate) fn fact((seq, event, author, at, told, body): RawFact) -> Result<FactRow, StoreError> {
+    Ok(FactRow { body: json(&body, || format!("fact {seq}"))?, seq, event, author, at, told })
+}
+
+pub(crate) fn nudge((key, state, attempts, due, next_at): RawNudge) -> NudgeRow {
+    NudgeRow { key, state: NudgeState::from_word(&state), attempts, due, next_at }
+}
+
+pub(crate) fn outgoing((seq, room, txn, created, tries, body): RawOutgoing) -> Result<Outgoing, StoreError> {
+    Ok(Outgoing { body: json(&body, || format!("outbox row {seq}"))?, seq, room, txn, created, tries })
+}
+
+pub(crate) fn said((txn, cause, body): (String, String, String)) -> Result<Said, StoreError> {
+    Ok(Said { body: json(&body, || format!("message {txn}"))?, txn, cause })
+}
+
+pub(crate) fn question((body, until): (String, i64)) -> Result<Question, StoreError> {
+    Ok(Question { body: json(&body, || "a question".to_owned())?, until })
+}
+
+fn json(text: &str, what: impl Fn() -> String) -> Result<serde_json::Value, StoreError> {
+    serde_json::from_str(text).map_err(|source| StoreError::Inconsistent { what: what(), source })
+}
+
+impl NudgeState {
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            NudgeState::Planned => "planned",
+            NudgeState::Sent => "sent",
+            NudgeState::Settled => "settled",
+            NudgeState::Answered => "answered",
+        }
+    }
+
+    /// A word that is none of ours closes the nudge: never nag because of a damaged row.
+    fn from_word(word: &str) -> Self {
+        match word {
+            "planned" => NudgeState::Planned,
+            "sent" => NudgeState::Sent,
+            "settled" => NudgeState::Settled,
+            _ => NudgeState::Answered,
+        }
+    }
+}
+
+/// Writes [`Store`](crate::Store) for an engine that has `pool` and `begin`, a transaction that may write.
+macro_rules! implement_store {
+    ($store:ty) => {
+        impl $crate::Store for $store {
+            async fn record(&self, record: &$crate::Record) -> Result<$crate::Recorded, StoreError> {
+                use $crate::{Recorded, sql};
+                let room = record.room.as_str();
+                let mut tx = self.begin().await?;
+                sqlx::query(sql::OPEN_ROOM).bind(room).execute(&mut *tx).await?;
+                if let Some(event) = record.event.as_deref() {
+                    let new = sqlx::query(sql::TAKE_EVENT).bind(room).bind(event).bind(record.now);
+                    let new = new.execute(&mut *tx).await?.rows_affected() == 1;
+                    // A message that could not be decrypted was noted as taken in; its text comes later, once.
+                    let readable = record.unread.is_none();
+                    let late = !new
+                        && readable
+                        && sqlx::query(sql::DROP_UNREAD)
+                            .bind(room)
+                            .bind(event)
+                            .execute(&mut *tx)
+                            .await?
+                            .rows_affected()
+                            == 1;
+                    if !new && !late {
+                        return Ok(Recorded::Seen);
+                    }
+                    if new {
+                        sqlx::query(sql::SET_LAST_EVENT).bind(room).bind(event).execute(&mut *tx).await?;
+                    }
+                    if let Some(raw) = record.unread.as_deref() {
+                        sqlx::query(sql::KEEP_UNREAD)
+                            .bind(room)
+                            .bind(event)
+                            .bind(raw)
+                            .execute(&mut *tx)
+                            .await?;
+                    }
+                }
+                let last: i64 = sqlx::query_scalar(sql::LAST_FACT).bind(room).fetch_one(&mut *tx).await?;
+                if last != record.after {
+                    return Ok(Recorded::Overtaken);
+                }
+                for (seq, fact) in (last + 1..).zip(&record.facts) {
+                    let query = sqlx::query(sql::ADD_FACT).bind(room).bind(seq);
+                    let query = query.bind(&fact.event).bind(&fact.author).bind(fact.at).bind(fact.told);
+                    query.bind(fact.body.to_string()).execute(&mut *tx).await?;
+                }
+                for row in &record.outbox {
+                    let query = sqlx::query(sql::ADD_OUTGOING).bind(room).bind(&row.txn).bind(&row.cause);
+                    query.bind(row.body.to_string()).bind(record.now).execute(&mut *tx).await?;
+                }
+                for nudge in &record.nudges {
+                    let query =
+                        sqlx::query(sql::PUT_NUDGE).bind(room).bind(&nudge.key).bind(nudge.state.word());
+                    query.bind(nudge.attempts).bind(nudge.due).bind(nudge.next_at).execute(&mut *tx).await?;
+                }
+                if let Some(change) = &record.question {
+                    match &change.question {
+                        Some(question) => {
+                            let query = sqlx::query(sql::PUT_QUESTION).bind(room).bind(&change.person);
+                            query
+                                .bind(question.body.to_string())
+                                .bind(question.until)
+                                .execute(&mut *tx)
+                                .await?
+                        }
+                        None => {
+                            sqlx::query(sql::DROP_QUESTION)
+                                .bind(room)
+                                .bind(&change.person)
+                                .execute(&mut *tx)
+                                .await?
+                        }
+                    };
+                }
+                tx.commit().await?;
+                Ok(Recorded::Kept)
+            }
+
+            async fn seen(&self, room: &str, event: &str) -> Result<bool, StoreError> {
+                let query = sqlx::query($crate::sql::SEEN).bind(room).bind(event);
+                Ok(query.fetch_optional(&self.pool).await?.is_some())
+            }
+
+            async fn rooms(&self) -> Result<Vec<String>, StoreError> {
+                Ok(sqlx::query_scalar($crate::sql::ROOMS).fetch_all(&self.pool).await?)
+            }
+
+            async fn last_event(&self, room: &str) -> Result<Option<String>, StoreError> {
+                let query = sqlx::query_scalar::<_, Option<String>>($crate::sql::LAST_EVENT).bind(room);
+                Ok(query.fetch_optional(&self.pool).await?.flatten())
+            }
+
+            async fn facts(&self, room: &str, after: i64) -> Result<Vec<FactRow>, StoreError> {
+                let query = sqlx::query_as::<_, RawFact>($crate::sql::FACTS).bind(room).bind(after);
+                query.fetch_all(&self.pool).await?.into_iter().map(fact).collect()
+            }
+
+            async fn open_nudges(&self, room: &str) -> Result<Vec<NudgeRow>, StoreError> {
+                let query = sqlx::query_as::<_, RawNudge>($crate::sql::OPEN_NUDGES).bind(room);
+                Ok(query.fetch_all(&self.pool).await?.into_iter().map(nudge).collect())
+            }
+
+            async fn nudge(&self, room: &str, key: &str) -> Result<Option<NudgeRow>, StoreError> {
+                let query = sqlx::query_as::<_, RawNudge>($crate::sql::NUDGE).bind(room).bind(key);
+                Ok(query.fetch_optional(&self.pool).await?.map(nudge))
+            }
+
+            async fn due_rooms(&self, now: $crate::Millis) -> Result<Vec<String>, StoreError> {
+                Ok(sqlx::query_scalar($crate::sql::DUE_ROOMS).bind(now).fetch_all(&self.pool).await?)
+            }
+
+            async fn outbox(&self, now: $crate::Millis, limit: i64) -> Result<Vec<Outgoing>, StoreError> {
+                let query = sqlx::query_as::<_, RawOutgoing>($crate::sql::OUTBOX).bind(now).bind(limit);
+                query.fetch_all(&self.pool).await?.into_iter().map(outgoing).collect()
+            }
+
+            async fn sent(&self, seq: i64, event: &str) -> Result<(), StoreError> {
+                sqlx::query($crate::sql::SENT).bind(seq).bind(event).execute(&self.pool).await?;
+                Ok(())
+            }
+
+            async fn put_off(&self, seq: i64, next_at: $crate::Millis) -> Result<(), StoreError> {
+                sqlx::query($crate::sql::PUT_OFF).bind(seq).bind(next_at).execute(&self.pool).await?;
+                Ok(())
+            }
+
+            async fn give_up(&self, seq: i64, failure: &str) -> Result<(), StoreError> {
+                sqlx::query($crate::sql::GIVE_UP).bind(seq).bind(failure).execute(&self.pool).await?;
+                Ok(())
+            }
+
+            async fn next_due(&self) -> Result<Option<$crate::Millis>, StoreError> {
+                Ok(sqlx::query_scalar($crate::sql::NEXT_DUE).fetch_one(&self.pool).await?)
+            }
+
+            async fn echoed(&self, room: &str, txn: &str, event: &str) -> Result<(), StoreError> {
+                sqlx::query($crate::sql::ECHOED).bind(room).bind(txn).bind(event).execute(&self.pool).await?;
+                Ok(())
+            }
+
+            async fn sent_as(&self, room: &str, txn: &str) -> Result<Option<String>, StoreError> {
+                let query =
+                    sqlx::query_scalar::<_, Option<String>>($crate::sql::SENT_AS).bind(room).bind(txn);
+                Ok(query.fetch_optional(&self.pool).await?.flatten())
+            }
+
+            async fn said(&self, room: &str, event: &str) -> Result<Option<Said>, StoreError> {
+                let query = sqlx::query_as($crate::sql::SAID).bind(room).bind(event);
+                query.fetch_optional(&self.pool).await?.map(said).transpose()
+            }
+
+            async fn question(&self, room: &str, person: &str) -> Result<Option<Question>, StoreError> {
+                let query = sqlx::query_as($crate::sql::QUESTION).bind(room).bind(person);
+                query.fetch_optional(&self.pool).await?.map(question).transpose()
+            }
+
+            async fn unread(&self, room: &str) -> Result<Vec<(String, String)>, StoreError> {
+                Ok(sqlx::query_as($crate::sql::UNREAD).bind(room).fetch_all(&self.pool).await?)
+            }
+        }
+    };
+}
+
+use crate::sqlite::SqliteStore;
+implement_store!(SqliteStore);

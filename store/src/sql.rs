@@ -1,0 +1,53 @@
+//! The SQL, in the subset that SQLite and PostgreSQL take alike: `$n`, `ON CONFLICT`, `RETURNING`, no engine clock.
+
+pub(crate) const OPEN_ROOM: &str = "INSERT INTO room (room) VALUES ($1) ON CONFLICT (room) DO NOTHING";
+pub(crate) const TAKE_EVENT: &str =
+    "INSERT INTO event (room, event, taken) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
+pub(crate) const SEEN: &str = "SELECT 1 FROM event e WHERE room = $1 AND event = $2 \
+     AND NOT EXISTS (SELECT 1 FROM unread u WHERE u.room = e.room AND u.event = e.event)";
+pub(crate) const SET_LAST_EVENT: &str = "UPDATE room SET last_event = $2 WHERE room = $1";
+pub(crate) const LAST_EVENT: &str = "SELECT last_event FROM room WHERE room = $1";
+pub(crate) const ROOMS: &str = "SELECT room FROM room ORDER BY room";
+
+pub(crate) const LAST_FACT: &str = "SELECT COALESCE(MAX(seq), 0) FROM fact WHERE room = $1";
+pub(crate) const ADD_FACT: &str =
+    "INSERT INTO fact (room, seq, event, author, at, told, body) VALUES ($1, $2, $3, $4, $5, $6, $7)";
+pub(crate) const FACTS: &str =
+    "SELECT seq, event, author, at, told, body FROM fact WHERE room = $1 AND seq > $2 ORDER BY seq";
+
+pub(crate) const PUT_NUDGE: &str = "INSERT INTO nudge (room, key, state, attempts, due, next_at) \
+     VALUES ($1, $2, $3, $4, $5, $6) ON CONFLICT (room, key) DO UPDATE SET state = excluded.state, \
+     attempts = excluded.attempts, due = excluded.due, next_at = excluded.next_at";
+pub(crate) const OPEN_NUDGES: &str = "SELECT key, state, attempts, due, next_at FROM nudge \
+     WHERE room = $1 AND state IN ('planned', 'sent') ORDER BY key";
+pub(crate) const NUDGE: &str =
+    "SELECT key, state, attempts, due, next_at FROM nudge WHERE room = $1 AND key = $2";
+pub(crate) const DUE_ROOMS: &str =
+    "SELECT room FROM nudge WHERE next_at <= $1 GROUP BY room ORDER BY MIN(next_at), room";
+
+pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, next_at) \
+     VALUES ($1, $2, $3, $4, $5, 0, $5) ON CONFLICT (room, txn) DO NOTHING";
+pub(crate) const OUTBOX: &str = "SELECT seq, room, txn, created, tries, body FROM outbox o WHERE next_at <= $1 \
+     AND NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq AND w.next_at > $1) \
+     ORDER BY seq LIMIT $2";
+pub(crate) const SENT: &str = "UPDATE outbox SET event = $2, next_at = NULL WHERE seq = $1";
+pub(crate) const PUT_OFF: &str = "UPDATE outbox SET tries = tries + 1, next_at = $2 WHERE seq = $1";
+pub(crate) const GIVE_UP: &str =
+    "UPDATE outbox SET tries = tries + 1, failure = $2, next_at = NULL WHERE seq = $1";
+pub(crate) const ECHOED: &str =
+    "UPDATE outbox SET event = $3, next_at = NULL WHERE room = $1 AND txn = $2 AND event IS NULL";
+pub(crate) const SENT_AS: &str = "SELECT event FROM outbox WHERE room = $1 AND txn = $2";
+pub(crate) const SAID: &str = "SELECT txn, cause, body FROM outbox WHERE room = $1 AND event = $2";
+pub(crate) const NEXT_DUE: &str = "SELECT MIN(next_at) FROM (\
+     SELECT MIN(next_at) AS next_at FROM outbox WHERE next_at IS NOT NULL \
+     UNION ALL SELECT MIN(next_at) FROM nudge WHERE next_at IS NOT NULL) AS due";
+
+pub(crate) const PUT_QUESTION: &str = "INSERT INTO question (room, person, body, until) VALUES ($1, $2, $3, $4) \
+     ON CONFLICT (room, person) DO UPDATE SET body = excluded.body, until = excluded.until";
+pub(crate) const DROP_QUESTION: &str = "DELETE FROM question WHERE room = $1 AND person = $2";
+pub(crate) const QUESTION: &str = "SELECT body, until FROM question WHERE room = $1 AND person = $2";
+
+pub(crate) const KEEP_UNREAD: &str =
+    "INSERT INTO unread (room, event, raw) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
+pub(crate) const DROP_UNREAD: &str = "DELETE FROM unread WHERE room = $1 AND event = $2";
+pub(crate) const UNREAD: &str = "SELECT event, raw FROM unread WHERE room = $1 ORDER BY event";
