@@ -1,0 +1,7 @@
+//! Delivery: what is due leaves through the outbox, each row exactly once.
+
+mod lifecycle;
+mod outbox;
+
+pub use lifecycle::{MOST_SENDS, REPEAT_AFTER, Wanted, answered, put_off, reconcile, sent};
+pub use outbox::{Outlet, SendError, flush};

@@ -1,0 +1,16 @@
+#![doc = include_str!("../README.md")]
+
+pub mod advice;
+pub mod fact;
+pub mod plan;
+pub mod quantity;
+pub mod quiet;
+pub mod report;
+pub mod state;
+pub mod units;
+
+pub use plan::{Nudge, NudgeKey, NudgeKind, Numbers, Subject, plan, send_at};
+pub use quantity::{Derivation, Quantity, When};
+pub use quiet::Quiet;
+pub use report::{Report, report};
+pub use state::{Bin, Phase, Room};

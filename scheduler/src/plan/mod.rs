@@ -1,0 +1,134 @@
+//! What is next: the nudges of a room.
+//!
+//! Due instants follow from the facts alone, numbers from the facts and the moment, so planning again at a later moment
+//! moves no nudge. A nudge's key is its identity: planning again gives the same key, and the store sends a key once.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+use crate::state::Room;
+use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres};
+
+/// Something to say at a moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Nudge {
+    /// Its identity in the room: kind, subject and cycle, such as `drain/green/3/2`.
+    pub key: NudgeKey,
+    /// What it is about.
+    pub kind: NudgeKind,
+    /// The bin or the plot.
+    pub subject: Option<Subject>,
+    /// When the model wants it said; see [`send_at`] for when it may be.
+    pub due: DateTime<Utc>,
+    /// Its numbers at the moment it was planned.
+    pub numbers: Numbers,
+}
+
+/// The identity of a nudge in its room.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct NudgeKey(pub String);
+
+/// What a nudge is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[expect(missing_docs, reason = "each has its file here, which documents it")]
+pub enum NudgeKind {
+    Drain,
+    Bran,
+    Full,
+    Seal,
+    Check,
+    Bury,
+    Plant,
+    Starter,
+    Idle,
+    Digest,
+}
+
+/// The bin or the plot a nudge is about.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Subject {
+    /// A bin.
+    Bin(String),
+    /// A plot.
+    Plot(String),
+}
+
+/// The numbers of a nudge, in the season's wire form.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+#[expect(
+    missing_docs,
+    reason = "the names carry the meaning and the unit, as the season's wire form has them"
+)]
+pub enum Numbers {
+    Bury {
+        progress: Fraction,
+        fermented_ml: Millilitres,
+        soil_ml: Millilitres,
+        trench_length_cm: Centimetres,
+        trench_width_cm: Centimetres,
+        trench_depth_cm: Centimetres,
+        nitrogen_g: Grams,
+        plot: Option<String>,
+    },
+    Starter {
+        stock_g: Grams,
+        out_at: DateTime<Utc>,
+        out_early: DateTime<Utc>,
+        out_late: DateTime<Utc>,
+        make_g: Grams,
+        inoculant_ml: Millilitres,
+        molasses_ml: Millilitres,
+        water_ml: Millilitres,
+    },
+    Drain {
+        liquid_ml: Millilitres,
+        liquid_ml_low: Millilitres,
+        liquid_ml_high: Millilitres,
+        water_ml: Millilitres,
+    },
+    Plant {
+        plot: String,
+        rested_days: Days,
+        plant_early: DateTime<Utc>,
+        plant_safe: DateTime<Utc>,
+    },
+    Full {
+        full_at: DateTime<Utc>,
+        full_early: DateTime<Utc>,
+        full_late: DateTime<Utc>,
+    },
+    Digest {
+        kept_out_g: Grams,
+        scraps_ml: Millilitres,
+        drained_ml: Millilitres,
+    },
+    Seal {
+        fraction: Fraction,
+        bran_ml: Millilitres,
+    },
+    Bran {
+        bran_ml: Millilitres,
+    },
+    Check {
+        progress: Fraction,
+    },
+    Idle {
+        days: Days,
+    },
+}
+
+/// The nudges that follow from the facts, those of the future included with the due instant foreseen, in the order in
+/// which they are due; their numbers are those at `now`.
+pub fn plan(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
+    let _ = (room, now);
+    Vec::new()
+}
+
+/// The first moment at which a nudge may be said: when it is due, or when quiet hours are over.
+pub fn send_at(room: &Room, nudge: &Nudge) -> DateTime<Utc> {
+    room.quiet.hold(nudge.due, room.zone)
+}

@@ -1,0 +1,64 @@
+//! Plots: the places where batches are buried.
+
+use chrono::{DateTime, Utc};
+
+use super::bin::Reading;
+use crate::units::SquareMetres;
+
+/// A place where batches are buried.
+#[derive(Clone, Debug)]
+pub struct Plot {
+    /// Its name.
+    pub name: String,
+    /// Its area, where told.
+    pub area: Option<SquareMetres>,
+    /// What was buried there, in order of time.
+    pub burials: Vec<Burial>,
+    /// What was planted there, in order of time.
+    pub plantings: Vec<Planting>,
+    /// Temperatures of its soil, in order of time.
+    pub temperatures: Vec<Reading>,
+}
+
+/// A batch, or a part of one, buried in a plot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Burial {
+    /// The fact that told it.
+    pub seq: i64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// From which bin.
+    pub bin: String,
+    /// Which batch of it; none where the bin had none.
+    pub batch: Option<u32>,
+}
+
+/// Something planted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Planting {
+    /// The fact that told it.
+    pub seq: i64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// What, where told.
+    pub crop: Option<String>,
+}
+
+impl Plot {
+    pub(super) fn new(name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            area: None,
+            burials: Vec::new(),
+            plantings: Vec::new(),
+            temperatures: Vec::new(),
+        }
+    }
+
+    /// The last burial, where nothing has been planted since.
+    pub fn resting(&self) -> Option<&Burial> {
+        self.burials
+            .last()
+            .filter(|burial| self.plantings.last().is_none_or(|planting| planting.at < burial.at))
+    }
+}
