@@ -3,10 +3,23 @@
 //! Due instants follow from the facts alone, numbers from the facts and the moment, so planning again at a later moment
 //! moves no nudge. A nudge's key is its identity: planning again gives the same key, and the store sends a key once.
 
+mod bran;
+mod bury;
+mod check;
+mod digest;
+mod drain;
+mod full;
+mod idle;
+mod plant;
+mod seal;
+mod starter;
+
+use std::fmt;
+
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
-use crate::state::Room;
+use crate::state::{Bin, Room};
 use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres};
 
 /// Something to say at a moment.
@@ -124,8 +137,67 @@ pub enum Numbers {
 /// The nudges that follow from the facts, those of the future included with the due instant foreseen, in the order in
 /// which they are due; their numbers are those at `now`.
 pub fn plan(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
-    let _ = (room, now);
-    Vec::new()
+    let of_bins = room.bins_in_use().flat_map(|bin| {
+        [
+            drain::nudge(room, bin, now),
+            bran::nudge(room, bin),
+            full::nudge(room, bin, now),
+            seal::nudge(room, bin, now),
+            check::nudge(room, bin, now),
+            bury::nudge(room, bin, now),
+        ]
+    });
+    let of_plots = room.plots.iter().map(|plot| plant::nudge(room, plot, now));
+    let of_room = [starter::nudge(room, now), idle::nudge(room, now)];
+    let mut nudges: Vec<Nudge> = of_bins.chain(of_plots).chain(of_room).flatten().collect();
+    nudges.extend(digest::nudges(room, now));
+    nudges.sort_by(|one, other| (one.due, &one.key).cmp(&(other.due, &other.key)));
+    nudges
+}
+
+impl Nudge {
+    /// A nudge about a bin's batch; `cycle` tells it from others of its kind for that batch.
+    fn of_bin(kind: NudgeKind, bin: &Bin, cycle: &str, due: DateTime<Utc>, numbers: Numbers) -> Self {
+        let number = bin.batch.as_ref().map_or(0, |batch| batch.number);
+        let cycle = if cycle.is_empty() { number.to_string() } else { format!("{number}/{cycle}") };
+        Self {
+            key: NudgeKey(format!("{kind}/{}/{cycle}", bin.name)),
+            kind,
+            subject: Some(Subject::Bin(bin.name.clone())),
+            due,
+            numbers,
+        }
+    }
+}
+
+impl NudgeKind {
+    /// Its name in keys and in the season's wire form.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Drain => "drain",
+            Self::Bran => "bran",
+            Self::Full => "full",
+            Self::Seal => "seal",
+            Self::Check => "check",
+            Self::Bury => "bury",
+            Self::Plant => "plant",
+            Self::Starter => "starter",
+            Self::Idle => "idle",
+            Self::Digest => "digest",
+        }
+    }
+}
+
+impl fmt::Display for NudgeKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+impl fmt::Display for NudgeKey {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
 }
 
 /// The first moment at which a nudge may be said: when it is due, or when quiet hours are over.

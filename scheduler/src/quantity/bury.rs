@@ -1,7 +1,9 @@
 //! Burying: the trench, the soil to mix in, and other ways to put a batch into soil.
 
-use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, fill};
-use crate::state::{Batch, Bin, Room};
+use chrono::{DateTime, Utc};
+
+use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, fill, nitrogen};
+use crate::state::{Batch, Bin, Plot, Room};
 use crate::units::{Centimetres, Millilitres, SquareMetres, Unit};
 
 /// Depth of the trench; 30 cm for raw scraps.
@@ -123,4 +125,11 @@ pub fn trench_for(fermented: Quantity<Millilitres>) -> Trench {
 pub fn fermented(room: &Room, bin: &Bin, batch: &Batch) -> Quantity<Millilitres> {
     let occupied = fill::occupied(room, bin, batch);
     Quantity::of(Derivation::by(&FERMENTED).quantity("occupied", &occupied).narrowed_by([Narrows::Level]))
+}
+
+/// The fermented volume that a plot took over the twelve months to `now`.
+pub fn buried_in(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Millilitres {
+    nitrogen::burials_of_the_year(room, plot, now)
+        .map(|burial| fermented(room, burial.bin, burial.batch).value / burial.parts as f64)
+        .sum()
 }

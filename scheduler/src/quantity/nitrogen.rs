@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, density};
 use crate::fact::Food;
-use crate::state::{Batch, End, Plot, Room};
+use crate::state::{Batch, Bin, End, Plot, Room};
 use crate::units::{Grams, GramsPerKilogram, GramsPerSquareMetre, SquareMetres, Unit};
 
 const CONTENT: &str = GramsPerKilogram::CODE;
@@ -171,7 +171,7 @@ pub fn area_for(nitrogen: &Quantity<Grams>) -> Quantity<SquareMetres> {
 pub fn load(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Quantity<GramsPerSquareMetre>> {
     let area = plot.area?;
     let mut why = Derivation::by(&LOAD);
-    for (batch, parts) in batches_of_the_year(room, plot, now) {
+    for Buried { batch, parts, .. } in burials_of_the_year(room, plot, now) {
         let nitrogen = of_batch(room, batch);
         let share = Derivation::by(&SHARE).quantity("nitrogen", &nitrogen);
         let parts = Estimate::exact(parts as f64);
@@ -182,16 +182,27 @@ pub fn load(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Quantity<Gra
     Some(Quantity::of(why))
 }
 
-/// The batches buried in a plot over the twelve months to `now`, each with the number of parts it was buried in.
-pub(super) fn batches_of_the_year<'a>(
+/// A batch, or a part of it, in a plot.
+pub(super) struct Buried<'a> {
+    /// The bin it came from.
+    pub(super) bin: &'a Bin,
+    /// The batch.
+    pub(super) batch: &'a Batch,
+    /// In how many parts it was buried.
+    pub(super) parts: usize,
+}
+
+/// What was buried in a plot over the twelve months to `now`.
+pub(super) fn burials_of_the_year<'a>(
     room: &'a Room,
     plot: &'a Plot,
     now: DateTime<Utc>,
-) -> impl Iterator<Item = (&'a Batch, usize)> {
+) -> impl Iterator<Item = Buried<'a>> {
     plot.burials.iter().rev().take_while(move |burial| now - burial.at <= YEAR).filter_map(|burial| {
-        let batch = room.bin(&burial.bin)?.batch_numbered(burial.batch?)?;
+        let bin = room.bin(&burial.bin)?;
+        let batch = bin.batch_numbered(burial.batch?)?;
         match &batch.end {
-            Some(End::Buried(graves)) => Some((batch, graves.len())),
+            Some(End::Buried(graves)) => Some(Buried { bin, batch, parts: graves.len().max(1) }),
             _ => None,
         }
     })

@@ -46,16 +46,72 @@ static PER_DAY: Formula = Formula {
     evaluate: |why| Estimate::exact(why.value("used") / why.value("days")),
 };
 
+static SPREAD: Formula = Formula {
+    id: "starter.spread",
+    expression: "sqrt(sum(use ^ 2) / days)",
+    evaluate: |why| Estimate::exact((why.value("squares") / why.value("days")).sqrt()),
+};
+
 static OUT: Formula = Formula {
     id: "starter.out",
-    expression: "stock / per_day",
+    expression: "first day with per_day * day = stock + brewing",
     evaluate: |why| {
-        let lasts = |per_day: f64| (why.value("stock") / per_day).min(LONGEST);
-        let spread = why.value("spread") / 2.0;
-        let per_day = why.value("per_day");
-        Estimate::between(lasts(per_day * (1.0 + spread)), lasts(per_day), lasts(per_day * (1.0 - spread)))
+        let (stock, per_day) = (why.value("stock"), why.value("per_day"));
+        let brewing = why.points("brewing");
+        let median = lasts(stock, per_day, brewing);
+        let wider = Z_80 * why.value("spread") / median.max(1.0).sqrt();
+        Estimate::between(
+            lasts(stock, per_day + wider, brewing),
+            median,
+            lasts(stock, (per_day - wider).max(per_day / 4.0), brewing),
+        )
     },
 };
+
+static REORDER: Formula = Formula {
+    id: "starter.reorder",
+    expression: "per_day * lead_time + z * spread * sqrt(lead_time)",
+    evaluate: |why| {
+        let point = reorder_point(
+            GramsPerDay(why.value("per_day")),
+            GramsPerDay(why.value("spread")),
+            Days(why.value("lead_time")),
+            Days::ZERO,
+            why.value("z"),
+        );
+        Estimate::exact(point.get())
+    },
+};
+
+static MAKE: Formula = Formula {
+    id: "starter.make",
+    expression: "ceil(per_day * cover to 100 g), from 500 g to 5 kg",
+    evaluate: |why| {
+        let grams = (why.value("per_day") * why.value("cover") / 100.0).ceil() * 100.0;
+        Estimate::exact(grams.clamp(SMALLEST_LOT, LARGEST_LOT))
+    },
+};
+
+/// Less is not worth the work.
+const SMALLEST_LOT: f64 = 500.0;
+/// More cannot be stirred evenly by hand.
+const LARGEST_LOT: f64 = 5000.0;
+/// Standard deviations to either end of the middle 80 % of a normal distribution.
+const Z_80: f64 = 1.2816;
+
+/// The day on which the stock is used up, with what is still to come.
+fn lasts(stock: f64, per_day: f64, brewing: &[(f64, f64)]) -> f64 {
+    let mut supply = stock;
+    let mut coming: Vec<_> = brewing.to_vec();
+    coming.sort_by(|one, other| one.0.total_cmp(&other.0));
+    for (day, grams) in coming {
+        if supply < per_day * day {
+            break;
+        }
+        supply += grams;
+    }
+    (supply / per_day).clamp(0.0, LONGEST)
+}
 
 /// Water to add so that bran holds the target share of water: `bran * (target - water) / (1 - target)`.
 static WATER: Formula = Formula {
@@ -166,9 +222,64 @@ pub fn reorder_point(
 
 /// How the bran stands; none where no stock was ever told.
 pub fn outlook(room: &Room, now: DateTime<Utc>) -> Option<Outlook> {
-    let _ = now;
-    let _ = room;
-    let _: (&Formula, &Formula, &Formula) = (&STOCK, &PER_DAY, &OUT);
-    let _ = Narrows::Stock;
-    None
+    let stock = room.starter.stock(now)?;
+    let stock_why = Derivation::by(&STOCK).told("stock", stock, room.starter.seqs.clone());
+    let stock: Quantity<Grams> = Quantity::of(stock_why.narrowed_by([Narrows::Stock]));
+    let brewing: Vec<Brew> = room.starter.brewing(now).copied().collect();
+    let Some(per_day) = per_day(room, now) else {
+        return Some(Outlook { stock, per_day: None, out: None, brewing, reorder_at: None, make: None });
+    };
+    let out = out(&stock, &per_day, &brewing, now);
+    let reorder =
+        Derivation::by(&REORDER).quantity("per_day", &per_day.mean).quantity("spread", &per_day.spread);
+    let make = Derivation::by(&MAKE).quantity("per_day", &per_day.mean).constant(&COVER);
+    Some(Outlook {
+        reorder_at: Some(Quantity::of(reorder.constant(&LEAD_TIME).constant(&SERVICE))),
+        make: Some(Quantity::of(make)),
+        out: Some(out),
+        per_day: Some(per_day.mean),
+        stock,
+        brewing,
+    })
 }
+
+/// Use of bran in a day: its mean, and its spread from day to day.
+struct Use {
+    mean: Quantity<GramsPerDay>,
+    spread: Quantity<GramsPerDay>,
+}
+
+/// Use in a day over the last weeks; none where none was ever told.
+fn per_day(room: &Room, now: DateTime<Utc>) -> Option<Use> {
+    let uses = &room.starter.uses;
+    let from = uses.partition_point(|(at, _)| now - *at > WINDOW.span());
+    let recent = &uses[from..];
+    let days = Days::of(now - recent.first()?.0).clamp(SHORTEST_WINDOW, WINDOW);
+    let used: Grams = recent.iter().map(|(_, mass)| *mass).sum();
+    if used <= Grams::ZERO {
+        return None;
+    }
+    let squares: f64 = recent.iter().map(|(_, mass)| mass.get().powi(2)).sum();
+    let learnt = || Origin::Learnt { observations: recent.len(), prior: Source::Practice };
+    let mean =
+        Derivation::by(&PER_DAY).term("used", Estimate::exact(used.get()), "g", learnt()).clock("days", days);
+    let spread =
+        Derivation::by(&SPREAD).term("squares", Estimate::exact(squares), "g2", learnt()).clock("days", days);
+    Some(Use { mean: Quantity::of(mean), spread: Quantity::of(spread) })
+}
+
+fn out(stock: &Quantity<Grams>, per_day: &Use, brewing: &[Brew], now: DateTime<Utc>) -> When {
+    let arrivals =
+        brewing.iter().map(|brew| (Days::of(brew.ready_at() - now).get(), brew.mass.get())).collect();
+    let why = Derivation::by(&OUT)
+        .quantity("stock", stock)
+        .quantity("per_day", &per_day.mean)
+        .quantity("spread", &per_day.spread)
+        .course("brewing", arrivals, "g", Origin::Facts(brewing.iter().map(|brew| brew.seq).collect()));
+    When::after(now, why.narrowed_by([Narrows::Stock, Narrows::MoreWeeks]))
+}
+
+/// Use is taken from so long back: longer ago the household may have been another.
+const WINDOW: Days = Days(56.0);
+/// A use in the first days says little about a day: it counts as that of a week.
+const SHORTEST_WINDOW: Days = Days(7.0);

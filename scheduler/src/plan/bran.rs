@@ -1,0 +1,26 @@
+//! `bran`: a lot went in and its bran was not told.
+
+use chrono::TimeDelta;
+
+use super::{Nudge, NudgeKind, Numbers};
+use crate::quantity::bran;
+use crate::state::{Bin, Room};
+use crate::units::Millilitres;
+
+/// Bran goes on with the lot; after two hours it was forgotten, or not told.
+const PATIENCE: TimeDelta = TimeDelta::hours(2);
+/// Half a tablespoon is lost in the measuring.
+const WORTH_IT: Millilitres = Millilitres(7.5);
+
+/// Due two hours after the last lot while bran is owed; once a day and per layer of bran told.
+pub(super) fn nudge(room: &Room, bin: &Bin) -> Option<Nudge> {
+    let batch = bin.filling()?;
+    let last = batch.lots.last()?;
+    let owed = bran::owed(room, batch).value;
+    if owed < WORTH_IT {
+        return None;
+    }
+    let day = last.at.with_timezone(&room.zone).date_naive();
+    let cycle = format!("{}/{day}", batch.brans.len());
+    Some(Nudge::of_bin(NudgeKind::Bran, bin, &cycle, last.at + PATIENCE, Numbers::Bran { bran_ml: owed }))
+}

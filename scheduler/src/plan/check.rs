@@ -1,0 +1,37 @@
+//! `check`: time for a look and a smell at a sealed bin.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::{Nudge, NudgeKind, Numbers};
+use crate::advice::advise;
+use crate::quantity::ferment;
+use crate::state::{Bin, Room};
+
+/// A week shows whether it sours or rots. Common practice, no source.
+const INTERVAL: TimeDelta = TimeDelta::days(7);
+/// What was put right shows within three days whether it helped.
+const AFTER_DOUBT: TimeDelta = TimeDelta::days(3);
+/// So shortly before it is ready the bin stays closed: one looks then anyway.
+const NEARLY_READY: TimeDelta = TimeDelta::days(2);
+
+/// Due a week after sealing or after the last good look, three days after a doubtful one, until it is nearly ready.
+pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
+    let batch = bin.sealed()?;
+    let ferment = ferment::ferment(room, bin, now)?;
+    let checks = batch.checks_since_sealing().count();
+    let last = batch.checks_since_sealing().next_back();
+    let is_doubtful = last.is_some_and(|check| {
+        let advice = advise(&check.signs);
+        advice.is_dubious() || advice.forbids_burying()
+    });
+    let due = match last {
+        Some(check) if is_doubtful => check.at + AFTER_DOUBT,
+        Some(check) => check.at + INTERVAL,
+        None => ferment.sealed_at + INTERVAL,
+    };
+    if !is_doubtful && due > ferment.ready.at - NEARLY_READY {
+        return None;
+    }
+    let numbers = Numbers::Check { progress: ferment.progress.value };
+    Some(Nudge::of_bin(NudgeKind::Check, bin, &(checks + 1).to_string(), due, numbers))
+}

@@ -1,0 +1,34 @@
+//! `idle`: nobody has told anything for days while a bin is filling.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::{Nudge, NudgeKey, NudgeKind, Numbers};
+use crate::state::Room;
+use crate::units::Days;
+
+/// A household throws something away every day or two; after five days it has stopped telling, or is away.
+const SILENCE: TimeDelta = TimeDelta::days(5);
+
+/// Due five days after the last report, or when the first of those who all are away comes back.
+pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
+    room.bins_in_use().find(|bin| bin.filling().is_some_and(|batch| !batch.is_untouched()))?;
+    let last = room.last_log?;
+    let due = somebody_here(room, last + SILENCE)?;
+    let days = Days::of(now.max(due) - last);
+    Some(Nudge {
+        key: NudgeKey(format!("{}/{}", NudgeKind::Idle, last.timestamp())),
+        kind: NudgeKind::Idle,
+        subject: None,
+        due,
+        numbers: Numbers::Idle { days },
+    })
+}
+
+/// The first moment from `at` on at which somebody is here; none where nobody said when.
+fn somebody_here(room: &Room, at: DateTime<Utc>) -> Option<DateTime<Utc>> {
+    let mut people = room.people.iter().filter(|person| person.here).peekable();
+    if people.peek().is_none() {
+        return Some(at);
+    }
+    people.filter_map(|person| if person.is_away(at) { person.away_until } else { Some(at) }).min()
+}

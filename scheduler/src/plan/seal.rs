@@ -1,0 +1,19 @@
+//! `seal`: the bin is full.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::{Nudge, NudgeKind, Numbers};
+use crate::quantity::{bran, fill};
+use crate::state::{Bin, Room};
+
+/// Whoever filled it may be sealing it at this moment.
+const PATIENCE: TimeDelta = TimeDelta::hours(2);
+
+/// Due two hours after the fill line was reached, or after somebody called the bin full.
+pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
+    let batch = bin.filling()?;
+    let reached = fill::reached(room, bin)?;
+    let fraction = fill::fill(room, bin, now)?.fraction.map_or(fill::CALLED_FULL, |fraction| fraction.value);
+    let numbers = Numbers::Seal { fraction, bran_ml: bran::top(room, batch).value };
+    Some(Nudge::of_bin(NudgeKind::Seal, bin, "", reached + PATIENCE, numbers))
+}
