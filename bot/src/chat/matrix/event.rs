@@ -1,0 +1,293 @@
+//! What an event of a room means: one of our own, or what a person did. Pure; no network, no clock.
+
+use chrono::{DateTime, Utc};
+use matrix_sdk::deserialized_responses::{TimelineEvent, TimelineEventKind};
+use matrix_sdk::ruma::events::relation::{InReplyTo, Thread};
+use matrix_sdk::ruma::events::room::message::sanitize::remove_plain_reply_fallback;
+use matrix_sdk::ruma::events::room::message::{
+    MessageType, OriginalSyncRoomMessageEvent, Relation, RoomMessageEventContentWithoutRelation,
+};
+use matrix_sdk::ruma::events::room::redaction::SyncRoomRedactionEvent;
+use matrix_sdk::ruma::events::{
+    AnySyncMessageLikeEvent, AnySyncTimelineEvent, Mentions, SyncMessageLikeEvent,
+};
+use matrix_sdk::ruma::{EventId, OwnedUserId};
+
+use super::address::Names;
+use crate::chat::Deed;
+
+/// The bot's own account.
+#[derive(Clone, Debug)]
+pub(super) struct Me {
+    pub(super) id: OwnedUserId,
+    pub(super) names: Names,
+}
+
+/// An event as the bot sees it.
+#[derive(Debug, PartialEq)]
+pub(super) enum Seen {
+    /// We sent it, under this transaction id if it was this device.
+    Ours { event: String, txn: Option<String> },
+    /// Somebody did something.
+    Theirs(Theirs),
+    /// A change of the room itself, or what cannot be read as an event at all.
+    Nothing,
+}
+
+/// What somebody did.
+#[derive(Debug, PartialEq)]
+pub(super) struct Theirs {
+    pub(super) event: String,
+    pub(super) sender: String,
+    pub(super) sent: DateTime<Utc>,
+    /// It names the bot.
+    pub(super) names_us: bool,
+    pub(super) deed: Deed,
+}
+
+impl Seen {
+    /// Reads an event of the timeline.
+    pub(super) fn read(event: &TimelineEvent, me: &Me) -> Self {
+        let Ok(read) = event.raw().deserialize() else { return Self::Nothing };
+        let id = read.event_id().to_string();
+        if *read.sender() == *me.id {
+            return Self::Ours { event: id, txn: read.transaction_id().map(ToString::to_string) };
+        }
+        let AnySyncTimelineEvent::MessageLike(done) = &read else { return Self::Nothing };
+        let (deed, names_us) = match &event.kind {
+            TimelineEventKind::UnableToDecrypt { event, .. } => {
+                (Deed::Unreadable { raw: event.json().get().to_owned() }, false)
+            }
+            _ => deed(done, me),
+        };
+        let sent = DateTime::from_timestamp_millis(read.origin_server_ts().get().into()).unwrap_or_default();
+        Self::Theirs(Theirs { event: id, sender: read.sender().to_string(), sent, names_us, deed })
+    }
+}
+
+fn deed(done: &AnySyncMessageLikeEvent, me: &Me) -> (Deed, bool) {
+    match done {
+        AnySyncMessageLikeEvent::RoomMessage(SyncMessageLikeEvent::Original(message)) => said(message, me),
+        AnySyncMessageLikeEvent::Reaction(SyncMessageLikeEvent::Original(reaction)) => {
+            let target = &reaction.content.relates_to;
+            (Deed::React { to: target.event_id.to_string(), key: target.key.clone() }, false)
+        }
+        AnySyncMessageLikeEvent::RoomRedaction(SyncRoomRedactionEvent::Original(redaction)) => {
+            // Where the id stands depends on the version of the room.
+            let of = redaction.content.redacts.as_ref().or(redaction.redacts.as_ref());
+            (of.map_or(Deed::Other, |of| Deed::Delete { of: of.to_string() }), false)
+        }
+        _ => (Deed::Other, false),
+    }
+}
+
+fn said(message: &OriginalSyncRoomMessageEvent, me: &Me) -> (Deed, bool) {
+    let content = &message.content;
+    if let Some(Relation::Replacement(replacement)) = &content.relates_to {
+        let RoomMessageEventContentWithoutRelation { msgtype, mentions, .. } = &replacement.new_content;
+        let Some(text) = text(msgtype) else { return (Deed::Other, false) };
+        let names_us = names_us(text, mentions.as_ref(), me);
+        let of = replacement.event_id.to_string();
+        return (Deed::Edit { of, text: me.names.taken_off(text).to_owned() }, names_us);
+    }
+    let Some(mut text) = text(&content.msgtype) else { return (Deed::Other, false) };
+    let reply_to = content.relates_to.as_ref().and_then(answered).map(ToString::to_string);
+    if reply_to.is_some() {
+        text = remove_plain_reply_fallback(text);
+    }
+    let names_us = names_us(text, content.mentions.as_ref(), me);
+    (Deed::Say { text: me.names.taken_off(text).to_owned(), reply_to }, names_us)
+}
+
+/// The words of a message. Those of a program (a notice) are left alone: two bots that answer each other never stop.
+fn text(message: &MessageType) -> Option<&str> {
+    match message {
+        MessageType::Text(text) => Some(&text.body),
+        MessageType::Emote(emote) => Some(&emote.body),
+        _ => None,
+    }
+}
+
+/// The event that a message answers: in a thread, its first message unless it answers another.
+fn answered<C>(relation: &Relation<C>) -> Option<&EventId> {
+    match relation {
+        Relation::Reply(reply) => Some(&reply.in_reply_to.event_id),
+        Relation::Thread(Thread {
+            in_reply_to: Some(InReplyTo { event_id, .. }),
+            is_falling_back: false,
+            ..
+        }) => Some(event_id),
+        Relation::Thread(thread) => Some(&thread.event_id),
+        _ => None,
+    }
+}
+
+fn names_us(text: &str, mentions: Option<&Mentions>, me: &Me) -> bool {
+    mentions.is_some_and(|mentions| mentions.user_ids.contains(&me.id)) || me.names.occur_in(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use matrix_sdk::deserialized_responses::{UnableToDecryptInfo, UnableToDecryptReason};
+    use matrix_sdk::ruma::owned_user_id;
+    use matrix_sdk::ruma::serde::Raw;
+    use proptest::prelude::*;
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    fn me() -> Me {
+        let id = owned_user_id!("@branbell:example.org");
+        Me { names: Names::new(id.as_str(), id.localpart(), None), id }
+    }
+
+    fn timeline(sender: &str, kind: &str, content: &Value) -> TimelineEvent {
+        let event = json!({
+            "type": kind, "event_id": "$it", "sender": sender, "origin_server_ts": 1_773_844_200_000_i64,
+            "content": content, "unsigned": { "transaction_id": "r1" },
+        });
+        TimelineEvent::from_plaintext(Raw::new(&event).unwrap().cast_unchecked())
+    }
+
+    fn theirs(kind: &str, content: &Value) -> Theirs {
+        match Seen::read(&timeline("@ana:example.org", kind, content), &me()) {
+            Seen::Theirs(theirs) => theirs,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    fn message(content: &Value) -> (Deed, bool) {
+        let theirs = theirs("m.room.message", content);
+        (theirs.deed, theirs.names_us)
+    }
+
+    #[test]
+    fn a_text_is_said() {
+        let said = theirs("m.room.message", &json!({ "msgtype": "m.text", "body": "added 3 l" }));
+        assert_eq!(said.event, "$it");
+        assert_eq!(said.sender, "@ana:example.org");
+        assert_eq!(said.sent.to_rfc3339(), "2026-03-18T14:30:00+00:00");
+        assert_eq!(said.deed, Deed::Say { text: "added 3 l".into(), reply_to: None });
+        assert!(!said.names_us);
+    }
+
+    #[test]
+    fn a_notice_and_a_picture_concern_nobody() {
+        for content in [
+            json!({ "msgtype": "m.notice", "body": "added 3 l" }),
+            json!({ "msgtype": "m.image", "body": "bin.jpg", "url": "mxc://example.org/bin" }),
+            json!({ "msgtype": "m.text" }),
+            json!({}),
+        ] {
+            let seen = Seen::read(&timeline("@ana:example.org", "m.room.message", &content), &me());
+            match seen {
+                Seen::Theirs(theirs) => assert_eq!(theirs.deed, Deed::Other),
+                other => assert_eq!(other, Seen::Nothing),
+            }
+        }
+    }
+
+    #[test]
+    fn our_own_events_bring_their_transaction_id() {
+        let own =
+            timeline("@branbell:example.org", "m.room.message", &json!({ "msgtype": "m.text", "body": "x" }));
+        assert_eq!(Seen::read(&own, &me()), Seen::Ours { event: "$it".into(), txn: Some("r1".into()) });
+    }
+
+    #[test]
+    fn an_edit_brings_the_new_text() {
+        let edit = message(&json!({
+            "msgtype": "m.text", "body": "* added 2 l",
+            "m.new_content": { "msgtype": "m.text", "body": "added 2 l" },
+            "m.relates_to": { "rel_type": "m.replace", "event_id": "$first" },
+        }));
+        assert_eq!(edit, (Deed::Edit { of: "$first".into(), text: "added 2 l".into() }, false));
+    }
+
+    #[test]
+    fn an_answer_comes_without_the_quotation() {
+        let answer = message(&json!({
+            "msgtype": "m.text",
+            "body": "> <@branbell:example.org> Drain green: about 180 ml\n\n150 ml",
+            "m.relates_to": { "m.in_reply_to": { "event_id": "$nudge" } },
+        }));
+        assert_eq!(answer, (Deed::Say { text: "150 ml".into(), reply_to: Some("$nudge".into()) }, false));
+    }
+
+    #[test]
+    fn a_thread_answers_its_first_message() {
+        let thread = |extra: Value| {
+            let mut relation = json!({ "rel_type": "m.thread", "event_id": "$root" });
+            relation.as_object_mut().unwrap().extend(extra.as_object().unwrap().clone());
+            match message(&json!({ "msgtype": "m.text", "body": "done", "m.relates_to": relation })).0 {
+                Deed::Say { reply_to, .. } => reply_to.unwrap(),
+                other => panic!("{other:?}"),
+            }
+        };
+        let latest = json!({ "event_id": "$latest" });
+        assert_eq!(thread(json!({ "m.in_reply_to": latest, "is_falling_back": true })), "$root");
+        assert_eq!(thread(json!({ "m.in_reply_to": latest })), "$latest");
+        assert_eq!(thread(json!({})), "$root");
+    }
+
+    #[test]
+    fn a_mention_or_the_name_is_for_us() {
+        let by_pill = json!({
+            "msgtype": "m.text", "body": "is it full?",
+            "m.mentions": { "user_ids": ["@branbell:example.org"] },
+        });
+        assert!(message(&by_pill).1);
+        let by_name = json!({ "msgtype": "m.text", "body": "Branbell: added 3 l", "m.mentions": {} });
+        assert_eq!(message(&by_name), (Deed::Say { text: "added 3 l".into(), reply_to: None }, true));
+        let other = json!({
+            "msgtype": "m.text", "body": "bo?", "m.mentions": { "user_ids": ["@bo:example.org"] },
+        });
+        assert!(!message(&other).1);
+    }
+
+    #[test]
+    fn a_reaction_and_a_deletion_name_their_target() {
+        let reaction = theirs(
+            "m.reaction",
+            &json!({ "m.relates_to": { "rel_type": "m.annotation", "event_id": "$nudge", "key": "✅" } }),
+        );
+        assert_eq!(reaction.deed, Deed::React { to: "$nudge".into(), key: "✅".into() });
+        let deletion = theirs("m.room.redaction", &json!({ "redacts": "$first", "reason": "typo" }));
+        assert_eq!(deletion.deed, Deed::Delete { of: "$first".into() });
+    }
+
+    #[test]
+    fn the_room_itself_is_nothing() {
+        let event = json!({
+            "type": "m.room.topic", "event_id": "$it", "sender": "@ana:example.org", "state_key": "",
+            "origin_server_ts": 1, "content": { "topic": "Bins" },
+        });
+        let event = TimelineEvent::from_plaintext(Raw::new(&event).unwrap().cast_unchecked());
+        assert_eq!(Seen::read(&event, &me()), Seen::Nothing);
+    }
+
+    #[test]
+    fn what_cannot_be_decrypted_is_kept_as_it_came() {
+        let content = json!({
+            "algorithm": "m.megolm.v1.aes-sha2", "ciphertext": "AwgA", "session_id": "s", "device_id": "D",
+            "sender_key": "k",
+        });
+        let plain = timeline("@ana:example.org", "m.room.encrypted", &content);
+        let info = UnableToDecryptInfo { session_id: None, reason: UnableToDecryptReason::Unknown };
+        let event = TimelineEvent::from_utd(plain.raw().clone(), info);
+        let Seen::Theirs(theirs) = Seen::read(&event, &me()) else { panic!("not theirs") };
+        let Deed::Unreadable { raw } = theirs.deed else { panic!("{:?}", theirs.deed) };
+        assert_eq!(raw, plain.raw().json().get());
+    }
+
+    proptest! {
+        #[test]
+        fn no_event_is_too_odd(kind in "m\\.(room\\.(message|redaction|encrypted)|reaction)", body in "\\PC*", of in "\\PC*") {
+            let content = json!({
+                "msgtype": "m.text", "body": body,
+                "m.relates_to": { "rel_type": of, "event_id": of, "m.in_reply_to": { "event_id": of } },
+            });
+            let _ = Seen::read(&timeline("@ana:example.org", &kind, &content), &me());
+        }
+    }
+}

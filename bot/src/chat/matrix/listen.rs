@@ -1,0 +1,288 @@
+//! The long poll, and what it brings: rooms, invitations, events.
+
+use std::collections::{HashMap, HashSet};
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use anyhow::{Context, bail};
+use branbell_store::Store;
+use matrix_sdk::config::SyncSettings;
+use matrix_sdk::deserialized_responses::TimelineEvent;
+use matrix_sdk::ruma::api::client::filter::FilterDefinition;
+use matrix_sdk::ruma::api::client::receipt::create_receipt::v3::ReceiptType;
+use matrix_sdk::ruma::api::error::ErrorKind;
+use matrix_sdk::ruma::events::receipt::ReceiptThread;
+use matrix_sdk::ruma::serde::Raw;
+use matrix_sdk::ruma::{EventId, OwnedRoomId, UInt};
+use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
+use matrix_sdk::{Client, Room};
+use tokio::sync::watch;
+use tracing::{debug, warn};
+
+use super::address::Names;
+use super::backoff::Backoff;
+use super::event::{Me, Seen, Theirs};
+use super::{history, people};
+use crate::chat::{Deed, Incoming};
+use crate::clock::Clock;
+use crate::config::{Config, Invite, Rooms};
+use crate::host::Host;
+
+/// How long the homeserver holds a poll open while nothing happens.
+const POLL: Duration = Duration::from_secs(30);
+/// Events of one room in one answer; more than that is a gap, which is paged back.
+const TIMELINE: u32 = 50;
+
+/// Takes in what happens in the bot's rooms.
+pub struct Listener<S, C> {
+    client: Client,
+    host: Arc<Host<S>>,
+    clock: Arc<C>,
+    invite: Arc<Invite>,
+    rooms: Rooms,
+    me: Me,
+    /// Rooms without a gap between what was taken in and what the next poll brings; true for a one-to-one room.
+    current: HashMap<OwnedRoomId, bool>,
+    /// Rooms with messages that wait for their key.
+    waiting: HashSet<OwnedRoomId>,
+}
+
+impl<S: Store, C: Clock> Listener<S, C> {
+    /// A listener for the account that is logged in.
+    ///
+    /// # Errors
+    /// When nobody is.
+    pub async fn new(
+        client: Client,
+        host: Arc<Host<S>>,
+        clock: Arc<C>,
+        config: &Config,
+    ) -> anyhow::Result<Self> {
+        let id = client.user_id().context("nobody is logged in")?.to_owned();
+        // The name it shows is a convenience; its id and localpart always work.
+        let shown = client.account().get_display_name().await.ok().flatten();
+        let names = Names::new(id.as_str(), id.localpart(), shown.as_deref());
+        let me = Me { id, names };
+        Ok(Self {
+            client,
+            host,
+            clock,
+            invite: Arc::new(config.invite.clone()),
+            rooms: config.rooms,
+            me,
+            current: HashMap::new(),
+            waiting: HashSet::new(),
+        })
+    }
+
+    /// Listens until the session is over. `caught_up` becomes true once everything has been read that was said while the
+    /// bot was away, as far as the homeserver gave it.
+    ///
+    /// # Errors
+    /// When the homeserver no longer knows the session; everything else is waited out.
+    pub async fn listen(mut self, caught_up: watch::Sender<bool>) -> anyhow::Result<Infallible> {
+        let mut backoff = Backoff::default();
+        loop {
+            // At first and after a failure the answer is wanted at once.
+            let poll = if *caught_up.borrow() && self.behind().is_empty() { POLL } else { Duration::ZERO };
+            match self.client.sync_once(SyncSettings::new().filter(filter().into()).timeout(poll)).await {
+                Ok(response) => {
+                    self.answer_invitations(&response, !*caught_up.borrow());
+                    self.take_in(&response).await;
+                    caught_up.send_replace(true);
+                    if self.behind().is_empty() {
+                        backoff.reset();
+                        continue;
+                    }
+                }
+                Err(error) if is_end_of_session(&error) => bail!(
+                    "the homeserver no longer knows the bot's session ({error}); remove session.json from its data \
+                     directory, and nothing else, and start it again with its password"
+                ),
+                Err(error) => warn!("no news from the homeserver: {error}"),
+            }
+            tokio::time::sleep(backoff.next()).await;
+        }
+    }
+
+    /// Rooms that have to be paged back.
+    fn behind(&self) -> Vec<Room> {
+        let rooms = self.client.joined_rooms();
+        rooms.into_iter().filter(|r| r.is_synced() && !self.current.contains_key(r.room_id())).collect()
+    }
+
+    /// Answers the invitations that came; at first all that are open, because the program may have ended before.
+    fn answer_invitations(&self, response: &SyncResponse, all: bool) {
+        for room in self.client.invited_rooms() {
+            if all || response.rooms.invited.contains_key(room.room_id()) {
+                people::answer_invitation(room, Arc::clone(&self.invite));
+            }
+        }
+    }
+
+    async fn take_in(&mut self, response: &SyncResponse) {
+        for id in response.rooms.left.keys() {
+            self.current.remove(id);
+        }
+        for (id, update) in &response.rooms.joined {
+            // A room that is not current, or has a gap now, is paged back below.
+            let Some(direct) = self.current.remove(id).filter(|_| !update.timeline.limited) else { continue };
+            let Some(room) = self.client.get_room(id) else { continue };
+            match self.take_update(&room, direct, update).await {
+                Ok(direct) => _ = self.current.insert(id.clone(), direct),
+                Err(error) => warn!(room = %id, "not all was taken in, it will be read again: {error:#}"),
+            }
+        }
+        for room in self.behind() {
+            match self.catch_up(&room).await {
+                Ok(direct) => _ = self.current.insert(room.room_id().to_owned(), direct),
+                Err(error) => warn!(room = %room.room_id(), "not caught up yet: {error:#}"),
+            }
+        }
+        if !response.to_device.is_empty() {
+            self.read_again().await;
+        }
+    }
+
+    /// Takes in what a poll brought of a room that has no gap; tells whether the room is one-to-one now.
+    async fn take_update(
+        &mut self,
+        room: &Room,
+        mut direct: bool,
+        update: &JoinedRoomUpdate,
+    ) -> anyhow::Result<bool> {
+        if changes_people(update) {
+            let info = people::describe(room, self.rooms).await?;
+            self.host.open(&info, self.clock.now()).await?;
+            direct = info.direct;
+        }
+        self.take_events(room, direct, &update.timeline.events).await?;
+        Ok(direct)
+    }
+
+    /// Opens a room and takes in what was said since the last event that was taken in; tells whether it is one-to-one.
+    async fn catch_up(&mut self, room: &Room) -> anyhow::Result<bool> {
+        let info = people::describe(room, self.rooms).await?;
+        let last = self.host.last_taken(&info.room).await?;
+        let events = history::since(room, last.as_deref()).await?;
+        self.host.open(&info, self.clock.now()).await?;
+        self.take_events(room, info.direct, &events).await?;
+        self.read_room_again(room, info.direct).await?;
+        Ok(info.direct)
+    }
+
+    async fn take_events(
+        &mut self,
+        room: &Room,
+        direct: bool,
+        events: &[TimelineEvent],
+    ) -> anyhow::Result<()> {
+        let mut last = None;
+        for event in events {
+            match Seen::read(event, &self.me) {
+                Seen::Nothing => {}
+                Seen::Ours { event, txn } => {
+                    if let Some(txn) = txn {
+                        self.host.echoed(room.room_id().as_str(), &txn, &event).await?;
+                    }
+                }
+                Seen::Theirs(theirs) => {
+                    last = EventId::parse(&theirs.event).ok();
+                    if matches!(theirs.deed, Deed::Unreadable { .. }) {
+                        self.waiting.insert(room.room_id().to_owned());
+                    }
+                    self.take(room, direct, theirs).await?;
+                }
+            }
+        }
+        if let Some(last) = last {
+            let room = room.clone();
+            tokio::spawn(async move {
+                let receipt =
+                    room.send_single_receipt(ReceiptType::Read, ReceiptThread::Unthreaded, last).await;
+                // Good manners, no more: the next one covers it.
+                if let Err(error) = receipt {
+                    debug!(room = %room.room_id(), "no read receipt: {error}");
+                }
+            });
+        }
+        Ok(())
+    }
+
+    async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
+        let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await;
+        let Theirs { event, sender, sent, deed, .. } = theirs;
+        let incoming = Incoming { room: room.room_id().to_string(), event, sender, sent, direct, deed };
+        self.host.take(&incoming, self.clock.now()).await
+    }
+
+    /// Whether a message answers one of ours.
+    async fn answers_us(&self, room: &Room, deed: &Deed) -> bool {
+        let Deed::Say { reply_to: Some(answered), .. } = deed else { return false };
+        let Ok(answered) = EventId::parse(answered) else { return false };
+        match room.event(&answered, None).await {
+            Ok(event) => event.sender().is_some_and(|sender| sender == self.me.id),
+            Err(error) => {
+                debug!(room = %room.room_id(), "the answered message does not come: {error}");
+                false
+            }
+        }
+    }
+
+    /// Tries the messages again that could not be decrypted: new keys may have come.
+    async fn read_again(&mut self) {
+        for id in self.waiting.clone() {
+            let (Some(room), Some(&direct)) = (self.client.get_room(&id), self.current.get(&id)) else {
+                continue;
+            };
+            if let Err(error) = self.read_room_again(&room, direct).await {
+                warn!(room = %id, "messages without a key stay unread: {error:#}");
+            }
+        }
+    }
+
+    async fn read_room_again(&mut self, room: &Room, direct: bool) -> anyhow::Result<()> {
+        let unread = self.host.unread(room.room_id().as_str()).await?;
+        let mut still = false;
+        for (_, raw) in unread {
+            let event = room.decrypt_event(&Raw::from_json_string(raw)?, None).await?;
+            match Seen::read(&event, &self.me) {
+                Seen::Theirs(Theirs { deed: Deed::Unreadable { .. }, .. }) => still = true,
+                Seen::Theirs(theirs) => self.take(room, direct, theirs).await?,
+                Seen::Ours { .. } | Seen::Nothing => {}
+            }
+        }
+        if still {
+            self.waiting.insert(room.room_id().to_owned());
+        } else {
+            self.waiting.remove(room.room_id());
+        }
+        Ok(())
+    }
+}
+
+/// Rooms and nothing around them: who is online or typing does not concern the bot.
+fn filter() -> FilterDefinition {
+    let mut filter = FilterDefinition::empty();
+    filter.presence.not_types = vec!["*".to_owned()];
+    filter.room.ephemeral.not_types = vec!["*".to_owned()];
+    filter.room.timeline.limit = Some(UInt::from(TIMELINE));
+    filter
+}
+
+/// Whether somebody came, went, took another name, or may do more or less than before.
+fn changes_people(update: &JoinedRoomUpdate) -> bool {
+    let concerns =
+        |kind: Option<String>| matches!(kind.as_deref(), Some("m.room.member" | "m.room.power_levels"));
+    let (State::Before(state) | State::After(state)) = &update.state;
+    state.iter().any(|event| concerns(event.get_field("type").ok().flatten()))
+        || update.timeline.events.iter().any(|event| concerns(event.raw().get_field("type").ok().flatten()))
+}
+
+fn is_end_of_session(error: &matrix_sdk::Error) -> bool {
+    matches!(
+        error.client_api_error_kind(),
+        Some(ErrorKind::UnknownToken(_) | ErrorKind::MissingToken | ErrorKind::UserDeactivated)
+    )
+}

@@ -1,0 +1,165 @@
+//! What the bot says: each row of the outbox once, under its own transaction id.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use branbell_scheduler::deliver::{Outlet, SendError};
+use branbell_store::{Outgoing, Store};
+use chrono::TimeDelta;
+use matrix_sdk::ruma::api::error::{ErrorKind, RetryAfter};
+use matrix_sdk::ruma::{RoomId, TransactionId};
+use matrix_sdk::{Client, Error, HttpError, Room};
+use serde_json::{Value, json};
+use tracing::info;
+
+use super::history;
+use crate::chat::{Message, Saying};
+use crate::clock::Clock;
+use crate::host::Host;
+
+/// A homeserver forgets transaction ids after a day; from this age on we look in the room before we send again.
+const REMEMBERED: TimeDelta = TimeDelta::hours(23);
+
+/// Sends rows of the outbox into their rooms.
+#[derive(Debug)]
+pub struct MatrixOutlet<S, C> {
+    client: Client,
+    host: Arc<Host<S>>,
+    clock: Arc<C>,
+}
+
+impl<S: Store, C: Clock> MatrixOutlet<S, C> {
+    /// An outlet that speaks through this client.
+    pub fn new(client: Client, host: Arc<Host<S>>, clock: Arc<C>) -> Self {
+        Self { client, host, clock }
+    }
+
+    /// The type of the event and its content.
+    async fn event(&self, row: &Outgoing) -> Result<(&'static str, Value), SendError> {
+        let saying: Saying = serde_json::from_value(row.body.clone())
+            .map_err(|error| give_up(format!("it is damaged: {error}")))?;
+        match saying {
+            Saying::Message(message) => Ok(("m.room.message", message_content(&message))),
+            Saying::Reaction { on, key } => {
+                let target =
+                    self.host.sent_as(&row.room, &on).await.map_err(|error| retry(format!("{error:#}")))?;
+                // Rows leave in order: a message that has no event by now was given up.
+                let target = target.ok_or_else(|| give_up("the message it belongs to was not sent"))?;
+                Ok(("m.reaction", reaction_content(&target, &key)))
+            }
+        }
+    }
+
+    /// The event that an old row became already, if the answer to it was lost.
+    async fn already_sent(&self, room: &Room, row: &Outgoing) -> Result<Option<String>, SendError> {
+        let age = self.clock.now().timestamp_millis().saturating_sub(row.created);
+        if age < REMEMBERED.num_milliseconds() {
+            return Ok(None);
+        }
+        info!(room = %row.room, txn = row.txn, "older than a day: looking for it in the room first");
+        history::find_transaction(room, &row.txn).await.map_err(|error| retry(format!("{error:#}")))
+    }
+}
+
+impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
+    async fn send(&self, row: &Outgoing) -> Result<String, SendError> {
+        let id =
+            RoomId::parse(&row.room).map_err(|error| give_up(format!("{} is no room: {error}", row.room)))?;
+        let room = self.client.get_room(&id).ok_or_else(|| give_up("the bot is not in the room"))?;
+        if let Some(event) = self.already_sent(&room, row).await? {
+            return Ok(event);
+        }
+        let (kind, content) = self.event(row).await?;
+        let txn = <&TransactionId>::from(row.txn.as_str());
+        let sent =
+            room.send_raw(kind, content).with_transaction_id(txn).await.map_err(|error| verdict(&error))?;
+        Ok(sent.response.event_id.to_string())
+    }
+}
+
+/// A message as others see it: a text and not a notice, because phones keep silent about notices and a nudge is to be
+/// heard. `m.mentions` is there even when empty, so that a word in the text is not taken for a mention.
+fn message_content(message: &Message) -> Value {
+    let mut content = json!({ "msgtype": "m.text", "body": message.text, "m.mentions": {} });
+    if !message.html.is_empty() {
+        content["format"] = json!("org.matrix.custom.html");
+        content["formatted_body"] = json!(message.html);
+    }
+    if !message.to.is_empty() {
+        content["m.mentions"] = json!({ "user_ids": message.to });
+    }
+    if let Some(answered) = &message.re {
+        content["m.relates_to"] = json!({ "m.in_reply_to": { "event_id": answered } });
+    }
+    content
+}
+
+fn reaction_content(target: &str, key: &str) -> Value {
+    json!({ "m.relates_to": { "rel_type": "m.annotation", "event_id": target, "key": key } })
+}
+
+/// Whether another try can help.
+fn verdict(error: &Error) -> SendError {
+    match error {
+        Error::WrongRoomState(_) => give_up("the bot is not in the room"),
+        Error::Http(http) => http_verdict(http),
+        _ => retry(error.to_string()),
+    }
+}
+
+fn http_verdict(error: &HttpError) -> SendError {
+    let Some(answer) = error.as_client_api_error() else { return retry(error.to_string()) };
+    match answer.error_kind() {
+        Some(ErrorKind::LimitExceeded(limit)) => SendError::Retry {
+            reason: "the homeserver asks for a pause".to_owned(),
+            after: match limit.retry_after {
+                Some(RetryAfter::Delay(pause)) => Some(pause),
+                _ => Some(Duration::from_secs(5)),
+            },
+        },
+        // The session is over; the listener ends the program, and the row waits for the next start.
+        Some(ErrorKind::UnknownToken(_) | ErrorKind::MissingToken) => retry(answer.to_string()),
+        _ if answer.status_code.is_client_error() => give_up(answer.to_string()),
+        _ => retry(answer.to_string()),
+    }
+}
+
+fn retry(reason: impl Into<String>) -> SendError {
+    SendError::Retry { reason: reason.into(), after: None }
+}
+
+fn give_up(reason: impl Into<String>) -> SendError {
+    SendError::GiveUp { reason: reason.into() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_message_says_what_it_answers_and_whom_it_means() {
+        let message = Message {
+            text: "Drain green".into(),
+            html: "<b>Drain green</b>".into(),
+            re: Some("$log".into()),
+            to: vec!["@bo:example.org".into()],
+            nudge: None,
+        };
+        let expected = json!({
+            "msgtype": "m.text", "body": "Drain green",
+            "format": "org.matrix.custom.html", "formatted_body": "<b>Drain green</b>",
+            "m.mentions": { "user_ids": ["@bo:example.org"] },
+            "m.relates_to": { "m.in_reply_to": { "event_id": "$log" } },
+        });
+        assert_eq!(message_content(&message), expected);
+    }
+
+    #[test]
+    fn a_plain_message_mentions_nobody() {
+        let message = Message { text: "White is good".into(), ..Message::default() };
+        assert_eq!(
+            message_content(&message),
+            json!({ "msgtype": "m.text", "body": "White is good", "m.mentions": {} })
+        );
+    }
+}

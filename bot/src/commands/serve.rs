@@ -1,0 +1,141 @@
+//! `branbell serve`: the bot in its Matrix rooms.
+
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use std::pin::pin;
+use std::sync::Arc;
+use std::time::Duration;
+
+use anyhow::{Context, bail};
+use branbell_store::{SqliteStore, Store};
+use chrono::{DateTime, Utc};
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::watch;
+use tracing::{error, info};
+
+use crate::chat::matrix::{Keep, Listener, MatrixOutlet, Trust, open_session, secure};
+use crate::clock::Clock;
+use crate::config::{Config, EXAMPLE};
+use crate::host::Host;
+
+/// Looking at the clock again after this long at most, whatever is planned: the machine may have slept.
+const LONGEST_NAP: Duration = Duration::from_secs(30);
+
+/// Serve the rooms of a Matrix account.
+#[derive(Debug, clap::Args)]
+pub struct Serve {
+    /// The configuration file.
+    #[arg(long, value_name = "FILE", required_unless_present = "example")]
+    config: Option<PathBuf>,
+    /// Print a configuration with comments to begin with, and stop.
+    #[arg(long)]
+    example: bool,
+}
+
+impl Serve {
+    /// Serves until it is told to stop.
+    ///
+    /// # Errors
+    /// When it cannot begin, or when the homeserver no longer knows its session.
+    pub async fn run(self, clock: impl Clock) -> anyhow::Result<()> {
+        let Some(file) = self.config.filter(|_| !self.example) else {
+            print!("{EXAMPLE}");
+            return Ok(());
+        };
+        let config = Config::read(&file, |name| std::env::var(name).ok())?;
+        // Made first, because everything is kept under it.
+        let keep = Keep::open(&config.data.join("matrix"))?;
+        let _lock = lock(&config.data)?;
+        let store = SqliteStore::open(&config.data.join("branbell.sqlite")).await?;
+        let clock = Arc::new(clock);
+        let host = Arc::new(Host::new(store));
+
+        let client = open_session(&config, &keep).await?;
+        report(&secure(&client, &config, &keep).await);
+        let outlet = MatrixOutlet::new(client.clone(), Arc::clone(&host), Arc::clone(&clock));
+        let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), &config).await?;
+        let (caught_up, ready) = watch::channel(false);
+        tokio::select! {
+            ended = listener.listen(caught_up) => match ended? {},
+            () = speak(&host, &outlet, &*clock, ready, &config) => Ok(()),
+            () = told_to_stop() => {
+                info!("stopping");
+                Ok(())
+            }
+        }
+    }
+}
+
+/// One program at a time on a data directory: the homeserver takes it for one device.
+fn lock(data: &Path) -> anyhow::Result<File> {
+    let path = data.join("lock");
+    let file = File::create(&path).with_context(|| format!("cannot make {}", path.display()))?;
+    if file.try_lock().is_err() {
+        bail!("another branbell is running on {}: stop it first", data.display());
+    }
+    Ok(file)
+}
+
+/// Sends what is due, when it is due, for ever. It begins when everything was read that came while the bot was away, so
+/// that what is in the room already is not sent again.
+async fn speak<S: Store, C: Clock>(
+    host: &Host<S>,
+    outlet: &MatrixOutlet<S, C>,
+    clock: &C,
+    mut ready: watch::Receiver<bool>,
+    config: &Config,
+) {
+    // The other side is gone only when the program ends.
+    if ready.wait_for(|ready| *ready).await.is_err() {
+        return;
+    }
+    println!("{} listens on {}.", config.user, config.homeserver);
+    loop {
+        let woken = pin!(host.woken());
+        let nap = match host.deliver(outlet, clock.now()).await {
+            Ok(next) => nap(next, clock.now()),
+            Err(error) => {
+                error!("nothing can be sent: {error:#}");
+                LONGEST_NAP
+            }
+        };
+        tokio::select! {
+            () = woken => {}
+            () = tokio::time::sleep(nap) => {}
+        }
+    }
+}
+
+fn nap(next: Option<DateTime<Utc>>, now: DateTime<Utc>) -> Duration {
+    // A test's clock jumps.
+    let longest = if cfg!(feature = "test-clock") { Duration::from_millis(50) } else { LONGEST_NAP };
+    next.map_or(longest, |next| (next - now).to_std().unwrap_or_default().min(longest))
+}
+
+fn report(trust: &Trust) {
+    for sentence in &trust.missing {
+        println!("{sentence}");
+    }
+    if let Some(path) = &trust.recovery_key {
+        println!(
+            "The bot's recovery key is in {}, which only this user can read. Keep a copy of it apart from this \
+             machine: with it, and nothing else, the bot's account can be trusted again after the data directory is \
+             lost.",
+            path.display()
+        );
+    }
+}
+
+/// Ends on ctrl-c, and when the system stops the service.
+async fn told_to_stop() {
+    let terminate = async {
+        match signal(SignalKind::terminate()) {
+            Ok(mut signal) => _ = signal.recv().await,
+            Err(_) => std::future::pending().await,
+        }
+    };
+    tokio::select! {
+        _ = tokio::signal::ctrl_c() => {}
+        () = terminate => {}
+    }
+}

@@ -1,0 +1,92 @@
+"""The bot as a process: started, stopped, killed, and told the time."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+import subprocess
+from datetime import datetime
+from pathlib import Path
+
+from homeserver import SERVER_NAME, Account, Homeserver
+from waiting import until
+
+PROGRAM = os.environ.get("BRANBELL_PROGRAM", "")
+
+
+class Bot:
+    """One bot with its own account, configuration and data directory."""
+
+    def __init__(self, homeserver: Homeserver, account: Account, folder: Path) -> None:
+        self.user = account.user
+        self.folder = folder
+        self.data = folder / "data"
+        self.log = folder / "bot.log"
+        self._clock = folder / "clock"
+        self._process: subprocess.Popen[bytes] | None = None
+        self._starts = 0
+        password = folder / "password"
+        password.write_text(account.password)
+        password.chmod(0o600)
+        self._config = folder / "branbell.toml"
+        self._config.write_text(
+            f'homeserver = "{homeserver.url}"\n'
+            f'user = "{account.user}"\n'
+            'password_file = "password"\n'
+            'data = "data"\n'
+            "[invite]\n"
+            f'people = ["@ana:{SERVER_NAME}"]\n'
+            "[rooms]\n"
+            'zone = "UTC"\n'
+        )
+
+    async def start(self) -> None:
+        """Starts it and waits until it listens."""
+        command = [PROGRAM, "serve", "--config", str(self._config), "--clock", str(self._clock)]
+        with self.log.open("ab") as log:
+            self._process = subprocess.Popen(command, stdout=log, stderr=log)
+        self._starts += 1
+        await until(self._listens, f"{self.user} listens, see {self.log}")
+
+    def _listens(self) -> bool:
+        assert self._process is not None
+        if self._process.poll() is not None:
+            raise AssertionError(f"the bot ended with {self._process.returncode}:\n{self.log.read_text()}")
+        return self.log.read_text().count(f"{self.user} listens") == self._starts
+
+    def kill(self) -> None:
+        """Ends it without any warning, as a power cut would."""
+        self._end(signal.SIGKILL)
+
+    def stop(self) -> int:
+        """Ends it as the system does, and gives its exit code."""
+        return self._end(signal.SIGTERM)
+
+    def _end(self, by: signal.Signals) -> int:
+        if self._process is None:
+            return 0
+        self._process.send_signal(by)
+        try:
+            code = self._process.wait(timeout=20)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            raise
+        self._process = None
+        return code
+
+    async def restart(self) -> None:
+        """Kills it and starts it again."""
+        self.kill()
+        await self.start()
+
+    def set_clock(self, instant: datetime) -> None:
+        """Tells it what time it is."""
+        new = self._clock.with_suffix(".new")
+        new.write_text(instant.isoformat())
+        new.rename(self._clock)
+
+
+async def after(milliseconds: float) -> None:
+    """Lets the bot run on for a moment, to kill it at another point of its work each time."""
+    await asyncio.sleep(milliseconds / 1000)

@@ -1,0 +1,167 @@
+"""A person with a client of her own: another library and another encryption code than the bot's."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import nio
+
+from homeserver import Account, Homeserver
+from waiting import PATIENCE, until
+
+Json = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Heard:
+    """An event as the person's client shows it, decrypted where that was needed."""
+
+    event: str
+    sender: str
+    kind: str
+    content: Json
+    encrypted: bool
+
+    @property
+    def text(self) -> str:
+        return str(self.content.get("body", ""))
+
+    @property
+    def answers(self) -> str | None:
+        """The event that this message answers."""
+        answered = self.content.get("m.relates_to", {}).get("m.in_reply_to", {}).get("event_id")
+        return None if answered is None else str(answered)
+
+
+class Person:
+    """Somebody in the kitchen, with a client that listens in the background."""
+
+    def __init__(self, client: nio.AsyncClient) -> None:
+        self._client = client
+        self._heard: dict[str, list[Heard]] = {}
+        self._listening: asyncio.Task[None] | None = None
+        client.add_event_callback(self._hear, nio.Event)
+
+    @classmethod
+    async def log_in(cls, homeserver: Homeserver, account: Account, folder: Path) -> Person:
+        """Logs in with a fresh device and begins to listen."""
+        folder.mkdir()
+        config = nio.AsyncClientConfig(store_sync_tokens=True, encryption_enabled=True)
+        client = nio.AsyncClient(homeserver.url, account.user, store_path=str(folder), config=config)
+        person = cls(client)
+        answer = await client.login(account.password)
+        assert isinstance(answer, nio.LoginResponse), answer
+        person._listening = asyncio.create_task(client.sync_forever(timeout=30_000, full_state=True))
+        await client.synced.wait()
+        return person
+
+    async def log_off(self) -> None:
+        if self._listening is not None:
+            self._listening.cancel()
+            await asyncio.gather(self._listening, return_exceptions=True)
+        await self._client.close()
+
+    @property
+    def user(self) -> str:
+        return str(self._client.user_id)
+
+    @property
+    def token(self) -> str:
+        return str(self._client.access_token)
+
+    async def make_room(self, *invited: str, encrypted: bool = False) -> str:
+        """Makes a room and invites people into it."""
+        state = [nio.EnableEncryptionBuilder().as_dict()] if encrypted else []
+        answer = await self._client.room_create(invite=list(invited), initial_state=state)
+        assert isinstance(answer, nio.RoomCreateResponse), answer
+        room = str(answer.room_id)
+        await until(lambda: room in self._client.rooms, f"{self.user} sees the new room")
+        return room
+
+    async def invite(self, room: str, user: str) -> None:
+        answer = await self._client.room_invite(room, user)
+        assert isinstance(answer, nio.RoomInviteResponse), answer
+
+    async def join(self, room: str) -> None:
+        await until(lambda: room in self._client.invited_rooms, f"{self.user} is invited")
+        answer = await self._client.join(room)
+        assert isinstance(answer, nio.JoinResponse), answer
+        await until(lambda: room in self._client.rooms, f"{self.user} is in the room")
+
+    async def sees_join(self, room: str, user: str) -> None:
+        """Waits until somebody is in the room."""
+        await until(lambda: self._is_joined(room, user), f"{user} joins")
+
+    def _is_joined(self, room: str, user: str) -> bool:
+        member = self._client.rooms[room].users.get(user)
+        return member is not None and not member.invited
+
+    async def say(self, room: str, text: str, **content: Any) -> str:
+        """Says something and gives the event's id."""
+        return await self._send(room, "m.room.message", {"msgtype": "m.text", "body": text, **content})
+
+    async def answer(self, room: str, event: str, text: str) -> str:
+        """Answers a message."""
+        return await self.say(room, text, **{"m.relates_to": {"m.in_reply_to": {"event_id": event}}})
+
+    async def edit(self, room: str, event: str, text: str) -> str:
+        """Changes what was said."""
+        return await self.say(
+            room,
+            f"* {text}",
+            **{
+                "m.new_content": {"msgtype": "m.text", "body": text},
+                "m.relates_to": {"rel_type": "m.replace", "event_id": event},
+            },
+        )
+
+    async def react(self, room: str, event: str, key: str) -> str:
+        relation = {"rel_type": "m.annotation", "event_id": event, "key": key}
+        return await self._send(room, "m.reaction", {"m.relates_to": relation})
+
+    async def delete(self, room: str, event: str) -> None:
+        answer = await self._client.room_redact(room, event)
+        assert isinstance(answer, nio.RoomRedactResponse), answer
+
+    async def _send(self, room: str, kind: str, content: Json) -> str:
+        answer = await self._client.room_send(room, kind, content, ignore_unverified_devices=True)
+        assert isinstance(answer, nio.RoomSendResponse), answer
+        return str(answer.event_id)
+
+    def heard(self, room: str, sender: str) -> list[Heard]:
+        """The messages of somebody, in order."""
+        events = self._heard.get(room, [])
+        return [event for event in events if event.sender == sender and event.kind == "m.room.message"]
+
+    def reactions(self, room: str, sender: str) -> list[Heard]:
+        events = self._heard.get(room, [])
+        return [event for event in events if event.sender == sender and event.kind == "m.reaction"]
+
+    async def hears(
+        self, room: str, sender: str, fits: Callable[[Heard], bool], what: str, within: float = PATIENCE
+    ) -> Heard:
+        """Waits for a message of somebody."""
+        await until(lambda: any(map(fits, self.heard(room, sender))), f"{self.user} hears {what}", within)
+        return next(filter(fits, self.heard(room, sender)))
+
+    async def hears_answer(self, room: str, sender: str, event: str, pattern: str = "") -> Heard:
+        """Waits for the answer to a message, which has to match."""
+        answer = await self.hears(room, sender, lambda heard: heard.answers == event, f"an answer to {event}")
+        assert re.search(pattern, answer.text), f"{answer.text!r} does not match {pattern!r}"
+        return answer
+
+    async def asks(self, room: str, sender: str, text: str, pattern: str = "") -> Heard:
+        """Says something and waits for the answer."""
+        return await self.hears_answer(room, sender, await self.say(room, text), pattern)
+
+    def _hear(self, room: nio.MatrixRoom, event: nio.Event) -> None:
+        if isinstance(event, nio.MegolmEvent):
+            return  # It comes again once its key is there; what never does is missed by the scenario.
+        source: Json = event.source
+        heard = Heard(event.event_id, event.sender, source["type"], source["content"], bool(event.decrypted))
+        self._heard.setdefault(room.room_id, []).append(heard)
