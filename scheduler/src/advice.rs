@@ -133,7 +133,7 @@ impl Advice {
 
 /// What the signs come to.
 pub fn advise(signs: &Signs) -> Advice {
-    let findings = findings(signs);
+    let findings = findings(*signs);
     let verdict = findings.iter().map(|finding| finding.verdict()).max().unwrap_or(Verdict::Unknown);
     let mut steps: Vec<Step> = Vec::new();
     let mut cautions: Vec<Caution> = Vec::new();
@@ -171,7 +171,7 @@ pub fn advise(signs: &Signs) -> Advice {
     Advice { verdict, findings, steps, cautions }
 }
 
-fn findings(signs: &Signs) -> Vec<Finding> {
+fn findings(signs: Signs) -> Vec<Finding> {
     let mould = signs.mould.and_then(|mould| match mould {
         Mould::White => Some(Finding::WhiteMould),
         Mould::Green | Mould::Black | Mould::Blue => Some(Finding::BadMould),

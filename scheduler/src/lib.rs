@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 pub mod advice;
+pub mod deliver;
 pub mod fact;
 pub mod plan;
 pub mod quantity;

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::quantity::{bran, bury, density, ferment, fill, liquid, nitrogen, rest, starter, tally};
 use crate::state::{Batch, Bin, Person, Phase, Plot, Room};
-use crate::units::{Fraction, Grams, GramsPerDay, GramsPerSquareMetre, Millilitres, SquareMetres};
+use crate::units::{Fraction, Grams, GramsPerDay, GramsPerSquareMetre, Millilitres, SquareMetres, sane};
 
 /// What the model holds at a moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -121,6 +121,7 @@ pub struct TallyReport {
 
 /// What the model holds at a moment.
 pub fn report(room: &Room, now: DateTime<Utc>) -> Report {
+    let now = sane(now);
     let tally = tally::tally(room, None, now);
     Report {
         bins: room.bins_in_use().map(|bin| of_bin(room, bin, now)).collect(),
@@ -144,7 +145,7 @@ fn of_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> BinReport {
     let density = density::of(room).value;
     let batch = bin.batch.as_ref();
     let fill = fill::fill(room, bin, now);
-    let full = fill.as_ref().and_then(|fill| fill.full.as_ref());
+    let forecast = fill.as_ref().and_then(|fill| fill.full.as_ref());
     let ferment = ferment::ferment(room, bin, now);
     let ready = ferment.as_ref().map(|ferment| &ferment.ready);
     BinReport {
@@ -166,9 +167,9 @@ fn of_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> BinReport {
         started_at: batch.map(|batch| batch.started_at),
         sealed_at: batch.and_then(|batch| batch.sealed_at),
         progress: ferment.as_ref().map_or(Fraction::ZERO, |ferment| ferment.progress.value),
-        full_at: full.map(|full| full.at),
-        full_early: full.map(|full| full.early),
-        full_late: full.map(|full| full.late),
+        full_at: forecast.map(|full| full.at),
+        full_early: forecast.map(|full| full.early),
+        full_late: forecast.map(|full| full.late),
         ready_at: ready.map(|ready| ready.at),
         ready_early: ready.map(|ready| ready.early),
         ready_late: ready.map(|ready| ready.late),

@@ -5,7 +5,7 @@
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
-use chrono::TimeDelta;
+use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 /// A number with a unit.
@@ -142,6 +142,14 @@ impl Days {
         let days = if self.0.is_nan() { 0.0 } else { self.0.clamp(-CENTURY, CENTURY) };
         TimeDelta::milliseconds((days * MILLISECONDS_A_DAY).round() as i64)
     }
+}
+
+/// A moment within a thousand years of 1970, so that no arithmetic on it overflows.
+pub(crate) fn sane(at: DateTime<Utc>) -> DateTime<Utc> {
+    const MILLENNIUM: i64 = 1000 * 365 * 86_400;
+    let earliest = DateTime::from_timestamp(-MILLENNIUM, 0).unwrap_or_default();
+    let latest = DateTime::from_timestamp(MILLENNIUM, 0).unwrap_or_default();
+    at.clamp(earliest, latest)
 }
 
 const MILLISECONDS_A_DAY: f64 = 86_400_000.0;

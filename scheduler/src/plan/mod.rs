@@ -20,7 +20,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 use crate::state::{Bin, Room};
-use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres};
+use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres, sane};
 
 /// Something to say at a moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -137,6 +137,7 @@ pub enum Numbers {
 /// The nudges that follow from the facts, those of the future included with the due instant foreseen, in the order in
 /// which they are due; their numbers are those at `now`.
 pub fn plan(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
+    let now = sane(now);
     let of_bins = room.bins_in_use().flat_map(|bin| {
         [
             drain::nudge(room, bin, now),

@@ -107,9 +107,9 @@ pub fn trench_for(fermented: Quantity<Millilitres>) -> Trench {
     let shape = |why: Derivation| why.constant(&WIDTH).constant(&DEPTH).constant(&COVER);
     let soil = Quantity::of(by(&MIXED_SOIL).constant(&SOIL));
     let length: Quantity<Centimetres> = Quantity::of(shape(by(&LENGTH).constant(&SOIL)));
-    let spoil = shape(Derivation::by(&SPOIL).quantity("length", &length).quantity("soil", &soil));
+    let left_over = shape(Derivation::by(&SPOIL).quantity("length", &length).quantity("soil", &soil));
     Trench {
-        spoil: Quantity::of(spoil),
+        spoil: Quantity::of(left_over),
         area: Quantity::of(by(&SPREAD).constant(&SOIL).constant(&DEPTH).constant(&COVER)),
         container: Quantity::of(by(&CONTAINER).constant(&CONTAINER_SOIL)),
         soil,

@@ -252,17 +252,20 @@ struct Use {
 /// Use in a day over the last weeks; none where none was ever told.
 fn per_day(room: &Room, now: DateTime<Utc>) -> Option<Use> {
     let uses = &room.starter.uses;
-    let from = uses.partition_point(|(at, _)| now - *at > WINDOW.span());
+    let last = uses.last()?.0;
+    let now = now.min(last + PAUSE.span());
+    let from = uses.partition_point(|(at, _)| last - *at > WINDOW.span());
     let recent = &uses[from..];
     let days = Days::of(now - recent.first()?.0).clamp(SHORTEST_WINDOW, WINDOW);
-    let used: Grams = recent.iter().map(|(_, mass)| *mass).sum();
-    if used <= Grams::ZERO {
+    let total: Grams = recent.iter().map(|(_, mass)| *mass).sum();
+    if total <= Grams::ZERO {
         return None;
     }
     let squares: f64 = recent.iter().map(|(_, mass)| mass.get().powi(2)).sum();
     let learnt = || Origin::Learnt { observations: recent.len(), prior: Source::Practice };
-    let mean =
-        Derivation::by(&PER_DAY).term("used", Estimate::exact(used.get()), "g", learnt()).clock("days", days);
+    let mean = Derivation::by(&PER_DAY)
+        .term("used", Estimate::exact(total.get()), "g", learnt())
+        .clock("days", days);
     let spread =
         Derivation::by(&SPREAD).term("squares", Estimate::exact(squares), "g2", learnt()).clock("days", days);
     Some(Use { mean: Quantity::of(mean), spread: Quantity::of(spread) })
@@ -281,5 +284,7 @@ fn out(stock: &Quantity<Grams>, per_day: &Use, brewing: &[Brew], now: DateTime<U
 
 /// Use is taken from so long back: longer ago the household may have been another.
 const WINDOW: Days = Days(56.0);
+/// Silence beyond this is a pause in telling or in the kitchen, not a sign that less bran is used.
+const PAUSE: Days = Days(14.0);
 /// A use in the first days says little about a day: it counts as that of a week.
 const SHORTEST_WINDOW: Days = Days(7.0);

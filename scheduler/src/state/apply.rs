@@ -12,6 +12,7 @@ use super::{Digest, Room};
 use crate::fact::{Fact, Place, Setting, What};
 use crate::quantity::bran::BRAN_DENSITY;
 use crate::quantity::density;
+use crate::units::sane;
 use crate::units::{Celsius, Centimetres, Density, Fraction, Grams, Millilitres, SquareMetres};
 
 /// `started a new batch` within this time of the first lot of an open batch speaks of that batch.
@@ -395,13 +396,3 @@ fn amount(number: f64) -> f64 {
 fn share(number: f64) -> f64 {
     if number.is_nan() { 0.0 } else { number.clamp(0.0, 1.0) }
 }
-
-/// A moment with room for a thousand years of arithmetic on both sides.
-fn sane(at: DateTime<Utc>) -> DateTime<Utc> {
-    let earliest = DateTime::from_timestamp(-EPOCH_SPAN, 0).unwrap_or_default();
-    let latest = DateTime::from_timestamp(EPOCH_SPAN, 0).unwrap_or_default();
-    at.clamp(earliest, latest)
-}
-
-/// A thousand years, in seconds.
-const EPOCH_SPAN: i64 = 1000 * 365 * 86_400;
