@@ -30,22 +30,36 @@ class Bot:
         password.write_text(account.password)
         password.chmod(0o600)
         self._config = folder / "branbell.toml"
-        self._config.write_text(
-            f'homeserver = "{homeserver.url}"\n'
-            f'user = "{account.user}"\n'
-            'password_file = "password"\n'
-            'data = "data"\n'
-            "[invite]\n"
-            f'people = ["@ana:{SERVER_NAME}"]\n'
-            "[rooms]\n"
-            'zone = "UTC"\n'
-        )
+        self._homeserver = homeserver
+        self.configure()
+
+    def configure(self, **more: object) -> None:
+        """Writes its configuration, with more keys than it needs."""
+        keys = {
+            "homeserver": self._homeserver.url,
+            "user": self.user,
+            "password_file": "password",
+            "data": "data",
+        }
+        lines = [f'{key} = "{value}"' for key, value in (keys | more).items()]
+        lines += [f'invite.people = ["@ana:{SERVER_NAME}"]', 'rooms.zone = "UTC"', ""]
+        self._config.write_text("\n".join(lines))
+
+    @property
+    def _command(self) -> list[str]:
+        return [PROGRAM, "serve", "--config", str(self._config), "--clock", str(self._clock)]
+
+    def _run(self) -> subprocess.Popen[bytes]:
+        with self.log.open("ab") as log:
+            return subprocess.Popen(self._command, stdout=log, stderr=log)
+
+    def run_once(self) -> subprocess.CompletedProcess[str]:
+        """Runs another one on the same data, which is to end by itself."""
+        return subprocess.run(self._command, capture_output=True, text=True, timeout=60, check=False)
 
     async def start(self) -> None:
         """Starts it and waits until it listens."""
-        command = [PROGRAM, "serve", "--config", str(self._config), "--clock", str(self._clock)]
-        with self.log.open("ab") as log:
-            self._process = subprocess.Popen(command, stdout=log, stderr=log)
+        self._process = self._run()
         self._starts += 1
         await until(self._listens, f"{self.user} listens, see {self.log}")
 

@@ -38,9 +38,7 @@ async def homeserver(tmp_path_factory: pytest.TempPathFactory) -> AsyncIterator[
 
 def _person(name: str) -> Callable[..., AsyncIterator[Person]]:
     @pytest_asyncio.fixture(scope="session", loop_scope="session", name=name)
-    async def person(
-        homeserver: Homeserver, tmp_path_factory: pytest.TempPathFactory
-    ) -> AsyncIterator[Person]:
+    async def person(homeserver: Homeserver, tmp_path_factory: pytest.TempPathFactory) -> AsyncIterator[Person]:
         folder = tmp_path_factory.mktemp("people") / name
         somebody = await Person.log_in(homeserver, homeserver.register(name), folder)
         yield somebody

@@ -10,11 +10,18 @@ from pathlib import Path
 from typing import Any
 
 import nio
+from nio.client.async_client import AsyncClient, AsyncClientConfig
 
 from homeserver import Account, Homeserver
 from waiting import PATIENCE, until
 
 Json = dict[str, Any]
+
+ENCRYPTION: Json = {
+    "type": "m.room.encryption",
+    "state_key": "",
+    "content": {"algorithm": "m.megolm.v1.aes-sha2"},
+}
 
 
 @dataclass(frozen=True)
@@ -41,7 +48,7 @@ class Heard:
 class Person:
     """Somebody in the kitchen, with a client that listens in the background."""
 
-    def __init__(self, client: nio.AsyncClient) -> None:
+    def __init__(self, client: AsyncClient) -> None:
         self._client = client
         self._heard: dict[str, list[Heard]] = {}
         self._listening: asyncio.Task[None] | None = None
@@ -51,8 +58,8 @@ class Person:
     async def log_in(cls, homeserver: Homeserver, account: Account, folder: Path) -> Person:
         """Logs in with a fresh device and begins to listen."""
         folder.mkdir()
-        config = nio.AsyncClientConfig(store_sync_tokens=True, encryption_enabled=True)
-        client = nio.AsyncClient(homeserver.url, account.user, store_path=str(folder), config=config)
+        config = AsyncClientConfig(store_sync_tokens=True, encryption_enabled=True)
+        client = AsyncClient(homeserver.url, account.user, store_path=str(folder), config=config)
         person = cls(client)
         answer = await client.login(account.password)
         assert isinstance(answer, nio.LoginResponse), answer
@@ -76,7 +83,7 @@ class Person:
 
     async def make_room(self, *invited: str, encrypted: bool = False) -> str:
         """Makes a room and invites people into it."""
-        state = [nio.EnableEncryptionBuilder().as_dict()] if encrypted else []
+        state = [ENCRYPTION] if encrypted else []
         answer = await self._client.room_create(invite=list(invited), initial_state=state)
         assert isinstance(answer, nio.RoomCreateResponse), answer
         room = str(answer.room_id)

@@ -1,17 +1,20 @@
 //! `branbell serve`: the bot in its Matrix rooms.
 
 use std::fs::File;
+use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::pin::pin;
+use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
-use branbell_store::{SqliteStore, Store};
+use branbell_store::Store;
 use chrono::{DateTime, Utc};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
 use tracing::{error, info};
+use tracing_subscriber::EnvFilter;
 
 use crate::chat::matrix::{Keep, Listener, MatrixOutlet, Trust, open_session, secure};
 use crate::clock::Clock;
@@ -32,38 +35,42 @@ pub struct Serve {
     example: bool,
 }
 
-impl Serve {
-    /// Serves until it is told to stop.
-    ///
-    /// # Errors
-    /// When it cannot begin, or when the homeserver no longer knows its session.
-    pub async fn run(self, clock: impl Clock) -> anyhow::Result<()> {
-        let Some(file) = self.config.filter(|_| !self.example) else {
-            print!("{EXAMPLE}");
-            return Ok(());
-        };
-        let config = Config::read(&file, |name| std::env::var(name).ok())?;
-        // Made first, because everything is kept under it.
-        let keep = Keep::open(&config.data.join("matrix"))?;
-        let _lock = lock(&config.data)?;
-        let store = SqliteStore::open(&config.data.join("branbell.sqlite")).await?;
-        let clock = Arc::new(clock);
-        let host = Arc::new(Host::new(store));
+/// Serves until it is told to stop.
+///
+/// # Errors
+/// When it cannot begin, or when the homeserver no longer knows its session.
+pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
+    let Some(file) = serve.config.filter(|_| !serve.example) else {
+        print!("{EXAMPLE}");
+        return Ok(ExitCode::SUCCESS);
+    };
+    log();
+    let config = Config::read(&file, |name| std::env::var(name).ok())?;
+    let keep = Keep::open(&config.data.join("matrix"))?;
+    let _lock = lock(&config.data)?;
+    let host = Arc::new(Host::new(super::open_store(&config.data).await?));
+    let clock = Arc::new(clock);
 
-        let client = open_session(&config, &keep).await?;
-        report(&secure(&client, &config, &keep).await);
-        let outlet = MatrixOutlet::new(client.clone(), Arc::clone(&host), Arc::clone(&clock));
-        let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), &config).await?;
-        let (caught_up, ready) = watch::channel(false);
-        tokio::select! {
-            ended = listener.listen(caught_up) => match ended? {},
-            () = speak(&host, &outlet, &*clock, ready, &config) => Ok(()),
-            () = told_to_stop() => {
-                info!("stopping");
-                Ok(())
-            }
-        }
+    let client = open_session(&config, &keep).await?;
+    report(&secure(&client, &config, &keep).await);
+    let outlet = MatrixOutlet::new(client.clone(), Arc::clone(&host), Arc::clone(&clock));
+    let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), &config).await?;
+    let (caught_up, ready) = watch::channel(false);
+    tokio::select! {
+        ended = listener.listen(caught_up) => match ended? {},
+        () = speak(&host, &outlet, &*clock, ready, &config) => {}
+        () = told_to_stop() => info!("stopping"),
     }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Tells on standard error what happens; `RUST_LOG` chooses how much. The library calls each answer an error that is none
+/// to it (no backup yet, no event of that id), so it is kept quiet where we report for ourselves.
+fn log() {
+    let usual = "warn,branbell=info,matrix_sdk::http_client=off,matrix_sdk_crypto::identities=error";
+    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(usual));
+    let colours = std::io::stderr().is_terminal();
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).with_ansi(colours).init();
 }
 
 /// One program at a time on a data directory: the homeserver takes it for one device.

@@ -1,0 +1,28 @@
+//! The bot's program, built as a test needs it.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use anyhow::{Context, ensure};
+use serde_json::Value;
+
+/// Builds the bot with these features into a target directory, and gives the program.
+///
+/// # Errors
+/// When it does not build.
+pub fn build(features: &[&str], target: &Path) -> anyhow::Result<PathBuf> {
+    let built = Command::new(env!("CARGO"))
+        .args(["build", "--package", "branbell", "--message-format", "json-render-diagnostics", "--features"])
+        .arg(features.join(","))
+        .arg("--target-dir")
+        .arg(target)
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
+        .stderr(Stdio::inherit())
+        .output()
+        .context("cargo does not start")?;
+    ensure!(built.status.success(), "the bot does not build with the features {features:?}");
+    let messages = String::from_utf8(built.stdout)?;
+    let programs = messages.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+    let program = programs.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).last();
+    program.context("cargo tells no program")
+}
