@@ -5,6 +5,7 @@ use crate::{FactRow, NudgeRow, NudgeState, Outgoing, Question, Said, StoreError}
 pub(crate) type RawFact = (i64, String, String, i64, i64, String);
 pub(crate) type RawNudge = (String, String, i64, i64, Option<i64>);
 pub(crate) type RawOutgoing = (i64, String, String, i64, i64, String);
+pub(crate) type RawSaid = (String, String, i64, String);
 
 pub(crate) fn fact((seq, event, author, at, told, body): RawFact) -> Result<FactRow, StoreError> {
     Ok(FactRow { body: json(&body, || format!("fact {seq}"))?, seq, event, author, at, told })
@@ -18,8 +19,8 @@ pub(crate) fn outgoing((seq, room, txn, created, tries, body): RawOutgoing) -> R
     Ok(Outgoing { body: json(&body, || format!("outbox row {seq}"))?, seq, room, txn, created, tries })
 }
 
-pub(crate) fn said((txn, cause, body): (String, String, String)) -> Result<Said, StoreError> {
-    Ok(Said { body: json(&body, || format!("message {txn}"))?, txn, cause })
+pub(crate) fn said((txn, cause, created, body): RawSaid) -> Result<Said, StoreError> {
+    Ok(Said { body: json(&body, || format!("message {txn}"))?, txn, cause, created })
 }
 
 pub(crate) fn question((body, until): (String, i64)) -> Result<Question, StoreError> {
@@ -200,6 +201,11 @@ macro_rules! implement_store {
 
             async fn said(&self, room: &str, event: &str) -> Result<Option<Said>, StoreError> {
                 let query = sqlx::query_as($crate::sql::SAID).bind(room).bind(event);
+                query.fetch_optional(&self.pool).await?.map(said).transpose()
+            }
+
+            async fn last_said(&self, room: &str) -> Result<Option<Said>, StoreError> {
+                let query = sqlx::query_as($crate::sql::LAST_SAID).bind(room);
                 query.fetch_optional(&self.pool).await?.map(said).transpose()
             }
 

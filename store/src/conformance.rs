@@ -153,6 +153,8 @@ pub async fn sends_in_order_and_once(store: impl Store) -> Outcome {
     assert_eq!(store.sent_as("kitchen", "t1").await?.as_deref(), Some("$1"), "what was first seen stands");
     let said = store.said("kitchen", "$2").await?.map(|said| (said.txn, said.cause));
     assert_eq!(said, Some(("t2".to_owned(), "because of t2".to_owned())));
+    assert_eq!(store.last_said("kitchen").await?.map(|said| said.txn).as_deref(), Some("t2"));
+    assert_eq!(store.last_said("cellar").await?, None);
     Ok(())
 }
 
@@ -211,7 +213,7 @@ pub async fn changes_nudges_in_place(store: impl Store) -> Outcome {
         ..nudge("drain/green/1/0", None)
     };
     put(sent.clone()).await?;
-    assert_eq!(store.open_nudges("kitchen").await?, [sent.clone()]);
+    assert_eq!(store.open_nudges("kitchen").await?, std::slice::from_ref(&sent));
     for state in [NudgeState::Settled, NudgeState::Answered] {
         let closed = NudgeRow { state, next_at: None, ..sent.clone() };
         put(closed.clone()).await?;

@@ -110,6 +110,8 @@ pub struct Said {
     pub txn: String,
     /// What it was about.
     pub cause: String,
+    /// When it was written.
+    pub created: Millis,
     /// What was sent.
     pub body: serde_json::Value,
 }
@@ -217,6 +219,8 @@ pub trait Store: Send + Sync + 'static {
     ) -> impl Future<Output = Result<Option<String>, StoreError>> + Send;
     /// What we said as this event.
     fn said(&self, room: &str, event: &str) -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
+    /// The newest thing we said.
+    fn last_said(&self, room: &str) -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
     /// The question that waits for a person.
     fn question(
         &self,

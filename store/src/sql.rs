@@ -37,7 +37,9 @@ pub(crate) const GIVE_UP: &str =
 pub(crate) const ECHOED: &str =
     "UPDATE outbox SET event = $3, next_at = NULL WHERE room = $1 AND txn = $2 AND event IS NULL";
 pub(crate) const SENT_AS: &str = "SELECT event FROM outbox WHERE room = $1 AND txn = $2";
-pub(crate) const SAID: &str = "SELECT txn, cause, body FROM outbox WHERE room = $1 AND event = $2";
+pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND event = $2";
+pub(crate) const LAST_SAID: &str =
+    "SELECT txn, cause, created, body FROM outbox WHERE room = $1 ORDER BY seq DESC LIMIT 1";
 pub(crate) const NEXT_DUE: &str = "SELECT MIN(next_at) FROM (\
      SELECT MIN(next_at) AS next_at FROM outbox WHERE next_at IS NOT NULL \
      UNION ALL SELECT MIN(next_at) FROM nudge WHERE next_at IS NOT NULL) AS due";

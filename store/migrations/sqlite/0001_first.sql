@@ -52,6 +52,7 @@ CREATE TABLE outbox (
 );
 CREATE INDEX outbox_next ON outbox (next_at) WHERE next_at IS NOT NULL;
 CREATE INDEX outbox_event ON outbox (room, event);
+CREATE INDEX outbox_room ON outbox (room, seq);
 
 -- A question that waits for its answer, one a person and room.
 CREATE TABLE question (
