@@ -10,6 +10,7 @@ pub mod fill;
 pub mod liquid;
 pub mod nitrogen;
 pub mod rest;
+pub mod rhythm;
 pub mod rotation;
 pub mod starter;
 pub mod tally;

@@ -1,0 +1,148 @@
+//! Filling: how full a bin is after pressing and settling, and when it will be full.
+
+use chrono::{DateTime, Utc};
+
+mod settling;
+
+pub use self::settling::SETTLED;
+use self::settling::Settling;
+use super::rhythm::{Events, Prior, Rhythm};
+use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, When, density};
+use crate::state::{Batch, Bin, Room};
+use crate::units::{Days, Fraction, Millilitres};
+
+/// Full: a tenth of the height stays free, for sealed ground scraps rise about 30 % in their first days.
+///
+/// Source: Malmén, Ringmar, Thyselius 2001, JTI-rapport Kretslopp & Avfall 24; books say to pack to the lid.
+pub const FILL_LINE: Constant = Constant::exact(
+    "fill_line",
+    0.9,
+    "1",
+    Source::Judgement("sealed scraps rise in their first days (JTI 2001)"),
+);
+
+/// Somebody's `full` means the fill line or beyond, from 0.9 to 1.
+pub const CALLED_FULL: Fraction = Fraction(0.95);
+
+static OCCUPIED: Formula = Formula {
+    id: "fill.occupied",
+    expression: "min(base + settled * scraps, capacity), settled and base by regression on levels",
+    evaluate: |why| Settling::from_terms(why).occupied(),
+};
+
+static FRACTION: Formula = Formula {
+    id: "fill.fraction",
+    expression: "occupied / capacity",
+    evaluate: |why| {
+        let share = |occupied: f64| (occupied / why.value("capacity")).clamp(0.0, 1.0);
+        Estimate::between(
+            share(why.low("occupied")),
+            share(why.value("occupied")),
+            share(why.high("occupied")),
+        )
+    },
+};
+
+static FULL: Formula = Formula {
+    id: "fill.full",
+    expression: "day on which (fill_line * capacity - base) / settled - scraps has come, at per_day by weekdays and hours",
+    evaluate: |why| {
+        let needs = Settling::from_terms(why).needs(why.value("fill_line"));
+        Rhythm::from_terms(why).reaches(&needs, why.value("start"), LONGEST)
+    },
+};
+
+/// No forecast goes further.
+const LONGEST: Days = Days(365.0);
+
+/// How full a bin is.
+#[derive(Clone, Debug)]
+pub struct Fill {
+    /// The volume the scraps take up.
+    pub occupied: Quantity<Millilitres>,
+    /// Its share of the bin; none where the bin's size is not known.
+    pub fraction: Option<Quantity<Fraction>>,
+    /// When the fill line is reached; none where nothing is filling, or nothing can be said.
+    pub full: Option<When>,
+}
+
+/// How full a bin is; none where it is empty.
+pub fn fill(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Fill> {
+    let batch = bin.batch.as_ref()?;
+    let occupied = occupied(room, bin, batch);
+    let fraction = bin.capacity.map(|capacity| {
+        let why = Derivation::by(&FRACTION).quantity("occupied", &occupied);
+        Quantity::of(why.told("capacity", capacity, Vec::new()))
+    });
+    let full = full(room, bin, now);
+    Some(Fill { occupied, fraction, full })
+}
+
+/// Whether the batch has reached the fill line, by the numbers or by somebody's word, and when it did.
+pub fn reached(room: &Room, bin: &Bin) -> Option<DateTime<Utc>> {
+    let (batch, capacity) = (bin.filling()?, bin.capacity);
+    let called = batch.levels.iter().find(|level| level.fraction.0 >= FILL_LINE.value).map(|level| level.at);
+    let density = density::of(room).value;
+    let counted =
+        capacity.filter(|capacity| occupied(room, bin, batch).value >= *capacity * FILL_LINE.value).and_then(
+            |_| batch.lots.iter().rfind(|lot| lot.volume(density) > Millilitres::ZERO).map(|lot| lot.at),
+        );
+    [called, counted].into_iter().flatten().min()
+}
+
+/// The volume the scraps of a batch take up: what went in times the settled share, corrected by the levels told.
+pub fn occupied(room: &Room, bin: &Bin, batch: &Batch) -> Quantity<Millilitres> {
+    let why = settling::explain(Derivation::by(&OCCUPIED), room, bin, batch);
+    Quantity::of(why.narrowed_by([Narrows::Level]))
+}
+
+/// When a filling bin reaches the fill line; none where its size is not known or nothing was told.
+fn full(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<When> {
+    bin.capacity?;
+    let batch = bin.filling().filter(|batch| !batch.lots.is_empty())?;
+    let why = settling::explain(Derivation::by(&FULL).constant(&FILL_LINE), room, bin, batch);
+    let why = rhythm(room, bin, now).explain(why, "mL/d", now, room.zone);
+    Some(When::after(now, why.narrowed_by([Narrows::MoreWeeks, Narrows::Level])))
+}
+
+/// The rhythm in which a bin fills: that of the room, by the share of it that went into this bin of late, where
+/// several are filled at once.
+fn rhythm(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Rhythm {
+    let density = density::of(room).value;
+    let others: Vec<&Bin> = room.bins_in_use().filter(|other| other.filling().is_some()).collect();
+    let since = bin.filling().map_or(now, |batch| batch.started_at);
+    // Bins that took nothing since this one was begun are being replaced by it.
+    let is_beside = |other: &&Bin| {
+        other.name != bin.name
+            && other.filling().and_then(|batch| batch.lots.last()).is_some_and(|lot| lot.at > since)
+    };
+    let is_alone = !others.iter().any(is_beside);
+    let mut events: Events = room
+        .bins
+        .iter()
+        .filter(|other| is_alone || other.name == bin.name)
+        .flat_map(|other| other.batches().rev().take(RECENT_BATCHES))
+        .flat_map(|batch| batch.lots.iter().map(|lot| (lot.at, lot.volume(density).get())))
+        .filter(|(at, volume)| *at <= now && *volume > 0.0)
+        .collect();
+    events.sort_by_key(|(at, _)| *at);
+    let people = room.people.iter().filter(|person| person.here).count().max(1);
+    let per_day = HOUSEHOLD.value * people as f64;
+    let prior = Prior { per_day, weight: PRIOR_DAYS, lot: LOT, source: HOUSEHOLD.source };
+    Rhythm::of(&events, &prior, now, room.zone)
+}
+
+/// Batches older than these are out of the rhythm's window, save in the slowest rooms.
+const RECENT_BATCHES: usize = 16;
+
+/// Scraps a day of one who tells: 79 kg a person and year, half a kilogram a litre, for a household of two.
+pub const HOUSEHOLD: Constant = Constant::exact(
+    "household",
+    870.0,
+    "mL/d",
+    Source::Published("UNEP Food Waste Index Report 2024: 79 kg a person and year"),
+);
+/// The prior of a room's rhythm is worth two days: rooms differ by more than ten times.
+const PRIOR_DAYS: f64 = 2.0;
+/// A lot before any was told: a caddy half full.
+const LOT: f64 = 2000.0;

@@ -1,0 +1,422 @@
+//! Rhythm: how much goes in (or is used) in a day, by weekday and hour, and when a total will have been reached.
+//!
+//! Amounts come in lots. Their total over a time is taken as a gamma-Poisson process in units of its dispersion: after a
+//! total of `x` in `t` days, with a prior of `x0` in `t0`, the mean a day is `(x + x0) / (t + t0)` and its relative
+//! variance `dispersion / (x + x0)`. Source: the conjugate update of counts, shape + events, rate + periods (Berry;
+//! CRAN glmbayes). Weekdays and hours are shares of the mean, drawn to equal shares while the data are few.
+
+use chrono::{DateTime, Datelike, Days as Dates, NaiveDate, Timelike, Utc};
+use chrono_tz::Tz;
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use super::{Derivation, Estimate, Origin, Source};
+use crate::units::{Days, Fraction};
+
+/// Amounts at moments, in order of time.
+pub(super) type Events = Vec<(DateTime<Utc>, f64)>;
+
+/// What is taken for granted before a room has told much.
+pub(super) struct Prior {
+    /// Amount a day.
+    pub(super) per_day: f64,
+    /// Days of observation this is worth.
+    pub(super) weight: f64,
+    /// Amount of a lot.
+    pub(super) lot: f64,
+    /// Where it comes from.
+    pub(super) source: Source,
+}
+
+/// How a total grows.
+#[derive(Clone, Debug)]
+pub(super) struct Rhythm {
+    /// Mean amount a day.
+    pub(super) per_day: f64,
+    /// Relative standard deviation of that mean.
+    pub(super) doubt: f64,
+    /// Variance of a total over its mean.
+    pub(super) dispersion: f64,
+    /// By how much, on average, the lot that reaches a total exceeds it.
+    pub(super) overshoot: f64,
+    /// Shares of the weekdays from Monday on; their mean is 1.
+    weekdays: [f64; 7],
+    /// Share of a day's amount that has come by the end of each hour.
+    hours: [f64; 24],
+    /// Share of today's amount that has come: by the hour, and by what was told today.
+    passed: f64,
+    observations: usize,
+    source: Source,
+}
+
+/// Observations older than this are of another household, or another season.
+const WINDOW: u64 = 120;
+/// Observations count less as they age: to 1/e after so many days.
+const FADES: f64 = 60.0;
+/// A longer silence is a pause, which tells nothing about the rhythm.
+const LONGEST_SILENCE: f64 = 7.0;
+/// The rhythm itself changes from month to month by about this share.
+const DRIFT: f64 = 0.08;
+/// The prior of the dispersion is worth so many days.
+const DISPERSION_WEIGHT: f64 = 6.0;
+/// Prior variance of a weekday's share, and its worth in weeks.
+const WEEKDAY_VARIANCE: f64 = 0.06;
+const WEEKDAY_WEIGHT: f64 = 3.0;
+/// Kitchens work between seven and ten in the evening; worth so many lots.
+const HOURS_WEIGHT: f64 = 4.0;
+
+impl Rhythm {
+    /// The rhythm of events up to a moment, on the clock of a zone.
+    pub(super) fn of(events: &Events, prior: &Prior, now: DateTime<Utc>, zone: Tz) -> Self {
+        let hours = hours(events, zone);
+        let passed = passed(events, &hours, now, zone);
+        let days = Day::all(events, passed, now, zone);
+        let days_observed: f64 = days.iter().map(|day| day.weight * day.exposure).sum();
+        let amount: f64 = days.iter().map(|day| day.weight * day.amount).sum();
+        let per_day =
+            ((amount + prior.per_day * prior.weight) / (days_observed + prior.weight)).max(f64::MIN_POSITIVE);
+        let lot_dispersion = lot_dispersion(events, prior);
+        let mut rhythm = Self {
+            per_day,
+            doubt: 0.0,
+            dispersion: lot_dispersion,
+            overshoot: lot_dispersion / 2.0,
+            weekdays: [1.0; 7],
+            hours,
+            passed,
+            observations: events.len(),
+            source: prior.source,
+        };
+        rhythm.weekdays = rhythm.weekdays(&days);
+        rhythm.dispersion = rhythm.dispersion(&days, lot_dispersion);
+        let seen = per_day * (days_observed + prior.weight);
+        rhythm.doubt = (rhythm.dispersion / seen + DRIFT * DRIFT).sqrt().min(1.0);
+        rhythm
+    }
+
+    /// Adds the rhythm's terms to a derivation, under its own names.
+    pub(super) fn explain(
+        &self,
+        why: Derivation,
+        unit: &'static str,
+        now: DateTime<Utc>,
+        zone: Tz,
+    ) -> Derivation {
+        let local = now.with_timezone(&zone);
+        let start = f64::from(local.weekday().num_days_from_monday())
+            + f64::from(local.num_seconds_from_midnight()) / 86_400.0;
+        let learnt = || Origin::Learnt { observations: self.observations, prior: self.source };
+        let band = 1.0 + Z_80 * self.doubt;
+        let per_day = Estimate::between(self.per_day / band, self.per_day, self.per_day * band);
+        let numbered =
+            |shares: &[f64]| shares.iter().enumerate().map(|(n, share)| (n as f64, *share)).collect();
+        why.term("per_day", per_day, unit, learnt())
+            .term("doubt", Estimate::exact(self.doubt), "1", learnt())
+            .term("dispersion", Estimate::exact(self.dispersion), unit, learnt())
+            .term("overshoot", Estimate::exact(self.overshoot), unit, learnt())
+            .course("weekdays", numbered(&self.weekdays), "1", learnt())
+            .course("hours", numbered(&self.hours), "1", learnt())
+            .term("passed", Estimate::exact(self.passed), "1", learnt())
+            .term("start", Estimate::exact(start), "d", Origin::Clock)
+    }
+
+    /// The rhythm that a derivation was given.
+    pub(super) fn from_terms(why: &Derivation) -> Self {
+        let mut weekdays = [1.0; 7];
+        let mut hours = [1.0; 24];
+        for (share, (_, told)) in weekdays.iter_mut().zip(why.points("weekdays")) {
+            *share = *told;
+        }
+        for (share, (_, told)) in hours.iter_mut().zip(why.points("hours")) {
+            *share = *told;
+        }
+        Self {
+            per_day: why.value("per_day"),
+            doubt: why.value("doubt"),
+            dispersion: why.value("dispersion"),
+            overshoot: why.value("overshoot"),
+            weekdays,
+            hours,
+            passed: why.value("passed"),
+            observations: 0,
+            source: Source::Practice,
+        }
+    }
+
+    /// The days until a total is reached, with the middle 80 %. Needs are the possible amounts still wanted, each with its
+    /// weight; `start` is the weekday and its part passed.
+    pub(super) fn reaches(&self, needs: &[(f64, f64)], start: f64, longest: Days) -> Estimate {
+        let at = |share: f64| self.days_for(self.expected_for(needs, share, longest), start, longest);
+        Estimate::between(at(0.1), at(0.5), at(0.9))
+    }
+
+    /// The expected amount at which a needed one has been reached with the given chance.
+    fn expected_for(&self, needs: &[(f64, f64)], chance: f64, longest: Days) -> f64 {
+        let all: f64 = needs.iter().map(|(weight, _)| weight).sum();
+        let chance_at = |expected: f64| {
+            let reached = needs.iter().map(|(weight, need)| weight * self.chance_of(*need, expected));
+            reached.sum::<f64>() / all
+        };
+        let (mut low, mut high) = (0.0, self.per_day * longest.get());
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if chance_at(middle) < chance { low = middle } else { high = middle }
+        }
+        high
+    }
+
+    /// The chance that a total has reached a need when so much was expected.
+    fn chance_of(&self, need: f64, expected: f64) -> f64 {
+        if need <= 0.0 {
+            return 1.0;
+        }
+        let variance = self.dispersion * expected + (self.doubt * expected).powi(2);
+        let off = (expected - need - self.overshoot) / variance.sqrt().max(f64::MIN_POSITIVE);
+        Normal::standard().cdf(off)
+    }
+
+    /// The days after which so much is expected, from a weekday and its part passed.
+    fn days_for(&self, expected: f64, start: f64, longest: Days) -> f64 {
+        let (first, now) = (start.floor(), start.fract());
+        let mut missing = expected;
+        let mut from = self.passed;
+        for day in 0..=(longest.get() as usize) {
+            let whole = self.per_day * self.weekdays[(first as usize + day) % 7];
+            let here = whole * (1.0 - from);
+            if missing <= here {
+                let share = if here > 0.0 { missing / here } else { 0.0 };
+                let by_now = if day == 0 { share_by(&self.hours, now) } else { 0.0 };
+                let part = self.part_with(by_now + share * (1.0 - by_now));
+                return (day as f64 + part - now).clamp(0.0, longest.get());
+            }
+            missing -= here;
+            from = 0.0;
+        }
+        longest.get()
+    }
+
+    /// The part of the day by which a share of its amount has come.
+    fn part_with(&self, share: f64) -> f64 {
+        let hour = self.hours.partition_point(|by| *by < share).min(23);
+        let before = hour.checked_sub(1).map_or(0.0, |hour| self.hours[hour]);
+        let width = self.hours[hour] - before;
+        let within = if width > 0.0 { ((share - before) / width).clamp(0.0, 1.0) } else { 1.0 };
+        (hour as f64 + within) / 24.0
+    }
+
+    fn weekdays(&self, days: &[Day]) -> [f64; 7] {
+        let mut seen = [(0.0, 0.0); 7];
+        for day in days {
+            let (exposure, amount) = &mut seen[day.weekday];
+            *exposure += day.weight * day.exposure;
+            *amount += day.weight * day.amount;
+        }
+        let raw = seen
+            .map(|(exposure, amount)| (exposure, amount / (exposure * self.per_day).max(f64::MIN_POSITIVE)));
+        let noise = self.dispersion / self.per_day;
+        let weeks = seen.iter().map(|(exposure, _)| exposure).sum::<f64>() / 7.0;
+        let between = raw
+            .iter()
+            .filter(|(exposure, _)| *exposure > 0.5)
+            .map(|(exposure, share)| (share - 1.0).powi(2) - noise / exposure)
+            .sum::<f64>()
+            / 7.0;
+        let variance =
+            ((WEEKDAY_VARIANCE * WEEKDAY_WEIGHT + between * weeks) / (WEEKDAY_WEIGHT + weeks)).max(0.005);
+        let strength = noise / variance;
+        let shares =
+            raw.map(
+                |(exposure, share)| {
+                    if exposure > 0.0 { (exposure * share + strength) / (exposure + strength) } else { 1.0 }
+                },
+            );
+        let mean = shares.iter().sum::<f64>() / 7.0;
+        shares.map(|share| share / mean)
+    }
+
+    /// The dispersion of whole days about their expectation, drawn to that of independent lots while days are few.
+    fn dispersion(&self, days: &[Day], of_lots: f64) -> f64 {
+        let whole = days.iter().filter(|day| day.exposure >= 1.0).skip(1);
+        let (mut squares, mut expected, mut count) = (0.0, 0.0, 0.0);
+        for day in whole {
+            let mean = self.per_day * self.weekdays[day.weekday];
+            squares += day.weight * (day.amount - mean).powi(2);
+            expected += day.weight * mean;
+            count += day.weight;
+        }
+        let of_days = if expected > 0.0 { squares / expected } else { of_lots };
+        (of_lots * DISPERSION_WEIGHT + of_days * count) / (DISPERSION_WEIGHT + count)
+    }
+}
+
+/// Standard deviations to either end of the middle 80 % of a normal distribution.
+pub(super) const Z_80: f64 = 1.281_551_565_545;
+
+/// The middle value and weight of five equal slices of a normal distribution about `mean`.
+pub(super) fn five_slices(mean: f64, deviation: f64) -> [(f64, f64); 5] {
+    // Gauss-Hermite nodes and weights for the standard normal distribution.
+    [
+        (0.011_257, -2.856_970),
+        (0.222_076, -1.355_626),
+        (0.533_333, 0.0),
+        (0.222_076, 1.355_626),
+        (0.011_257, 2.856_970),
+    ]
+    .map(|(weight, off)| (weight, mean + off * deviation))
+}
+
+/// The variance of a total of independent lots over its mean: the mean of their squares over their mean.
+fn lot_dispersion(events: &Events, prior: &Prior) -> f64 {
+    const WORTH: f64 = 2.0;
+    let recent = events.iter().rev().take(60).map(|(_, amount)| *amount);
+    let (sum, squares) =
+        recent.fold((0.0, 0.0), |(sum, squares), amount| (sum + amount, squares + amount * amount));
+    (squares + WORTH * prior.lot.powi(2) * 1.3) / (sum + WORTH * prior.lot)
+}
+
+fn hours(events: &Events, zone: Tz) -> [f64; 24] {
+    let mut counts = [0.0; 24];
+    counts[7..22].iter_mut().for_each(|count| *count = HOURS_WEIGHT / 15.0);
+    for (at, _) in events.iter().rev().take(60) {
+        let hour = at.with_timezone(&zone).hour() as usize;
+        counts[hour] += 0.5;
+        counts[(hour + 1) % 24] += 0.25;
+        counts[(hour + 23) % 24] += 0.25;
+    }
+    let all: f64 = counts.iter().sum();
+    let mut sum = 0.0;
+    counts.map(|count| {
+        sum += count / all;
+        sum
+    })
+}
+
+/// The share of today's amount that has come. Where days hold one lot, today's is done when it was told; where lots come
+/// at random, another may come as before.
+fn passed(events: &Events, hours: &[f64; 24], now: DateTime<Utc>, zone: Tz) -> f64 {
+    let date = |at: DateTime<Utc>| at.with_timezone(&zone).date_naive();
+    let by_now = share_by(hours, f64::from(now.with_timezone(&zone).num_seconds_from_midnight()) / 86_400.0);
+    let told_today = events.last().is_some_and(|(at, _)| date(*at) == date(now));
+    if !told_today {
+        return by_now;
+    }
+    let recent = &events[events.len().saturating_sub(60)..];
+    let busy = 1 + recent.windows(2).filter(|pair| date(pair[0].0) != date(pair[1].0)).count();
+    let span = (date(now) - date(recent[0].0)).num_days() + 1;
+    let a_day = recent.len() as f64 / span.max(1) as f64;
+    // Lots on a busy day beyond the first: as seen, and as they would be at random.
+    let seen = recent.len() as f64 / busy as f64 - 1.0;
+    let at_random = a_day / -(-a_day).exp_m1() - 1.0;
+    let days = busy as f64;
+    let again = ((seen / at_random.max(0.05)) * days + AGAIN_WEIGHT) / (days + AGAIN_WEIGHT);
+    1.0 - again.clamp(0.0, 1.0) * (1.0 - by_now)
+}
+
+/// That lots come at random is worth so many days.
+const AGAIN_WEIGHT: f64 = 3.0;
+
+fn share_by(hours: &[f64; 24], part: f64) -> f64 {
+    let hour = ((part * 24.0) as usize).min(23);
+    let before = hour.checked_sub(1).map_or(0.0, |hour| hours[hour]);
+    before + (hours[hour] - before) * (part * 24.0 - hour as f64).clamp(0.0, 1.0)
+}
+
+/// A local day as observed.
+struct Day {
+    weekday: usize,
+    amount: f64,
+    /// The part of a usual day's amount that could have been told by now.
+    exposure: f64,
+    /// How much it counts: less with age.
+    weight: f64,
+}
+
+impl Day {
+    /// The days from the first event of the window to now, long silences left out.
+    fn all(events: &Events, passed: f64, now: DateTime<Utc>, zone: Tz) -> Vec<Self> {
+        let today = now.with_timezone(&zone).date_naive();
+        let start = today.checked_sub_days(Dates::new(WINDOW)).unwrap_or(today);
+        let from = events.partition_point(|(at, _)| at.with_timezone(&zone).date_naive() < start);
+        let recent = &events[from..];
+        let Some((first, _)) = recent.first() else { return Vec::new() };
+        let first = first.with_timezone(&zone).date_naive();
+        let length = usize::try_from((today - first).num_days()).unwrap_or(0) + 1;
+        let mut amounts = vec![0.0; length];
+        for (at, amount) in recent {
+            let day = usize::try_from((at.with_timezone(&zone).date_naive() - first).num_days()).unwrap_or(0);
+            amounts[day.min(length - 1)] += amount;
+        }
+        let mut days = Self::observed(&amounts, first, passed);
+        // A log begins with a lot: its first day says as much as the usual gap between days with one.
+        if let (0, Some(first)) = (from, days.first_mut()) {
+            let busy = amounts.iter().filter(|amount| **amount > 0.0).count();
+            let gap = length as f64 / busy.max(1) as f64;
+            first.exposure = gap.clamp(1.0, LONGEST_SILENCE);
+        }
+        days
+    }
+
+    fn observed(amounts: &[f64], first: NaiveDate, passed: f64) -> Vec<Self> {
+        let last = amounts.len() - 1;
+        let mut silence = 0.0;
+        let mut days = Vec::with_capacity(amounts.len());
+        for (n, amount) in amounts.iter().enumerate() {
+            silence = if *amount > 0.0 { 0.0 } else { silence + 1.0 };
+            if silence > LONGEST_SILENCE {
+                continue;
+            }
+            // Of today only what has passed; but what was told today was told.
+            let exposure = if n < last { 1.0 } else { passed };
+            let weekday = first.weekday().num_days_from_monday() as usize;
+            days.push(Self {
+                weekday: (weekday + n) % 7,
+                amount: *amount,
+                exposure,
+                weight: (-((last - n) as f64) / FADES).exp(),
+            });
+        }
+        days
+    }
+}
+
+/// Counts over periods whose rate is not known: the gamma-Poisson pair.
+///
+/// Source: Berry, slides on Bayesian statistics; CRAN glmbayes, chapter 02-S04.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Counts {
+    /// Shape of the gamma distribution of the rate: events seen, and those the prior is worth.
+    pub shape: f64,
+    /// Its rate: periods seen, and those the prior is worth.
+    pub periods: f64,
+}
+
+impl Counts {
+    /// After so many events in so many further periods.
+    #[must_use]
+    pub fn after(self, events: f64, periods: f64) -> Self {
+        Self { shape: self.shape + events, periods: self.periods + periods }
+    }
+
+    /// Mean events in a period.
+    pub fn mean(self) -> f64 {
+        self.shape / self.periods
+    }
+
+    /// Mean and variance of the events of the next `periods`.
+    pub fn next(self, periods: f64) -> (f64, f64) {
+        let mean = periods * self.mean();
+        (mean, mean * (1.0 + periods / self.periods))
+    }
+
+    /// The chance of at most `events` in the next `periods`: negative binomial.
+    pub fn at_most(self, events: u32, periods: f64) -> Fraction {
+        let success = self.periods / (self.periods + periods);
+        let mut term = success.powf(self.shape);
+        let mut sum = term;
+        for event in 1..=events {
+            let event = f64::from(event);
+            term *= (self.shape + event - 1.0) / event * (1.0 - success);
+            sum += term;
+        }
+        Fraction(sum.min(1.0))
+    }
+}
