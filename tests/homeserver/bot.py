@@ -69,6 +69,11 @@ class Bot:
             raise AssertionError(f"the bot ended with {self._process.returncode}:\n{self.log.read_text()}")
         return self.log.read_text().count(f"{self.user} listens") == self._starts
 
+    @property
+    def pid(self) -> int:
+        assert self._process is not None
+        return self._process.pid
+
     def kill(self) -> None:
         """Ends it without any warning, as a power cut would."""
         self._end(signal.SIGKILL)

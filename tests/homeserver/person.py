@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -33,6 +34,7 @@ class Heard:
     kind: str
     content: Json
     encrypted: bool
+    at: float  # by time.monotonic()
 
     @property
     def text(self) -> str:
@@ -170,5 +172,12 @@ class Person:
         if isinstance(event, nio.MegolmEvent):
             return  # It comes again once its key is there; what never does is missed by the scenario.
         source: Json = event.source
-        heard = Heard(event.event_id, event.sender, source["type"], source["content"], bool(event.decrypted))
+        heard = Heard(
+            event.event_id,
+            event.sender,
+            source["type"],
+            source["content"],
+            bool(event.decrypted),
+            time.monotonic(),
+        )
         self._heard.setdefault(room.room_id, []).append(heard)

@@ -213,6 +213,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
     async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
         let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await;
         let Theirs { event, sender, sent, deed, .. } = theirs;
+        let sent = self.clock.here(sent);
         let incoming = Incoming { room: room.room_id().to_string(), event, sender, sent, direct, deed };
         self.host.take(&incoming, self.clock.now()).await
     }
