@@ -13,15 +13,17 @@ const INTERVAL: TimeDelta = TimeDelta::days(2);
 const FIRST_LIQUID: TimeDelta = TimeDelta::days(1);
 /// Less than a large spoonful is not worth the way to the bin.
 const WORTH_IT: Millilitres = Millilitres(20.0);
+/// A slow bin is left to gather its spoonful for so many further days; then it is taken for dry.
+const PATIENCE: i64 = 5;
+/// What a sump holds before it reaches the scraps: half a litre, or a share of a large bin.
+const SUMP: Millilitres = Millilitres(500.0);
+const SUMP_SHARE: f64 = 0.03;
 
-/// Due two days after the last drain, or after the first lot, while something waits that can be drained.
+/// Due two days after the last drain, or after the first lot; earlier where the sump fills, later where little comes.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
     let batch = bin.batch.as_ref().filter(|_| bin.tap != Some(false))?;
-    let due = due(room, batch)?;
+    let due = due(room, bin, batch)?;
     let waiting = liquid::waiting(room, bin, now.max(due))?;
-    if waiting.value < WORTH_IT {
-        return None;
-    }
     let numbers = Numbers::Drain {
         liquid_ml: waiting.value,
         liquid_ml_low: waiting.low(),
@@ -31,7 +33,20 @@ pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge>
     Some(Nudge::of_bin(NudgeKind::Drain, bin, &(batch.drains.len() + 1).to_string(), due, numbers))
 }
 
-fn due(room: &Room, batch: &Batch) -> Option<DateTime<Utc>> {
+fn due(room: &Room, bin: &Bin, batch: &Batch) -> Option<DateTime<Utc>> {
+    let by_age = by_age(room, batch)?;
+    let waits = |at: DateTime<Utc>, limit: Millilitres| {
+        liquid::waiting(room, bin, at).is_some_and(|waiting| waiting.value >= limit)
+    };
+    let sump = bin.capacity.map_or(SUMP, |capacity| SUMP.max(capacity * SUMP_SHARE));
+    let after_last_lot = batch.lots.last().map_or(by_age, |lot| lot.at + FIRST_LIQUID);
+    if after_last_lot < by_age && waits(after_last_lot, sump) {
+        return Some(after_last_lot);
+    }
+    (0..=PATIENCE).map(|days| by_age + TimeDelta::days(days)).find(|at| waits(*at, WORTH_IT))
+}
+
+fn by_age(room: &Room, batch: &Batch) -> Option<DateTime<Utc>> {
     let density = density::of(room).value;
     let last = batch.drains.last().map(|drain| drain.at);
     let first = batch

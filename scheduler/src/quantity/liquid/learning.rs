@@ -1,0 +1,231 @@
+//! What a room's drains teach: the yield of a litre, the time of release, and the spread from drain to drain.
+//!
+//! The logarithm of a drain is that of the yield plus that of the litres released since the one before, with a normal
+//! error. For each of several release times yield and error have a normal-inverse-gamma posterior in closed form; the
+//! release times are weighed by how well they fit. Source: the conjugate update of the normal distribution with unknown
+//! mean and variance (Gelman et al., Bayesian Data Analysis, ch. 3; from memory).
+
+use chrono::{DateTime, Utc};
+use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::function::gamma::ln_gamma;
+
+use super::YIELD;
+use crate::quantity::{Derivation, Estimate, Origin, density};
+use crate::state::{Batch, Bin, Drain, Room};
+use crate::units::{Days, Density};
+
+/// Release times that are tried, in days, with what is thought of them before any drain.
+const RELEASES: [(f64, f64); 7] =
+    [(0.25, 0.10), (0.7, 0.15), (1.2, 0.20), (2.0, 0.20), (3.0, 0.15), (4.5, 0.12), (7.0, 0.08)];
+
+/// Customary yield as a logarithm: its uncertainty is worth so many drains.
+const YIELD_WORTH: f64 = 0.15;
+/// Drains differ by about a quarter; the guess is worth a few drains.
+const SPREAD_SHAPE: f64 = 2.5;
+const SPREAD_SCALE: f64 = 0.25 * 0.25 * (SPREAD_SHAPE - 1.0);
+/// An older drain counts less than the next by this factor: foods and packing change.
+const FADES: f64 = 0.96;
+/// So many drains are looked back on.
+const LOOK_BACK: usize = 40;
+/// A drain of nothing still tells that there was less than this, in ml.
+const TRACE: f64 = 5.0;
+/// Less than this released, in litres, and the drain tells nothing of the yield.
+const TOO_LITTLE: f64 = 0.15;
+
+/// What a room's drains teach, for each release time.
+pub(super) struct Learnt {
+    observations: usize,
+    releases: Vec<Posterior>,
+}
+
+/// The posterior for one release time.
+#[derive(Clone, Copy)]
+struct Posterior {
+    release: f64,
+    weight: f64,
+    log_yield: f64,
+    /// Scale of the predictive distribution of a drain.
+    scale: f64,
+    /// Scale of the distribution of the yield itself.
+    yield_scale: f64,
+    degrees: f64,
+}
+
+/// Litres whose liquid has come since the last drain, for each release time.
+pub(super) fn released(
+    batch: &Batch,
+    density: Density,
+    last: Option<DateTime<Utc>>,
+    now: DateTime<Utc>,
+) -> Vec<(f64, f64)> {
+    RELEASES.iter().map(|(release, _)| (*release, litres(batch, density, last, now, *release))).collect()
+}
+
+fn litres(
+    batch: &Batch,
+    density: Density,
+    last: Option<DateTime<Utc>>,
+    now: DateTime<Utc>,
+    release: f64,
+) -> f64 {
+    batch
+        .lots
+        .iter()
+        .take_while(|lot| lot.at <= now)
+        .map(|lot| {
+            let kept = |at: DateTime<Utc>| (-Days::of(at - lot.at).get() / release).exp();
+            let before = last.filter(|last| *last > lot.at).map_or(1.0, kept);
+            lot.volume(density).get() / 1000.0 * (before - kept(now)).max(0.0)
+        })
+        .sum()
+}
+
+impl Learnt {
+    /// What the room's drains teach.
+    pub(super) fn of(room: &Room) -> Self {
+        let density = density::of(room).value;
+        let mut drains: Vec<(&Batch, usize)> = room
+            .bins
+            .iter()
+            .flat_map(|bin: &Bin| bin.batches().rev().take(LOOK_BACK / 2))
+            .flat_map(|batch| (0..batch.drains.len()).map(move |place| (batch, place)))
+            .filter(|(batch, place)| !batch.drains[*place].estimated)
+            .collect();
+        drains.sort_by_key(|(batch, place)| batch.drains[*place].at);
+        let drains = &drains[drains.len().saturating_sub(LOOK_BACK)..];
+        let mut releases: Vec<Posterior> = Vec::with_capacity(RELEASES.len());
+        let mut observations = 0;
+        for (release, prior) in RELEASES {
+            let told: Vec<f64> = drains
+                .iter()
+                .filter_map(|(batch, place)| log_yield(batch, *place, density, release))
+                .collect();
+            observations = observations.max(told.len());
+            releases.push(Posterior::of(release, prior, &told));
+        }
+        // Each release time is weighed by how well it explains the drains, in logarithms.
+        let best = releases.iter().map(|one| one.weight).fold(f64::NEG_INFINITY, f64::max);
+        for one in &mut releases {
+            one.weight = (one.weight - best).exp();
+        }
+        let all: f64 = releases.iter().map(|one| one.weight).sum();
+        for one in &mut releases {
+            one.weight /= all;
+        }
+        Self { observations, releases }
+    }
+
+    /// Whether no drain has taught anything.
+    pub(super) fn is_empty(&self) -> bool {
+        self.observations == 0
+    }
+
+    /// Adds what was learnt to a derivation.
+    pub(super) fn explain(&self, why: Derivation) -> Derivation {
+        let learnt = || Origin::Learnt { observations: self.observations, prior: YIELD.source };
+        let course =
+            |of: fn(&Posterior) -> f64| self.releases.iter().map(|one| (one.release, of(one))).collect();
+        why.course("weights", course(|one| one.weight), "1", learnt())
+            .course("log_yield", course(|one| one.log_yield), "1", learnt())
+            .course("scale", course(|one| one.scale), "1", learnt())
+            .course("yield_scale", course(|one| one.yield_scale), "1", learnt())
+            .course("degrees", course(|one| one.degrees), "1", learnt())
+    }
+
+    /// What a derivation was told.
+    pub(super) fn from_terms(why: &Derivation) -> Self {
+        let value = |name: &str, place: usize| why.points(name).get(place).map_or(0.0, |(_, value)| *value);
+        let releases = why.points("weights").iter().enumerate().map(|(place, (release, weight))| Posterior {
+            release: *release,
+            weight: *weight,
+            log_yield: value("log_yield", place),
+            scale: value("scale", place),
+            yield_scale: value("yield_scale", place),
+            degrees: value("degrees", place),
+        });
+        Self { observations: 0, releases: releases.collect() }
+    }
+
+    /// What a drain of these litres released would give, in millilitres.
+    pub(super) fn waiting(&self, released: &[(f64, f64)]) -> Estimate {
+        let parts: Vec<_> = self
+            .releases
+            .iter()
+            .zip(released)
+            .filter(|(one, (_, litres))| one.weight > 1e-6 && *litres > 1e-6)
+            .map(|(one, (_, litres))| (one, one.log_yield + litres.ln(), one.scale))
+            .collect();
+        mixture(&parts)
+    }
+
+    /// The yield of a litre, in millilitres.
+    pub(super) fn per_litre(&self) -> Estimate {
+        let parts: Vec<_> = self.releases.iter().map(|one| (one, one.log_yield, one.yield_scale)).collect();
+        mixture(&parts)
+    }
+}
+
+/// What a drain tells of the yield, as a logarithm.
+fn log_yield(batch: &Batch, place: usize, density: Density, release: f64) -> Option<f64> {
+    let drain: &Drain = &batch.drains[place];
+    let last = place.checked_sub(1).map(|last| batch.drains[last].at);
+    let litres = litres(batch, density, last, drain.at, release);
+    (litres > TOO_LITTLE).then(|| (drain.volume.get().max(TRACE) / litres).ln())
+}
+
+impl Posterior {
+    /// The posterior after drains that tell these logarithms, the oldest first; its weight is still a logarithm.
+    fn of(release: f64, prior: f64, told: &[f64]) -> Self {
+        let weights: Vec<f64> = (0..told.len()).rev().map(|age| FADES.powi(age as i32)).collect();
+        let count: f64 = weights.iter().sum();
+        let start = YIELD.value.ln();
+        let mean = if count > 0.0 {
+            weights.iter().zip(told).map(|(weight, one)| weight * one).sum::<f64>() / count
+        } else {
+            start
+        };
+        let squares: f64 = weights.iter().zip(told).map(|(weight, one)| weight * (one - mean).powi(2)).sum();
+        let worth = YIELD_WORTH + count;
+        let shape = SPREAD_SHAPE + count / 2.0;
+        let scale =
+            SPREAD_SCALE + squares / 2.0 + YIELD_WORTH * count * (mean - start).powi(2) / (2.0 * worth);
+        let evidence =
+            ln_gamma(shape) - shape * scale.ln() + SPREAD_SHAPE * SPREAD_SCALE.ln() - 0.5 * worth.ln();
+        Self {
+            release,
+            weight: prior.ln() + evidence,
+            log_yield: (YIELD_WORTH * start + count * mean) / worth,
+            scale: (scale / shape * (1.0 + 1.0 / worth)).sqrt(),
+            yield_scale: (scale / shape / worth).sqrt(),
+            degrees: 2.0 * shape,
+        }
+    }
+}
+
+/// Median and middle 80 % of a mixture of log-t distributions: each with its place and scale.
+fn mixture(parts: &[(&Posterior, f64, f64)]) -> Estimate {
+    let all: f64 = parts.iter().map(|(one, ..)| one.weight).sum();
+    if all <= 0.0 {
+        return Estimate::between(0.0, 0.0, 0.0);
+    }
+    let distributions: Vec<_> = parts
+        .iter()
+        .filter_map(|(one, place, scale)| {
+            Some((one.weight, StudentsT::new(*place, *scale, one.degrees).ok()?))
+        })
+        .collect();
+    let below = |at: f64| distributions.iter().map(|(weight, one)| weight * one.cdf(at)).sum::<f64>() / all;
+    let quantile = |share: f64| {
+        let (mut low, mut high) = (LOWEST, HIGHEST);
+        for _ in 0..50 {
+            let middle = f64::midpoint(low, high);
+            if below(middle) < share { low = middle } else { high = middle }
+        }
+        high.exp()
+    };
+    Estimate::between(quantile(0.1), quantile(0.5), quantile(0.9))
+}
+
+/// Logarithms between which every drain lies: from a ten-thousandth of a millilitre to a thousand cubic metres.
+const LOWEST: f64 = -9.0;
+const HIGHEST: f64 = 21.0;
