@@ -5,7 +5,9 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import sqlite3
 import subprocess
+from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
@@ -98,6 +100,18 @@ class Bot:
         """Kills it and starts it again."""
         self.kill()
         await self.start()
+
+    def forget_sending(self, room: str, event: str) -> None:
+        """Undoes the note that a message was sent, as if the power had failed just before it, more than a day ago. Only
+        while the bot is down.
+        """
+        with closing(sqlite3.connect(self.data / "branbell.sqlite")) as store, store:
+            forgotten = store.execute(
+                "UPDATE outbox SET event = NULL, next_at = 0, created = created - 25 * 3600 * 1000"
+                " WHERE room = ? AND event = ?",
+                (room, event),
+            )
+            assert forgotten.rowcount == 1
 
     def set_clock(self, instant: datetime) -> None:
         """Tells it what time it is."""

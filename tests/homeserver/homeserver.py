@@ -7,10 +7,12 @@ import hmac
 import json
 import secrets
 import socket
+import sqlite3
 import subprocess
 import sys
 import urllib.error
 import urllib.request
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -67,6 +69,16 @@ class Homeserver:
                 self._process.wait()
             self._process = None
 
+    async def restart(self, *, forgetful: bool = False) -> None:
+        """Stops and starts it; `forgetful`: as if a day had passed, after which it no longer knows what was sent under
+        which transaction id.
+        """
+        self.stop()
+        if forgetful:
+            with closing(sqlite3.connect(self._database)) as database, database:
+                database.execute("DELETE FROM event_txn_id_device_id")
+        await self.start()
+
     def register(self, name: str) -> Account:
         """Makes an account with the secret that only this homeserver knows."""
         path = "/_synapse/admin/v1/register"
@@ -82,6 +94,10 @@ class Homeserver:
     @property
     def _log(self) -> Path:
         return self._folder / "synapse.log"
+
+    @property
+    def _database(self) -> Path:
+        return self._folder / "homeserver.db"
 
     def _run(self, *arguments: str) -> subprocess.Popen[bytes]:
         command = [sys.executable, "-m", "synapse.app.homeserver", "-c", str(self._folder / "config.json")]
@@ -100,7 +116,7 @@ class Homeserver:
                     "resources": [{"names": ["client"]}],
                 }
             ],
-            "database": {"name": "sqlite3", "args": {"database": str(self._folder / "homeserver.db")}},
+            "database": {"name": "sqlite3", "args": {"database": str(self._database)}},
             "signing_key_path": str(self._folder / "signing.key"),
             "media_store_path": str(self._folder / "media"),
             "pid_file": str(self._folder / "synapse.pid"),
