@@ -9,11 +9,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import nio
 from nio.client.async_client import AsyncClient, AsyncClientConfig
 
-from homeserver import Account, Homeserver
+from homeserver import Account, Homeserver, request
 from waiting import PATIENCE, until
 
 Json = dict[str, Any]
@@ -136,6 +137,27 @@ class Person:
     async def delete(self, room: str, event: str) -> None:
         answer = await self._client.room_redact(room, event)
         assert isinstance(answer, nio.RoomRedactResponse), answer
+
+    def say_without_key(self, room: str, text: str) -> tuple[str, Callable[[], None]]:
+        """Says something in an encrypted room and holds its key back; gives the event, and what sends the key."""
+        olm = self._client.olm
+        assert olm is not None
+        self.forget_key(room)
+        users = list(self._client.rooms[room].users)
+        _, keys = olm.share_group_session(room, users, ignore_unverified_devices=True)
+        olm.outbound_group_sessions[room].mark_as_shared()
+        said = {"type": "m.room.message", "content": {"msgtype": "m.text", "body": text}}
+        encrypted = olm.group_encrypt(room, said)
+        path = f"/_matrix/client/v3/rooms/{room}/send/m.room.encrypted/{uuid4()}"
+        event = str(self._put(path, encrypted)["event_id"])
+        return event, lambda: self._put(f"/_matrix/client/v3/sendToDevice/m.room.encrypted/{uuid4()}", keys)
+
+    def forget_key(self, room: str) -> None:
+        """The next message in the room gets a key of its own."""
+        self._client.invalidate_outbound_session(room)
+
+    def _put(self, path: str, body: Json) -> Any:
+        return request(str(self._client.homeserver), "PUT", path, body, self.token)
 
     async def _send(self, room: str, kind: str, content: Json) -> str:
         answer = await self._client.room_send(room, kind, content, ignore_unverified_devices=True)
