@@ -2,9 +2,10 @@
 
 use chrono::{DateTime, Utc};
 
+use super::rhythm::{Events, Prior, Rhythm, Z_80, five_slices};
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When};
 use crate::state::{Brew, Room};
-use crate::units::{Days, Density, Fraction, Grams, GramsPerDay, Millilitres};
+use crate::units::{Days, Density, Fraction, Grams, GramsPerDay, Millilitres, Unit};
 
 /// From starting a new lot to having it in stock: two weeks sealed, three days drying.
 pub const LEAD_TIME: Constant = Constant::exact("lead_time", 17.0, "d", Source::Practice);
@@ -37,44 +38,49 @@ pub const INOCULANT: Constant = Constant::range("inoculant", 30.0, (2.0, 30.0), 
 /// Molasses for a kilogram of bran.
 pub const MOLASSES: Constant = Constant::range("molasses", 30.0, (2.0, 30.0), "mL/kg", Source::Practice);
 
-static STOCK: Formula =
-    Formula { id: "starter.stock", expression: "stock", evaluate: |why| why.estimate("stock") };
-
-static PER_DAY: Formula = Formula {
-    id: "starter.per_day",
-    expression: "used / days",
-    evaluate: |why| Estimate::exact(why.value("used") / why.value("days")),
+static STOCK: Formula = Formula {
+    id: "starter.stock",
+    expression: "stock, each way by eye * stock and spoon * used",
+    evaluate: |why| {
+        let (stock, off) = (why.value("stock"), Z_80 * stock_error(why));
+        Estimate::between((stock - off).max(0.0), stock, stock + off)
+    },
 };
 
-static SPREAD: Formula = Formula {
-    id: "starter.spread",
-    expression: "sqrt(sum(use ^ 2) / days)",
-    evaluate: |why| Estimate::exact((why.value("squares") / why.value("days")).sqrt()),
-};
+static PER_DAY: Formula =
+    Formula { id: "starter.per_day", expression: "per_day", evaluate: |why| why.estimate("per_day") };
 
 static OUT: Formula = Formula {
     id: "starter.out",
-    expression: "first day with per_day * day = stock + brewing",
+    expression: "day on which stock + brewing has been used, at per_day by weekdays",
     evaluate: |why| {
-        let (stock, per_day) = (why.value("stock"), why.value("per_day"));
-        let brewing = why.points("brewing");
-        let median = lasts(stock, per_day, brewing);
-        let wider = Z_80 * why.value("spread") / median.max(1.0).sqrt();
+        let rhythm = Rhythm::from_terms(why);
+        let lasts =
+            |supply: f64| rhythm.reaches(&five_slices(supply, stock_error(why)), why.value("start"), LONGEST);
+        let with_brews = |of: fn(&Estimate) -> f64| {
+            let mut supply = why.value("stock");
+            for (day, grams) in why.points("brewing") {
+                if of(&lasts(supply)) >= *day {
+                    supply += grams;
+                }
+            }
+            of(&lasts(supply))
+        };
         Estimate::between(
-            lasts(stock, per_day + wider, brewing),
-            median,
-            lasts(stock, (per_day - wider).max(per_day / 4.0), brewing),
+            with_brews(|days| days.low.unwrap_or(days.value)),
+            with_brews(|days| days.value),
+            with_brews(|days| days.high.unwrap_or(days.value)),
         )
     },
 };
 
 static REORDER: Formula = Formula {
     id: "starter.reorder",
-    expression: "per_day * lead_time + z * spread * sqrt(lead_time)",
+    expression: "per_day * lead_time + z * sqrt(dispersion * per_day * lead_time)",
     evaluate: |why| {
         let point = reorder_point(
             GramsPerDay(why.value("per_day")),
-            GramsPerDay(why.value("spread")),
+            GramsPerDay((why.value("dispersion") * why.value("per_day")).sqrt()),
             Days(why.value("lead_time")),
             Days::ZERO,
             why.value("z"),
@@ -96,22 +102,16 @@ static MAKE: Formula = Formula {
 const SMALLEST_LOT: f64 = 500.0;
 /// More cannot be stirred evenly by hand.
 const LARGEST_LOT: f64 = 5000.0;
-/// Standard deviations to either end of the middle 80 % of a normal distribution.
-const Z_80: f64 = 1.2816;
-
-/// The day on which the stock is used up, with what is still to come.
-fn lasts(stock: f64, per_day: f64, brewing: &[(f64, f64)]) -> f64 {
-    let mut supply = stock;
-    let mut coming: Vec<_> = brewing.to_vec();
-    coming.sort_by(|one, other| one.0.total_cmp(&other.0));
-    for (day, grams) in coming {
-        if supply < per_day * day {
-            break;
-        }
-        supply += grams;
-    }
-    (supply / per_day).clamp(0.0, LONGEST)
+/// How uncertain the stock is (standard deviation): by the eye that counted it, and by the spoons since.
+fn stock_error(why: &Derivation) -> f64 {
+    (why.value("stock") * why.value("eye")).hypot(why.value("used") * why.value("spoon"))
 }
+
+/// A count of the stock is off by this share.
+const EYE: Constant =
+    Constant::exact("eye", 0.05, "1", Source::Judgement("a kitchen scale, or a look into the bag"));
+/// Spoons are heaped or level by this share.
+const SPOON: Constant = Constant::exact("spoon", 0.15, "1", Source::Judgement("heaped or level spoons"));
 
 /// Water to add so that bran holds the target share of water: `bran * (target - water) / (1 - target)`.
 static WATER: Formula = Formula {
@@ -133,8 +133,8 @@ static WATER: Formula = Formula {
     },
 };
 
-/// No forecast goes further, in days.
-const LONGEST: f64 = 730.0;
+/// No forecast goes further.
+const LONGEST: Days = Days(730.0);
 
 /// How the bran stands.
 #[derive(Clone, Debug)]
@@ -222,69 +222,63 @@ pub fn reorder_point(
 
 /// How the bran stands; none where no stock was ever told.
 pub fn outlook(room: &Room, now: DateTime<Utc>) -> Option<Outlook> {
-    let stock = room.starter.stock(now)?;
-    let stock_why = Derivation::by(&STOCK).told("stock", stock, room.starter.seqs.clone());
-    let stock: Quantity<Grams> = Quantity::of(stock_why.narrowed_by([Narrows::Stock]));
-    let brewing: Vec<Brew> = room.starter.brewing(now).copied().collect();
-    let Some(per_day) = per_day(room, now) else {
+    let told = room.starter.stock(now)?;
+    let with_stock = |why: Derivation| {
+        why.told("stock", told, room.starter.seqs.clone()).constant(&EYE).constant(&SPOON).told(
+            "used",
+            room.starter.used_since,
+            room.starter.seqs.clone(),
+        )
+    };
+    let stock = Quantity::of(with_stock(Derivation::by(&STOCK)).narrowed_by([Narrows::Stock]));
+    let mut brewing: Vec<Brew> = room.starter.brewing(now).copied().collect();
+    brewing.sort_by_key(Brew::ready_at);
+    let Some(rhythm) = rhythm(room, now) else {
         return Some(Outlook { stock, per_day: None, out: None, brewing, reorder_at: None, make: None });
     };
-    let out = out(&stock, &per_day, &brewing, now);
-    let reorder =
-        Derivation::by(&REORDER).quantity("per_day", &per_day.mean).quantity("spread", &per_day.spread);
-    let make = Derivation::by(&MAKE).quantity("per_day", &per_day.mean).constant(&COVER);
+    let by_rhythm = |why| rhythm.explain(why, GramsPerDay::CODE, now, room.zone);
+    let per_day = Quantity::of(by_rhythm(Derivation::by(&PER_DAY)).narrowed_by([Narrows::MoreWeeks]));
+    let arrivals =
+        brewing.iter().map(|brew| (Days::of(brew.ready_at() - now).get(), brew.mass.get())).collect();
+    let seqs = Origin::Facts(brewing.iter().map(|brew| brew.seq).collect());
+    let out = by_rhythm(with_stock(Derivation::by(&OUT))).course("brewing", arrivals, "g", seqs);
+    let reorder = by_rhythm(Derivation::by(&REORDER)).constant(&LEAD_TIME).constant(&SERVICE);
+    let make = Derivation::by(&MAKE).quantity("per_day", &per_day).constant(&COVER);
     Some(Outlook {
-        reorder_at: Some(Quantity::of(reorder.constant(&LEAD_TIME).constant(&SERVICE))),
-        make: Some(Quantity::of(make)),
-        out: Some(out),
-        per_day: Some(per_day.mean),
         stock,
+        out: Some(When::after(now, out.narrowed_by([Narrows::Stock, Narrows::MoreWeeks]))),
+        per_day: Some(per_day),
         brewing,
+        reorder_at: Some(Quantity::of(reorder)),
+        make: Some(Quantity::of(make)),
     })
 }
 
-/// Use of bran in a day: its mean, and its spread from day to day.
-struct Use {
-    mean: Quantity<GramsPerDay>,
-    spread: Quantity<GramsPerDay>,
+/// The rhythm in which bran is used; none where no use was ever told.
+fn rhythm(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
+    let starter = &room.starter;
+    let last = starter.uses.last()?.0;
+    let spoon = starter.spoon();
+    let recent = starter.uses.partition_point(|(at, _)| last - *at > WINDOW.span());
+    let events: Events = starter.uses[recent..]
+        .iter()
+        .filter(|(at, mass)| *at <= now && *mass > Grams::ZERO)
+        .map(|(at, mass)| (*at, mass.get() * spoon))
+        .collect();
+    let prior = Prior { per_day: USE.value, weight: USE_DAYS, lot: SPOONFUL, source: USE.source };
+    (!events.is_empty()).then(|| Rhythm::of(&events, &prior, now, room.zone))
 }
 
-/// Use in a day over the last weeks; none where none was ever told.
-fn per_day(room: &Room, now: DateTime<Utc>) -> Option<Use> {
-    let uses = &room.starter.uses;
-    let last = uses.last()?.0;
-    let now = now.min(last + PAUSE.span());
-    let from = uses.partition_point(|(at, _)| last - *at > WINDOW.span());
-    let recent = &uses[from..];
-    let days = Days::of(now - recent.first()?.0).clamp(SHORTEST_WINDOW, WINDOW);
-    let total: Grams = recent.iter().map(|(_, mass)| *mass).sum();
-    if total <= Grams::ZERO {
-        return None;
-    }
-    let squares: f64 = recent.iter().map(|(_, mass)| mass.get().powi(2)).sum();
-    let learnt = || Origin::Learnt { observations: recent.len(), prior: Source::Practice };
-    let mean = Derivation::by(&PER_DAY)
-        .term("used", Estimate::exact(total.get()), "g", learnt())
-        .clock("days", days);
-    let spread =
-        Derivation::by(&SPREAD).term("squares", Estimate::exact(squares), "g2", learnt()).clock("days", days);
-    Some(Use { mean: Quantity::of(mean), spread: Quantity::of(spread) })
-}
-
-fn out(stock: &Quantity<Grams>, per_day: &Use, brewing: &[Brew], now: DateTime<Utc>) -> When {
-    let arrivals =
-        brewing.iter().map(|brew| (Days::of(brew.ready_at() - now).get(), brew.mass.get())).collect();
-    let why = Derivation::by(&OUT)
-        .quantity("stock", stock)
-        .quantity("per_day", &per_day.mean)
-        .quantity("spread", &per_day.spread)
-        .course("brewing", arrivals, "g", Origin::Facts(brewing.iter().map(|brew| brew.seq).collect()));
-    When::after(now, why.narrowed_by([Narrows::Stock, Narrows::MoreWeeks]))
-}
-
-/// Use is taken from so long back: longer ago the household may have been another.
-const WINDOW: Days = Days(56.0);
-/// Silence beyond this is a pause in telling or in the kitchen, not a sign that less bran is used.
-const PAUSE: Days = Days(14.0);
-/// A use in the first days says little about a day: it counts as that of a week.
-const SHORTEST_WINDOW: Days = Days(7.0);
+/// Use is looked back on for so long.
+const WINDOW: Days = Days(130.0);
+/// Bran a day of one household: 15 ml for each of 0.87 litres.
+pub const USE: Constant = Constant::exact(
+    "use",
+    3.2,
+    GramsPerDay::CODE,
+    Source::Judgement("the dose for a usual household's scraps"),
+);
+/// The guess is worth three days of telling.
+const USE_DAYS: f64 = 3.0;
+/// Two tablespoons, in grams.
+const SPOONFUL: f64 = 7.35;
