@@ -1,0 +1,308 @@
+# All that the bot says, in English. `**…**` is strong: in a notification the first words must carry the point.
+# Say what was understood, what it means now, what to do, in that order, and stop.
+
+## Words
+
+weekdays = Mon Tue Wed Thu Fri Sat Sun
+months = January February March April May June July August September October November December
+today = today
+tomorrow = tomorrow
+yesterday = yesterday
+weekday-date = { $weekday } { $date }
+month-day = { $day } { $month }
+date-year = { $date } { $year }
+span = { $from } to { $to }
+day-clock = { $day }, { $clock }
+days = { $count ->
+    [one] { $count } day
+   *[other] { $count } days
+}
+list-or = { $first } or { $last }
+yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
+
+## What a short answer stands for: sentences for the ear
+
+sentence-added = added { $amount } of scraps
+sentence-drained = drained { $amount }
+sentence-drained-from = drained { $answer } from { $bin }
+sentence-amount-of = { $amount } of { $answer }
+sentence-in-bin = { $text } in { $answer }
+sentence-in-plot = { $text } in the { $answer }
+sentence-new-bin = new bin { $answer }
+sentence-bin-size = new bin { $bin }, { $answer }
+sentence-buried = buried { $bin } in the { $answer }
+
+## Greeting and help
+
+greeting-direct = **Hello. I keep your bokashi bin on time:** you text what you did, I say what is next.
+    To start, tell me the bin and its size, for instance: { $example }
+    I take it you are in { $zone } and measure in { $units }. If not: `we are in Europe/Lisbon`, `use us units`.
+greeting-group = **Hello all. I keep the bokashi bins on time:** say what you did, and I tell whose turn it is for what.
+    To start, tell me a bin and its size, for instance: { $example }
+    I take it you are in { $zone } and measure in { $units }. I listen for reports and questions about the bins, and leave all other talk alone.
+example-bin-metric = `new bin green, 19 litres`
+example-bin-us = `new bin green, 5 gallons`
+example-bin-imperial = `new bin green, 4 gallons`
+units-metric = litres and kilos
+units-us = US cups, gallons and pounds
+units-imperial = pints, gallons and pounds
+help = **Text me what you do, ask me what is next.** For instance:
+    `added three litres` · `2 tbsp bran` · `drained 150 ml` · `sealed it` · `white fuzz, smells sour`
+    `kitchen is 17 degrees` · `green is half full` · `buried it in the herb bed` · `planted beans`
+    `made a kilo of bran` · `400 g of bran left` · `new bin blue, 15 litres` · `quiet from 10 pm to 7 am`
+    `how's green?` · `when is it ready?` · `how much bran for 2 litres?` · `how much water for 200 ml?` · `how big a hole?`
+    To put things right: `undo`, `no, 2 not 3`, `I meant blue`. To a reminder: `done`, `in an hour`, `skip`.
+
+## What was told, in short
+
+brief-scraps = { $amount } in { $bin }
+brief-bran = { $amount } bran on { $bin }
+brief-drained = { $amount } drained from { $bin }
+brief-drained-about = { $bin } drained, taken as { $amount }
+brief-started = new batch in { $bin }
+brief-sealed = { $bin } sealed
+brief-checked = { $bin }: { $signs }
+brief-checked-only = { $bin } looked at
+brief-temperature = { $amount }
+brief-temperature-bin = { $amount } at { $bin }
+brief-temperature-plot = soil in { $plot } at { $amount }
+brief-level = { $bin } about { $percent } % full
+brief-level-full = { $bin } full
+brief-level-empty = { $bin } empty
+brief-buried = { $bin } buried
+brief-buried-in = { $bin } buried in { $plot }
+brief-discarded = { $bin } thrown out
+brief-planted = { $plot } planted
+brief-planted-crop = { $crop } planted in { $plot }
+brief-cleaned = { $bin } washed
+brief-starter-made = { $amount } of bran made
+brief-starter-bought = { $amount } of bran bought
+brief-starter-stock = { $amount } of bran in stock
+brief-starter-out = out of bran
+brief-bin = { $bin }, { $amount }
+brief-bin-sizeless = { $bin }
+brief-bin-gone = { $bin } is no longer in use
+brief-plot = { $plot }, { $amount }
+brief-plot-sizeless = { $plot }
+brief-measure = one { $measure } is { $amount }
+brief-zone = the clock here is { $zone }
+brief-units = measuring in { $units }
+brief-quiet = quiet from { $from } to { $to }
+brief-quiet-off = no quiet hours
+brief-digest = a digest every week
+brief-digest-off = no digest
+brief-away = you are away
+brief-away-until = you are away until { $day }
+brief-back = welcome back
+back-first = First of all:
+back-nothing = Nothing is overdue.
+
+kept = **{ $brief }.**
+kept-level = **{ $brief }** ({ $part } of { $whole }).
+changed = **Changed: { $brief }.**
+changed-level = **Changed: { $brief }** ({ $part } of { $whole }).
+taken-back = **Taken back: { $brief }**, { $moment }.
+nothing-there = **There is nothing of yours to take back or change.**
+put-off = **I'll say it again { $moment }.**
+let-go = **All right.**
+nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
+
+## What it means now
+
+bran-please = { $bran } bran on top, please.
+bran-covered = That covers it.
+bran-owed = { $bran } more to go.
+fill-line = That is the fill line: { $bran } bran on top, press it down and seal it.
+drained-plants = With { $water } of water it feeds soil: today, not on leaves or seedlings.
+drained-choice = For plants: { $water } of water with it, on soil, today. Or down the sink; never where bleach has been.
+drained-pipes = Good for the pipes, but never where bleach has been.
+drained-how-much = How much was it?
+sealed-ready = Ready about { $day } ({ $span }). Keep draining it, and keep it above { $cold }.
+started-first = { $bran } bran at the bottom first.
+cold-move = Below about { $cold } it hardly works: move { $bin } somewhere warmer.
+level-forecast = Full about { $day } ({ $span }).
+level-full = Then { $bran } bran on top, press it down and seal it.
+buried-plant = Plant from { $early }, safe from { $safe }; seedlings last. Wash the bin with vinegar, never with bleach.
+buried-wash = Wash the bin with vinegar, never with bleach.
+buried-which-plot = In which bed?
+discarded-wash = Bury it deep or bin it, gloves on. Wash the bin with vinegar (never with bleach), then start afresh.
+cleaned-fresh = It can be filled again: { $bran } bran at the bottom first.
+starter-made-ready = Sealed until { $day }, then dry it. It works best at room temperature.
+starter-lasts = That lasts until about { $day } ({ $span }).
+bin-first = First { $bran } bran at the bottom. Then tell me what goes in: `added three litres`.
+bin-size = How big is it?
+plot-size = How big is it? (`{ $plot } is 2 by 1 metres`.)
+temperature-soil = Plant from { $early }, safe from { $safe }.
+temperature-frozen = Frozen ground: nothing counts down until it thaws.
+
+## Signs and advice
+
+sign-sweet-sour = sweet-sour smell
+sign-rotten = rotten smell
+sign-ammonia = smell of ammonia
+sign-alcohol = smell of alcohol
+sign-no-smell = no smell
+sign-white = white mould
+sign-green = green mould
+sign-black = black mould
+sign-blue = blue mould
+sign-other = mould
+sign-no-mould = no mould
+sign-wet = wet
+sign-dry = dry
+sign-moist = moisture fine
+sign-pests = flies or maggots
+sign-no-pests = no pests
+sign-bulging = lid bulging
+sign-leaking = lid leaking
+sign-loose = lid loose
+sign-lid = lid fine
+
+verdict-unknown = How did it look and smell? (`white fuzz, sour`)
+verdict-good = **{ $finding }** It is working. Lid back on.
+verdict-watch = **{ $finding }** It goes on.
+verdict-mend = **{ $finding }** It can be saved.
+verdict-lost = **{ $finding } That batch is lost.**
+
+finding-bad-mould = { $colour } mould.
+finding-rotting = Rotten, not sour.
+finding-unknown-mould = Mould of another colour is not a good sign.
+finding-pests = Flies got in.
+finding-ammonia = Ammonia: too wet, or too little bran.
+finding-gas-pressure = Gas lifts the lid.
+finding-air-gets-in = The lid lets air in.
+finding-too-wet = Too wet.
+finding-too-dry = Rather dry.
+finding-yeasts = Alcohol is yeast at work, and harmless.
+finding-white-mould = White is good.
+finding-sweet-sour = Sour is right.
+finding-no-smell = No smell is fine.
+finding-nothing = Nothing wrong.
+colour-green = Green
+colour-black = Black
+colour-blue = Blue
+
+step-close-lid = lid on
+step-take-outside = take the bin outside
+step-vent-slowly = let the gas out slowly, face turned away
+step-bury-deep-or-discard = bury it 30 cm deep or put it in the rubbish
+step-wash-with-vinegar = wash the bin with vinegar
+step-start-afresh = start afresh with plenty of bran
+step-take-off-top = take off the spoilt top
+step-drain = drain it
+step-add-bran = an extra layer of bran
+step-press-down = press it down
+step-tighten = close it airtight
+step-add-dry-matter = add torn cardboard or dry bread
+step-moisten = sprinkle a little water
+step-less-protein = less meat and dairy at a time
+step-look-again = look again in three days
+
+caution-do-not-sniff = Don't sniff it.
+caution-somebody-else = With asthma or a weak immune system, let somebody else do it.
+caution-gloves-and-hands = Gloves, and wash your hands.
+caution-never-bleach = Never bleach: with vinegar or the bin's liquid it gives off chlorine gas.
+caution-gas-pressure = Never in glass.
+caution-pets-and-children = Keep pets and children off it.
+
+## Questions back
+
+back-bin = **Which bin: { $choices }?** Nothing is written down yet.
+back-bin-unknown = **There is no { $said } here.** { $choices }? Nothing is written down yet.
+back-no-bins = **Which bin is that?** Tell me its name and size ({ $example }), and I'll write it down.
+back-plot = **Which bed: { $choices }?**
+back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1.2 metres`.
+back-amount = **How much was it?** Nothing is written down yet.
+back-unit = **Litres, kilos, cups?** Nothing is written down yet.
+back-time = **When was that?** Nothing is written down yet.
+back-meaning = **I don't follow.** Say `help` for what I understand.
+back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
+back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
+
+## Answers
+
+status-none = **No bin here yet.** Tell me one: { $example }
+status-empty = **{ $bin }: empty.** { $bran } bran at the bottom to start.
+status-discarded = **{ $bin }: thrown out, to be washed.** Vinegar, never bleach.
+status-filling = **{ $bin }: filling, { $part } of { $whole }.**
+status-filling-sizeless = **{ $bin }: filling, { $part } in it.** How big is the bin?
+status-sealed = **{ $bin }: sealed, about { $percent } % done.** Ready about { $day } ({ $span }).
+status-bad = **{ $bin }: sealed, but the last check was bad.** Don't use it.
+status-ready = **{ $bin }: ready to bury.** Look and smell first.
+status-bran = { $bran } bran owed.
+status-liquid = About { $liquid } of liquid waiting.
+status-stock = Bran in stock: { $amount }.
+status-resting = { $plot } rests; plant from { $early }, safe from { $safe }.
+
+ready-when = **{ $bin }: about { $day }, { $span }.** Day { $elapsed } of about { $length }; { $warmth }. Look and smell before you bury it.
+ready-mean = it has been { $mean } on average
+ready-assumed = taken at 20 to 22 °C, for want of a reading
+ready-now = **{ $bin } is ready, by the clock.** Look and smell before you bury it.
+ready-bad = **{ $bin } is not to be used:** the last check was bad.
+ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days } at room temperature.
+ready-none = **Nothing is fermenting.**
+full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
+full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
+full-sizeless = **I don't know how big { $bin } is.** Tell me: `{ $bin } holds 19 litres`.
+full-now = **{ $bin } is full:** bran on top, press, and seal it.
+full-none = **Nothing is filling.**
+drain-yes = **{ $bin }: yes, about { $liquid } ({ $low } to { $high }).** With { $water } of water for plants, or down the sink.
+drain-wait = **{ $bin }: not yet, { $day }.** About { $liquid } by now. None at all is no fault.
+drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up what is too wet.
+drain-none = **Nothing to drain.**
+bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
+bran-owed-answer = **{ $bin }: { $bran } bran owed.**
+bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
+dilution-for = **{ $water } of water for { $liquid }** (1 to 100): { $cans ->
+        [one] one 10-litre can
+       *[other] { $cans } cans of 10 litres
+    }, about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
+dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
+burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top.
+burying-plot = Best in { $plot }.
+burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
+burying-care = Not in frozen or soaked soil, nor near a well. Know where cables and pipes run before you dig; gloves, and wash your hands.
+burying-none = **Nothing to bury yet.**
+planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
+planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
+planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
+planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
+planting-none = **No bed here yet.** Tell me one: `new bed south, 3 by 1.2 metres`.
+stock-is = **{ $amount } of bran.**
+stock-unknown = **I don't know.** Tell me what is left: `400 g of bran left`.
+stock-lasts = At { $rate } a day it lasts until about { $day } ({ $span }).
+stock-brewing = { $amount } more is ready on { $day }.
+recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
+recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary 1.5 l a kilo is too wet: 63 % water, where 40 % is right. Seal it two weeks, then dry it.
+rota-turn = **It's { $name }'s turn.**
+rota-none = **Nobody is here to take a turn.**
+tally-all = **About { $mass } kept out of the rubbish** ({ $low } to { $high }). { $batches ->
+        [0] No batch buried yet.
+        [one] One batch buried.
+       *[other] { $batches } batches buried.
+    }
+tally-drained = { $drained } of liquid, { $bran } of bran.
+history-none = **Nothing was logged in the last week.**
+history-head = **The last week:**
+history-line = { $moment }: { $brief }
+acceptable-unknown = **I have no list of foods yet.** Plain rule: any food, in small pieces, with bran; no big bones, no liquids, no plastics. Your building's or council's rules come first.
+chart-none = **I can't draw yet.** { $status }
+why-none = **I can't show my working yet.**
+
+## Nudges
+
+nudge-turn = { $name }: { $text }
+nudge-drain = **Drain { $bin }: about { $liquid } ({ $low } to { $high }).** With { $water } of water for the beds today, or down the sink.
+nudge-bran = **{ $bin } still wants { $bran } bran** for what went in.
+nudge-full = **{ $bin } will be full about { $day }** ({ $span }). Get the next bin ready, with { $bran } of bran for its first layer.
+nudge-full-next = **{ $bin } will be full about { $day }** ({ $span }). Get { $next } ready, with { $bran } of bran for its first layer.
+nudge-seal = **{ $bin } is full: seal it.** { $bran } bran on top, press it down, lid tight, a tenth of the height free.
+nudge-check = **Look at { $bin }: it is about { $percent } % done.** White fuzz and a sour smell are right. Green, black or rotten are not: then don't sniff, close it and tell me.
+nudge-bury = **{ $bin } is ready to bury.** { $fermented }, with { $soil } of soil: a trench { $depth } deep, { $width } wide, { $length } long, { $cover } of soil on top.
+nudge-bury-plot = Best in { $plot }.
+nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know where cables and pipes run; gloves on.
+nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
+nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.
+nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
+nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
+nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.

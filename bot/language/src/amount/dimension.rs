@@ -1,0 +1,82 @@
+//! Lengths and areas: `25 cm`, `5 ft 6`, `3 by 1.2 metres`, `4x8 ft`.
+
+use super::Measured;
+use super::unit::{Size, Unit};
+use crate::message::Units;
+use crate::number;
+use crate::text::Text;
+
+/// Reads an area told as two lengths from token `at` on.
+pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured, usize)> {
+    let (first, first_unit, next) = side(text, at, units)?;
+    let by = matches!(text.word(next), "by" | "x" | "buy" | "bye" | "times")
+        || text.is_sign(next, 'x')
+        || text.is_sign(next, '*');
+    if !by {
+        return None;
+    }
+    let (second, second_unit, after) = side(text, next + 1, units)?;
+    let unit = second_unit.or(first_unit)?;
+    let area = first * first_unit.unwrap_or(unit) * second * second_unit.unwrap_or(unit) / 10_000.0;
+    Some((Measured::Area(area), after))
+}
+
+/// One side: number, centimetres in its unit if it has one, next token.
+fn side(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, Option<f64>, usize)> {
+    let (value, next) = match number::read(text, at) {
+        Some(number) => (number.value, number.next),
+        None if number::is_article(text, at) && length_unit(text, at + 1, units).is_some() => (1.0, at + 1),
+        None => return None,
+    };
+    let Some((cm, after)) = length_unit(text, next, units) else { return Some((value, None, next)) };
+    // `a metre and a half by two`, `5 ft 6 in by 3 ft`
+    let rest = number::read(text, after).and_then(|number| {
+        Some((
+            number.value * length_unit(text, number.next, units)?.0,
+            length_unit(text, number.next, units)?.1,
+        ))
+    });
+    if text.word(after) == "and"
+        && let Some(part) = number::read(text, after + 1).filter(|part| part.share)
+    {
+        return Some((value + part.value, Some(cm), part.next));
+    }
+    Some(match rest {
+        Some((smaller, end)) if smaller < cm => (value + smaller / cm, Some(cm), end),
+        _ => (value, Some(cm), after),
+    })
+}
+
+fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)> {
+    if text.tokens.get(at).is_some_and(|token| token.glued) {
+        if text.is_sign(at, '"') {
+            return Some((2.54, at + 1));
+        }
+        if text.is_sign(at, '\'') {
+            return Some((30.48, at + 1));
+        }
+    }
+    match text.unit(at)?.size(units) {
+        Size::Centimetres(cm)
+            if text.unit(at) != Some(Unit::Inch)
+                || text.word(at) != "in"
+                || matches!(text.word(at + 1), "by" | "x") =>
+        {
+            Some((cm, at + 1))
+        }
+        Size::Centimetres(cm) if text.tokens.get(at).is_some_and(|token| token.glued) => Some((cm, at + 1)),
+        _ => None,
+    }
+}
+
+/// A length with a smaller one after it: `5 ft 6 in`.
+pub(super) fn compound(text: &Text<'_>, cm: f64, next: usize, units: Units) -> (Measured, usize) {
+    let joined = usize::from(text.word(next) == "and");
+    if let Some(number) = number::read(text, next + joined)
+        && let Some((unit, after)) = length_unit(text, number.next, units)
+        && number.value * unit < cm
+    {
+        return (Measured::Length(cm + number.value * unit), after);
+    }
+    (Measured::Length(cm), next)
+}

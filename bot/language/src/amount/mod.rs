@@ -1,0 +1,456 @@
+//! Amounts: a number and what it counts, in canonical units as far as the words alone decide.
+
+mod dimension;
+mod temperature;
+mod unit;
+pub(crate) use temperature::{in_celsius, sign};
+
+use std::collections::BTreeMap;
+
+use crate::lexicon::{Mark, Matter, Sense};
+use crate::message::{Message, Units};
+use crate::name::NameKind;
+use crate::number::{self, Number};
+use crate::text::{Kind, Stop, Text};
+
+pub(crate) use unit::{Size, Unit};
+
+/// What was measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Measured {
+    Amount(Amount),
+    /// cm
+    Length(f64),
+    /// Square metres.
+    Area(f64),
+    /// Celsius.
+    Temperature(f64),
+    /// Of a whole, 0 to 1.
+    Share(f64),
+    /// A number without a unit.
+    Count(f64),
+}
+
+/// A volume or a mass.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Amount {
+    pub(crate) size: AmountSize,
+    /// One of the unit or vessel it was counted in.
+    pub(crate) one: AmountSize,
+    /// `the caddy`: perhaps a thing and no amount.
+    pub(crate) definite: bool,
+    /// Spoons and sprinkles: more likely bran than scraps.
+    pub(crate) small: bool,
+    /// Counted in vessels rather than in units of measure.
+    pub(crate) vessel: bool,
+}
+
+/// How much, as far as known without the rest of the message.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum AmountSize {
+    Millilitres(f64),
+    Grams(f64),
+    /// Ounces: grams, or millilitres after a liquid.
+    Ounces(f64, f64),
+    /// Times the capacity of the bin that is meant.
+    Buckets(f64),
+}
+
+impl Amount {
+    /// As many of the same unit: in `300 ml from tui and 450 from weka` the 450 are millilitres.
+    pub(crate) fn of_count(self, count: f64) -> Self {
+        Self { size: self.one.times(count), ..self }
+    }
+}
+
+impl AmountSize {
+    fn times(self, factor: f64) -> Self {
+        match self {
+            Self::Millilitres(ml) => Self::Millilitres(ml * factor),
+            Self::Grams(g) => Self::Grams(g * factor),
+            Self::Ounces(g, ml) => Self::Ounces(g * factor, ml * factor),
+            Self::Buckets(n) => Self::Buckets(n * factor),
+        }
+    }
+
+    fn plus(self, other: Self) -> Option<Self> {
+        Some(match (self, other) {
+            (Self::Millilitres(a), Self::Millilitres(b) | Self::Ounces(_, b)) => Self::Millilitres(a + b),
+            (Self::Grams(a), Self::Grams(b) | Self::Ounces(b, _)) => Self::Grams(a + b),
+            _ => return None,
+        })
+    }
+
+    fn is_more_than(self, other: Self) -> bool {
+        match (self, other) {
+            (Self::Millilitres(a), Self::Millilitres(b) | Self::Ounces(_, b))
+            | (Self::Grams(a), Self::Grams(b) | Self::Ounces(b, _)) => a > b,
+            _ => false,
+        }
+    }
+}
+
+/// What the size of a measure depends on.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Measures<'m> {
+    pub(crate) units: Units,
+    pub(crate) own: &'m BTreeMap<String, f64>,
+}
+
+impl<'m> Measures<'m> {
+    /// The measures of the message's room.
+    pub(crate) fn of(message: &'m Message) -> Self {
+        Self { units: message.units, own: &message.measures }
+    }
+}
+
+/// One of what is counted.
+#[derive(Debug, Clone, Copy)]
+enum Counted {
+    Unit(Unit),
+    Vessel(AmountSize, bool),
+}
+
+/// Reads what is measured from token `at` on: the thing, and the token after it.
+pub(crate) fn read(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Measured, usize)> {
+    if let Some(found) =
+        temperature::read(text, at, measures.units).or_else(|| dimension::read(text, at, measures.units))
+    {
+        return Some(found);
+    }
+    let (first, definite, from) = opening(text, at, measures)?;
+    if let Some(found) = product(text, &first, measures) {
+        return Some(found);
+    }
+    let (value, next) = range(text, first.number, measures, first.between);
+    let Some((counted, after)) = counted(text, past_filler(text, next), measures) else {
+        return (!first.article).then_some((Measured::Count(value), next.max(from)));
+    };
+    let after = half_after(text, after);
+    let (value, after) = (value + after.0 * if value >= 1.0 { 1.0 } else { 0.0 }, after.1);
+    Some(match counted {
+        Counted::Unit(unit) => sized(text, unit.size(measures.units), value, unit, after, measures),
+        Counted::Vessel(one, small) => {
+            let (one, after) = vessel_of(text, one, after, measures);
+            let amount = Amount { size: one.times(value), one, definite, small, vessel: true };
+            (Measured::Amount(amount), full_after(text, after))
+        }
+    })
+}
+
+/// How an amount begins.
+struct Opening {
+    number: Number,
+    /// It was but `a`, `the`, `another`.
+    article: bool,
+    between: bool,
+}
+
+fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Opening, bool, usize)> {
+    if text.word(at) == "between"
+        && let Some(number) = number::read(text, at + 1)
+        && (text.word(number.next) == "and"
+            || counted(text, number.next, measures).is_some_and(|(_, n)| text.word(n) == "and"))
+    {
+        return Some((Opening { number, article: false, between: true }, false, at + 1));
+    }
+    if let Some(number) = number::read(text, at) {
+        return Some((Opening { number, article: false, between: false }, false, at + 1));
+    }
+    let one =
+        |next| Opening { number: Number { value: 1.0, next, share: false }, article: true, between: false };
+    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole") {
+        // `a good half litre`, `another half bowl`
+        let from = past_sizes(text, at + 1);
+        if from > at + 1
+            && let Some(number) = number::read(text, from)
+        {
+            return Some((Opening { number, article: false, between: false }, false, from));
+        }
+        counted(text, from, measures)?;
+        return Some((one(from), false, at + 1));
+    }
+    if text.has(at, Mark::The) || text.has(at, Mark::All) {
+        let from = past_sizes(text, at + 1);
+        return matches!(counted(text, from, measures)?, (Counted::Vessel(..), _))
+            .then(|| (one(from), true, at + 1));
+    }
+    if let Some(value) = text.heard(at) {
+        let (_, next) = counted(text, at + 1, measures)?;
+        let plural = text.word(next - 1).ends_with('s') && text.word(next - 1).len() > 3;
+        let number = Number { value, next: at + 1, share: false };
+        return (value == 1.0 || plural).then_some((
+            Opening { number, article: false, between: false },
+            false,
+            at + 1,
+        ));
+    }
+    // `full caddy of peelings`, `handful of eggshells`
+    let from = past_sizes(text, at);
+    match counted(text, from, measures) {
+        Some((Counted::Vessel(..), next))
+            if text.has(next, Mark::Of) || (from > at && !text.is_matter(from, Matter::Bin)) =>
+        {
+            Some((one(from), false, at + 1))
+        }
+        _ => None,
+    }
+}
+
+fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
+    while text.has(at, Mark::Size) && text.unit(at).is_none() {
+        at += 1;
+    }
+    at
+}
+
+/// Skips what may stand between a number and its unit: `half of a`, `2 big`, `2-litre`.
+fn past_filler(text: &Text<'_>, at: usize) -> usize {
+    let mut next = at;
+    if text.is_sign(next, '-') {
+        next += 1;
+    }
+    if text.has(next, Mark::Of) {
+        next += 1;
+    }
+    if number::is_article(text, next) || matches!(text.word(next), "the" | "my" | "our") {
+        next += 1;
+    }
+    past_sizes(text, next)
+}
+
+/// `2-3`, `2 to 3`, `2 or 3`, `2 litres to 3 litres`: the middle.
+fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) -> (f64, usize) {
+    let joins = |at: usize| {
+        let dash = text.is_sign(at, '-') || (text.is_pause(at) && matches!(text.word(at), "–" | "—"));
+        dash || matches!(text.word(at), "to" | "or" | "till") || (between && text.word(at) == "and")
+    };
+    let mut join = first.next;
+    if !joins(join) {
+        match counted(text, join, measures) {
+            Some((_, after)) if joins(after) => join = after,
+            _ => return (first.value, first.next),
+        }
+    }
+    match number::read(text, join + 1) {
+        Some(second)
+            if counted(text, past_filler(text, second.next), measures).is_some()
+                || second.next + 1 == text.tokens.len()
+                || between =>
+        {
+            let rising = second.value > first.value || text.word(join) == "or";
+            if rising {
+                (f64::midpoint(first.value, second.value), second.next)
+            } else {
+                (first.value, first.next)
+            }
+        }
+        _ => (first.value, first.next),
+    }
+}
+
+/// `two 1 kg bags`, `3 x 500 ml`, `a 2 litre tub`.
+fn product(text: &Text<'_>, first: &Opening, measures: Measures<'_>) -> Option<(Measured, usize)> {
+    let times = matches!(text.word(first.number.next), "x" | "times")
+        || text.is_sign(first.number.next, 'x')
+        || text.is_sign(first.number.next, '*');
+    let from = first.number.next + usize::from(times);
+    let each = number::read(text, from).filter(|each| each.value > 0.0)?;
+    let (Counted::Unit(unit), after) = counted(text, past_filler(text, each.next), measures)? else {
+        return None;
+    };
+    let vessel = |at: usize| {
+        text.sense(at, |s| if let Sense::Kitchen(name, _) = s { Some(name) } else { None }).is_some()
+            || text.is_matter(at, Matter::Bin)
+            || text.name(at, NameKind::Measure).is_some()
+    };
+    if first.number.value.fract() != 0.0 || !(times || vessel(after)) {
+        return None;
+    }
+    let after = if vessel(after) { after + 1 } else { after };
+    Some(sized(text, unit.size(measures.units), first.number.value * each.value, unit, after, measures))
+}
+
+/// The unit, kitchen measure or own measure at token `at`.
+fn counted(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Counted, usize)> {
+    let token = text.tokens.get(at)?;
+    if let Some(name) = text.name(at, NameKind::Measure) {
+        let ml = measures.own.values().nth(name.index)?;
+        return Some((Counted::Vessel(AmountSize::Millilitres(*ml), false), at + 1));
+    }
+    if let Some((name, ml)) =
+        text.sense(at, |s| if let Sense::Kitchen(name, ml) = s { Some((name, ml)) } else { None })
+    {
+        let size = match measures.own.get(name) {
+            Some(own) => AmountSize::Millilitres(*own),
+            None if ml == 0.0 => AmountSize::Buckets(1.0),
+            None => AmountSize::Millilitres(ml),
+        };
+        return Some((Counted::Vessel(size, name == "sprinkle" || name == "scoop"), at + 1));
+    }
+    if token.glued && text.is_sign(at, '"') {
+        return Some((Counted::Unit(Unit::Inch), at + 1));
+    }
+    if token.glued && text.is_sign(at, '\'') {
+        return Some((Counted::Unit(Unit::Foot), at + 1));
+    }
+    if text.is_sign(at, '%') {
+        return Some((Counted::Unit(Unit::Percent), at + 1));
+    }
+    let end = |next: usize| {
+        if text.kind(next) == Some(Kind::Stop(Stop::Full))
+            && text.word(next) == "."
+            && followed_on(text, next)
+        {
+            next + 1
+        } else {
+            next
+        }
+    };
+    let unit = match &text.typed[token.start..token.end] {
+        "T" | "Tb" | "Tbs" => Some(Unit::Tablespoon),
+        "t" => Some(Unit::Teaspoon),
+        "c" | "C" if text.is_stop(at + 1) && text.word(at + 1) == "." || names_stuff(text, at + 1) => {
+            Some(Unit::Cup)
+        }
+        _ => text.unit(at),
+    }?;
+    if unit == Unit::Inch
+        && text.word(at) == "in"
+        && !(text.has(at + 1, Mark::Down) || matches!(text.word(at + 1), "x" | "by" | "."))
+    {
+        return None;
+    }
+    Some((Counted::Unit(unit), end(at + 1)))
+}
+
+/// Whether an abbreviation's point is followed by the rest of its phrase.
+fn followed_on(text: &Text<'_>, point: usize) -> bool {
+    names_stuff(text, point + 1) || text.has_any(point + 1, &[Mark::Down, Mark::Left, Mark::In, Mark::From])
+}
+
+/// `of peelings`, `bran`, `bread`
+fn names_stuff(text: &Text<'_>, at: usize) -> bool {
+    text.has(at, Mark::Of)
+        || text.senses(at).iter().any(|s| {
+            matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps | Matter::Liquid))
+        })
+}
+
+/// `a cup and a half`
+fn half_after(text: &Text<'_>, at: usize) -> (f64, usize) {
+    if text.word(at) != "and" && text.word(at) != "n" {
+        return (0.0, at);
+    }
+    match number::read(text, at + 1) {
+        Some(part)
+            if part.share
+                && !text.has(part.next, Mark::A)
+                && text.unit(part.next).is_none()
+                && !vessel_follows(text, part.next) =>
+        {
+            (part.value, part.next)
+        }
+        _ => (0.0, at),
+    }
+}
+
+fn vessel_follows(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at)
+        .iter()
+        .any(|s| matches!(s, Sense::Kitchen(..) | Sense::Level(_)) || *s == Sense::Mark(Mark::Size))
+        || text.name(at, NameKind::Measure).is_some()
+}
+
+/// `two bags of 1 kg`: the vessel's size is told.
+fn vessel_of(text: &Text<'_>, one: AmountSize, at: usize, measures: Measures<'_>) -> (AmountSize, usize) {
+    let told = text.has(at, Mark::Of).then(|| read(text, at + 1, measures)).flatten();
+    match told {
+        Some((Measured::Amount(amount), next)) if !amount.vessel && !names_stuff(text, next) => {
+            (amount.size, next)
+        }
+        _ => (one, at),
+    }
+}
+
+fn full_after(text: &Text<'_>, at: usize) -> usize {
+    if text.word(at) == "full" && (text.has(at + 1, Mark::Of) || text.has(at + 1, Mark::In)) {
+        at + 1
+    } else {
+        at
+    }
+}
+
+/// The measured thing of one unit, with smaller units that follow: `3 lb 4 oz`.
+fn sized(
+    text: &Text<'_>,
+    size: Size,
+    value: f64,
+    unit: Unit,
+    next: usize,
+    measures: Measures<'_>,
+) -> (Measured, usize) {
+    let small = matches!(unit, Unit::Tablespoon | Unit::Teaspoon | Unit::Dessertspoon);
+    let unit_size = one(unit, measures.units);
+    let amount = |size| {
+        Measured::Amount(Amount {
+            size,
+            one: unit_size.unwrap_or(size),
+            definite: false,
+            small,
+            vessel: false,
+        })
+    };
+    let size = match size {
+        Size::Millilitres(ml) => AmountSize::Millilitres(value * ml),
+        Size::Grams(g) => AmountSize::Grams(value * g),
+        Size::Either(g, ml) => AmountSize::Ounces(value * g, value * ml),
+        Size::Centimetres(cm) => return dimension::compound(text, value * cm, next, measures.units),
+        Size::SquareMetres(area) => return (Measured::Area(value * area), next),
+        Size::Degrees | Size::Celsius => return (Measured::Temperature(value), next),
+        Size::Fahrenheit => return (Measured::Temperature(unit::celsius(value)), next),
+        Size::Share(share) => return (Measured::Share(value * share), next),
+    };
+    let joined = text.word(next) == "and";
+    let rest = number::read(text, next + usize::from(joined)).and_then(|number| {
+        let (Counted::Unit(smaller), after) = counted(text, number.next, measures)? else { return None };
+        let Measured::Amount(rest) = sized_alone(smaller.size(measures.units), number.value)? else {
+            return None;
+        };
+        let pair = matches!(
+            (unit, smaller),
+            (Unit::Pound, Unit::Ounce)
+                | (Unit::Kilogram, Unit::Gram)
+                | (Unit::Litre, Unit::Millilitre)
+                | (Unit::Stone, Unit::Pound)
+        );
+        let lesser = unit_size.is_some_and(|one_bigger| one_bigger.is_more_than(rest.size));
+        (lesser && (pair || !joined) && !names_stuff_between(text, next, number.next))
+            .then_some((size.plus(rest.size)?, after))
+    });
+    match rest {
+        Some((whole, after)) => (amount(whole), after),
+        None => (amount(size), next),
+    }
+}
+
+fn names_stuff_between(text: &Text<'_>, from: usize, to: usize) -> bool {
+    (from..to).any(|at| names_stuff(text, at))
+}
+
+fn one(unit: Unit, units: Units) -> Option<AmountSize> {
+    match sized_alone(unit.size(units), 1.0)? {
+        Measured::Amount(amount) => Some(amount.size),
+        _ => None,
+    }
+}
+
+fn sized_alone(size: Size, value: f64) -> Option<Measured> {
+    let size = match size {
+        Size::Millilitres(ml) => AmountSize::Millilitres(value * ml),
+        Size::Grams(g) => AmountSize::Grams(value * g),
+        Size::Either(g, ml) => AmountSize::Ounces(value * g, value * ml),
+        _ => return None,
+    };
+    Some(Measured::Amount(Amount { size, one: size, definite: false, small: false, vessel: false }))
+}

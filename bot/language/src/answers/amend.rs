@@ -1,0 +1,150 @@
+//! Corrections: `no, 2 not 3`, `I meant blue`, `make that yesterday`.
+
+use crate::clause::{Clause, PieceKind};
+use crate::lexicon::{Act, Mark, Sense};
+use crate::name::NameKind;
+use crate::reading::{Fact, FactKind, Slots};
+use crate::scene::Scene;
+use crate::time::{Direction, Placed, When};
+
+/// A correction of the last fact.
+pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
+    let text = &scene.text;
+    let end = text.tokens.len();
+    if scene.clauses.iter().any(|clause| clause.asks) || scene.message.reply_to.is_some() && !corrects(scene)
+    {
+        return None;
+    }
+    let marks = |at: usize| {
+        text.has_any(at, &[Mark::Instead])
+            || text.is_act(at, Act::Mean)
+            || matches!(text.word(at), "correction" | "wrong" | "typo" | "meant" | "not" | "mistake")
+    };
+    let led = (0..end.min(3)).any(|at| text.has_any(at, &[Mark::No, Mark::Sorry])) || (0..end).any(marks);
+    let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
+        !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
+    });
+    let strong = (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead));
+    if !led
+        || verb.is_some_and(|_| !strong)
+        || tells && !strong && !negates_value(scene) && !opens_with_no(scene)
+    {
+        return None;
+    }
+    let slots = changed(scene)?;
+    scene.note("amended", 0, end);
+    Some(Fact { kind: FactKind::Amended, slots })
+}
+
+fn corrects(scene: &Scene<'_>) -> bool {
+    (0..scene.text.tokens.len())
+        .any(|at| scene.text.is_act(at, Act::Mean) || scene.text.has(at, Mark::Instead))
+}
+
+fn opens_with_no(scene: &Scene<'_>) -> bool {
+    (0..scene.text.tokens.len().min(2)).any(|at| scene.text.has_any(at, &[Mark::No, Mark::Sorry]))
+}
+
+/// `2 not 3`
+fn negates_value(scene: &Scene<'_>) -> bool {
+    let text = &scene.text;
+    (0..text.tokens.len()).any(|at| {
+        text.word(at) == "not"
+            && (text.digits(at + 1).is_some()
+                || text.cardinal(at + 1).is_some()
+                || text.name(at + 1, NameKind::Bin).is_some()
+                || text.time(at + 1).is_some()
+                || text.word(at + 1) == "the")
+    })
+}
+
+/// The slots that change; what stands after `not` is the old value.
+fn changed(scene: &Scene<'_>) -> Option<Slots> {
+    let (text, mut slots) = (&scene.text, Slots::default());
+    let old = |at: usize| denied(scene, at);
+    let mut count = None;
+    let mut whole: Option<When> = None;
+    for piece in &scene.pieces {
+        if old(piece.from) {
+            // `2 not 3 litres`: the unit stands after the old value
+            if let (PieceKind::Amount(amount), Some(value)) = (piece.kind, count) {
+                set(scene, &mut slots, amount.of_count(value));
+                count = None;
+            }
+            continue;
+        }
+        match piece.kind {
+            PieceKind::Amount(amount) if slots.ml.is_none() && slots.g.is_none() => {
+                set(scene, &mut slots, amount)
+            }
+            PieceKind::Count(value) => count = count.or(Some(value)),
+            PieceKind::When(when) if when.is_moment() => {
+                whole = Some(whole.map_or(when, |known| known.and(when).unwrap_or(known)))
+            }
+            PieceKind::Temperature(c) => slots.c = Some(c),
+            PieceKind::Level(level) => slots.fraction = Some(level),
+            PieceKind::Length(cm) => slots.depth_cm = Some(cm),
+            PieceKind::Word => word(scene, piece.from, &mut slots),
+            _ => {}
+        }
+    }
+    if let Some(when) = whole {
+        match scene.zoned.place(&when, Direction::Past) {
+            Placed::At(moment) => {
+                slots.at = Some(moment.at);
+                slots.precision = Some(moment.precision);
+            }
+            Placed::Now => {}
+            _ => return None,
+        }
+    }
+    slots.foods.sort_unstable();
+    slots.foods.dedup();
+    if slots == Slots::default()
+        && let Some(value) = count
+    {
+        slots.value = Some(value.to_string());
+    }
+    (slots != Slots::default()).then_some(slots)
+}
+
+fn set(scene: &Scene<'_>, slots: &mut Slots, amount: crate::amount::Amount) {
+    (slots.ml, slots.g) = scene.size(amount, false, None);
+}
+
+fn word(scene: &Scene<'_>, at: usize, slots: &mut Slots) {
+    let text = &scene.text;
+    if let Some(name) = text.name(at, NameKind::Bin) {
+        slots.bin = slots.bin.take().or(Some(scene.bin_name(name.index)));
+        return;
+    }
+    if let Some(name) = text.name(at, NameKind::Plot).filter(|name| name.whole) {
+        slots.plot = scene.message.plots.get(name.index).cloned();
+        return;
+    }
+    for sense in text.senses(at) {
+        match sense {
+            Sense::Food(food) => slots.foods.push(*food),
+            Sense::Use(use_) => slots.use_ = slots.use_.or(Some(*use_)),
+            _ => {}
+        }
+    }
+}
+
+/// Whether `not` stands before a token in its clause, with at most a few words between.
+fn denied(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    let start = scene
+        .clauses
+        .iter()
+        .find(|clause: &&Clause| (clause.from..clause.to).contains(&at))
+        .map_or(0, |clause| clause.from);
+    (start.max(at.saturating_sub(4))..at).any(|i| {
+        text.word(i) == "not"
+            || text.word(i) == "instead of"
+            || text.word(i) == "rather than"
+            || text.word(i) == "wasn't"
+            || text.word(i) == "wasnt"
+            || text.word(i) == "isn't"
+    })
+}

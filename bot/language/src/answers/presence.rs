@@ -1,0 +1,175 @@
+//! `I'm away until friday`, `I'm back`: they matter to the rota.
+
+use crate::clause::{Clause, Subject};
+use crate::lexicon::{Act, Mark};
+use crate::reading::{Fact, FactKind, Slots};
+use crate::scene::Scene;
+use crate::text::Stop;
+use crate::time::{Bound, Date, Direction, Placed, Toward, When};
+
+/// What a message says about its writer's being there.
+pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
+    let mut out = Vec::new();
+    for (index, clause) in scene.clauses.iter().enumerate() {
+        if clause.asks || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
+            continue;
+        }
+        if let Some(fact) = away(scene, clause, index) {
+            scene.note("away", clause.from, clause.to);
+            out.push((fact, index));
+        } else if out.is_empty() && back(scene, clause) {
+            scene.note("back", clause.from, clause.to);
+            out.push((super::plain(FactKind::Back), index));
+        }
+    }
+    out
+}
+
+/// The first token that is no greeting or filler.
+fn opening(scene: &Scene<'_>, clause: &Clause) -> usize {
+    let text = &scene.text;
+    (clause.from..clause.to)
+        .find(|at| {
+            !text.has_any(
+                *at,
+                &[
+                    Mark::Hello,
+                    Mark::Yes,
+                    Mark::Sorry,
+                    Mark::Bot,
+                    Mark::And,
+                    Mark::Laugh,
+                    Mark::Please,
+                    Mark::Thanks,
+                ],
+            ) && !text.is_sign(*at, '@')
+        })
+        .unwrap_or(clause.to)
+}
+
+fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
+    let text = &scene.text;
+    let me = (clause.from..word)
+        .any(|at| text.has(at, Mark::I) && !matches!(text.word(at), "my" | "our" | "me" | "us"));
+    let other = (clause.from..word).any(|at| {
+        text.has_any(at, &[Mark::You, Mark::Other])
+            || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)
+    });
+    (me || opening(scene, clause) == word || matches!(clause.stance.subject, Subject::Me)) && !other
+}
+
+fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
+    let text = &scene.text;
+    let word = (clause.from..clause.to).find(|at| text.has(*at, Mark::Away))?;
+    let verbal =
+        clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Go | Act::Get | Act::Run) && verb.at < word);
+    if verbal || clause.stance.negated || !mine(scene, clause, word) {
+        return None;
+    }
+    if (clause.from..word).any(|at| text.has(at, Mark::Can)) {
+        return None;
+    }
+    // `gone` of scraps, `away` of a walk
+    if matches!(text.word(word), "gone" | "off to" | "away")
+        && (clause.from..word).any(|at| text.word(at) == "all")
+    {
+        return None;
+    }
+    let mut slots = Slots::default();
+    let whens: Vec<When> = scene
+        .clauses
+        .iter()
+        .zip(&scene.gists)
+        .skip(index)
+        .filter(|(other, _)| other.sentence <= clause.sentence + 1)
+        .flat_map(|(_, gist)| gist.whens.iter().map(|(when, _)| *when))
+        .collect();
+    if let Some(moment) = end(scene, &whens, index) {
+        slots.until = Some(moment.at);
+        slots.precision = Some(moment.precision);
+    }
+    Some(Fact { kind: FactKind::Away, slots })
+}
+
+/// When somebody is back: `until friday`, `for two weeks`, `back on the 14th`, `from 3 to 10 march`.
+fn end(scene: &Scene<'_>, whens: &[When], index: usize) -> Option<crate::time::Moment> {
+    let place = |when: &When| match scene.zoned.place(&When { bound: None, ..*when }, Direction::Future) {
+        Placed::At(moment) => Some(moment),
+        Placed::Minutes(minutes) => Some(
+            scene
+                .zoned
+                .end_of(crate::time::Span { count: minutes, unit: crate::lexicon::TimeUnit::Minute }, None),
+        ),
+        _ => None,
+    };
+    if let Some(until) = whens.iter().find(|when| when.bound == Some(Bound::Until)) {
+        return place(until);
+    }
+    let start = whens
+        .iter()
+        .find(|when| when.date.is_some() && when.bound.is_none() && !matches!(when.date, Some(Date::Days(0))))
+        .and_then(|when| place(when));
+    if let Some((span, _)) =
+        whens.iter().find_map(|when| when.span.filter(|(_, toward)| *toward == Toward::During))
+    {
+        return Some(scene.zoned.end_of(span, start));
+    }
+    let text = &scene.text;
+    let back = scene.clauses[index..]
+        .iter()
+        .any(|clause| (clause.from..clause.to).any(|at| text.has(at, Mark::Back)));
+    if back {
+        return whens.iter().rev().find(|when| when.is_moment()).and_then(place);
+    }
+    None
+}
+
+fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let Some(word) =
+        (clause.from..clause.to).find(|at| text.has(*at, Mark::Back) && text.tokens[*at].name.is_none())
+    else {
+        return false;
+    };
+    let stance = clause.stance;
+    if stance.planned
+        || stance.negated
+        || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Get | Act::Go))
+        || !mine(scene, clause, word)
+    {
+        return false;
+    }
+    let gist_future = (word + 1..clause.to).any(|at| {
+        matches!(
+            text.time(at),
+            Some(
+                crate::lexicon::TimeWord::Day(1 | 2)
+                    | crate::lexicon::TimeWord::Weekday(_)
+                    | crate::lexicon::TimeWord::Next
+            )
+        ) || text.word(at) == "on"
+    });
+    let noun = text.tokens.get(word + 1).is_some_and(|next| next.is_word() && word + 1 < clause.to)
+        && matches!(
+            text.word(word + 1),
+            "yard"
+                | "door"
+                | "garden"
+                | "porch"
+                | "bed"
+                | "fence"
+                | "room"
+                | "pain"
+                | "hurts"
+                | "to"
+                | "then"
+                | "stairs"
+                | "alley"
+                | "gate"
+                | "ache"
+        );
+    let first = opening(scene, clause);
+    let be_me = first < word && text.has(first, Mark::I) || first == word;
+    let phrase = text.kind(clause.to) != Some(crate::text::Kind::Stop(Stop::Question));
+    !gist_future && !noun && be_me && phrase && clause.to - clause.from <= 10
+}

@@ -1,0 +1,88 @@
+//! `in an hour`, `tonight at 8`, `not now`, `skip it`.
+
+use crate::lexicon::{Act, Mark};
+use crate::reading::{Fact, FactKind, Slots};
+use crate::scene::Scene;
+use crate::time::{Direction, Placed, When, span};
+
+use super::plain;
+
+/// A nudge put off or declined.
+pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
+    if tells {
+        return None;
+    }
+    let text = &scene.text;
+    let any = |mark: Mark| (0..text.tokens.len()).find(|at| text.has(*at, mark));
+    let answering = scene.message.reply_to.is_some();
+    let reminding = (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind));
+    let asked = scene.clauses.iter().any(|clause| clause.asks);
+    if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))
+    {
+        return None;
+    }
+    if let Some(at) = any(Mark::Skip).filter(|_| answering || text.tokens.len() <= 4)
+        && !scene.gists.iter().any(|gist| !gist.whens.is_empty())
+    {
+        scene.note("skip", at, at + 1);
+        return Some(plain(FactKind::Skip));
+    }
+    let past = scene.clauses.iter().any(|clause| {
+        clause
+            .verb
+            .is_some_and(|verb| verb.act == Act::Finish && !verb.forms.has(crate::lexicon::Forms::BASE))
+            && !clause.stance.planned
+            && !clause.stance.negated
+    });
+    let planned = scene.clauses.iter().any(|clause| clause.stance.planned || clause.stance.negated);
+    let done = any(Mark::Done).is_some() || past;
+    if !(answering || reminding) || (done && !planned && !reminding) {
+        return None;
+    }
+    if let Some(slots) = when(scene) {
+        scene.note("later", 0, text.tokens.len());
+        return Some(Fact { kind: FactKind::Later, slots });
+    }
+    let at = any(Mark::Later)?;
+    scene.note("later", at, at + 1);
+    Some(plain(FactKind::Later))
+}
+
+/// Until when, or for how many minutes.
+fn when(scene: &Scene<'_>) -> Option<Slots> {
+    let mut slots = Slots::default();
+    let told = scene.gists.iter().flat_map(|gist| &gist.whens).map(|(when, _)| When { bound: None, ..*when });
+    if let Some(when) = told.reduce(|a, b| a.and(b).unwrap_or(a)) {
+        match scene.zoned.place(&when, Direction::Future) {
+            Placed::At(moment) if moment.at > scene.message.now => {
+                slots.until = Some(moment.at);
+                slots.precision = Some(moment.precision);
+                return Some(slots);
+            }
+            Placed::At(moment)
+                if moment.precision != crate::reading::Precision::Minute
+                    && moment.at.date_naive() == scene.zoned.now.date_naive() =>
+            {
+                slots.until = Some(moment.at);
+                slots.precision = Some(moment.precision);
+                return Some(slots);
+            }
+            Placed::Minutes(minutes) => {
+                slots.minutes = Some(minutes);
+                return Some(slots);
+            }
+            _ => return None,
+        }
+    }
+    // `give me 20 minutes`
+    let (length, _) = (0..scene.text.tokens.len()).find_map(|at| span(&scene.text, at))?;
+    let end = scene.zoned.end_of(length, None);
+    let minutes = (end.at - scene.message.now.fixed_offset()).num_minutes();
+    if end.precision == crate::reading::Precision::Minute {
+        slots.minutes = Some(minutes as f64);
+    } else {
+        slots.until = Some(end.at);
+        slots.precision = Some(end.precision);
+    }
+    Some(slots)
+}

@@ -1,0 +1,523 @@
+//! What a question is about, by the words of the trade in it: named rules, the most telling first.
+
+use crate::clause::{BinRef, Gist, PieceKind, bin_at};
+use crate::fact::symptoms;
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::name::NameKind;
+use crate::reading::{About, Ask, Slots};
+use crate::scene::Scene;
+use crate::time::{Bound, Direction, Placed, When};
+
+use super::food::{foods, item};
+
+/// A question: its tokens and what they name.
+pub(crate) struct Question<'s, 'm> {
+    pub(crate) scene: &'s Scene<'m>,
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    gist: Vec<&'s Gist>,
+}
+
+impl<'s, 'm> Question<'s, 'm> {
+    pub(super) fn new(scene: &'s Scene<'m>, from: usize, to: usize) -> Self {
+        let gist = scene
+            .clauses
+            .iter()
+            .zip(&scene.gists)
+            .filter(|(clause, _)| clause.from >= from && clause.to <= to)
+            .map(|(_, gist)| gist)
+            .collect();
+        Self { scene, from, to, gist }
+    }
+
+    pub(super) fn sentence(&self) -> usize {
+        self.scene.clauses.iter().find(|clause| clause.from >= self.from).map_or(0, |clause| clause.sentence)
+    }
+
+    fn any(&self, pick: impl Fn(usize) -> bool) -> bool {
+        (self.from..self.to).any(pick)
+    }
+
+    fn has(&self, mark: Mark) -> bool {
+        self.any(|at| self.scene.text.has(at, mark))
+    }
+
+    fn act(&self, act: Act) -> bool {
+        self.any(|at| self.scene.text.is_act(at, act) && self.scene.text.tokens[at].name.is_none())
+    }
+
+    fn matter(&self, matter: Matter) -> bool {
+        self.any(|at| self.scene.text.is_matter(at, matter) && self.scene.text.tokens[at].name.is_none())
+    }
+
+    fn word(&self, words: &[&str]) -> bool {
+        self.any(|at| words.contains(&self.scene.text.word(at)) && self.scene.text.tokens[at].name.is_none())
+    }
+
+    fn bins(&self) -> Vec<BinRef> {
+        let text = &self.scene.text;
+        (self.from..self.to)
+            .filter_map(|at| text.name(at, NameKind::Bin).map(|name| BinRef::Known(name.index)))
+            .collect()
+    }
+
+    /// A bin that is named and that the room does not have.
+    pub(super) fn unknown_bin(&self) -> Option<String> {
+        let scene = self.scene;
+        scene
+            .clauses
+            .iter()
+            .filter(|clause| clause.from >= self.from && clause.to <= self.to)
+            .flat_map(|clause| (clause.from..clause.to).map(move |at| (clause, at)))
+            .find_map(|(clause, at)| match bin_at(&scene.text, at, clause, scene.message) {
+                Some((BinRef::Unknown(name), _)) => Some(name),
+                _ => None,
+            })
+    }
+
+    fn plot(&self) -> Option<String> {
+        let text = &self.scene.text;
+        let plots: Vec<_> = (self.from..self.to).filter_map(|at| text.name(at, NameKind::Plot)).collect();
+        let plot = plots.iter().find(|name| name.whole).or(plots.first())?;
+        self.scene.message.plots.get(plot.index).cloned()
+    }
+
+    fn amount(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
+        let bin = self.bins().into_iter().next();
+        self.scene
+            .pieces
+            .iter()
+            .filter(|piece| piece.from >= self.from && piece.to <= self.to)
+            .find_map(|piece| match piece.kind {
+                PieceKind::Amount(amount) if !amount.definite => {
+                    Some(self.scene.size(amount, liquid, bin.as_ref()))
+                }
+                _ => None,
+            })
+            .unwrap_or((None, None))
+    }
+
+    /// The slots that most questions have: the bin.
+    fn with_bin(&self, about: About) -> Vec<Ask> {
+        let bins = self.bins();
+        if bins.is_empty() {
+            return vec![Ask { about, slots: Slots::default() }];
+        }
+        let mut seen: Vec<BinRef> = Vec::new();
+        for bin in bins {
+            if !seen.contains(&bin) {
+                seen.push(bin);
+            }
+        }
+        seen.into_iter()
+            .map(|bin| Ask { about, slots: Slots { bin: self.name(&bin), ..Slots::default() } })
+            .collect()
+    }
+
+    fn name(&self, bin: &BinRef) -> Option<String> {
+        match bin {
+            BinRef::Known(index) => Some(self.scene.bin_name(*index)),
+            BinRef::Unknown(_) => None,
+        }
+    }
+
+    /// In a room of people: does the question plainly speak of the bins?
+    pub(super) fn of_the_trade(&self, asks: &[Ask]) -> bool {
+        let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some();
+        let foreign = self.has(Mark::ForeignBin);
+        let bran = self.matter(Matter::Bran)
+            && !self.word(&["muffin", "muffins", "cereal", "flakes", "bread", "breakfast"]);
+        let liquid = self.matter(Matter::Liquid);
+        asks.iter().all(|ask| match ask.about {
+            About::Rota => self.rota_of_bins(),
+            About::Acceptable => bin || self.word(&["bokashi"]),
+            About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
+            About::Bran | About::Stock | About::Recipe => bran,
+            About::Dilution => liquid,
+            About::Trouble => {
+                bin || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
+            }
+            About::Tally => {
+                self.word(&["we", "kept", "saved", "diverted"])
+                    && (bin || self.word(&["landfill", "rubbish", "trash", "garbage", "waste", "scraps"]))
+            }
+            About::Planting | About::Burying => bin || self.plot().is_some(),
+            _ => bin,
+        }) && !foreign
+    }
+
+    /// `whose turn is it`, where it goes on with nothing or with work on the bins.
+    fn rota_of_bins(&self) -> bool {
+        let text = &self.scene.text;
+        let turn = (self.from..self.to).find(|at| text.has(*at, Mark::Turn)).unwrap_or(self.from);
+        let work = self.act(Act::Drain)
+            || self.act(Act::Seal)
+            || self.act(Act::Bury)
+            || self.matter(Matter::Bin)
+            || !self.bins().is_empty()
+            || self.matter(Matter::Bran);
+        let rest = (turn + 1..self.to)
+            .filter(|at| {
+                text.tokens[*at].is_word()
+                    && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
+                    && text.time(*at).is_none()
+                    && !matches!(text.word(*at), "now" | "this" | "week" | "to")
+            })
+            .count();
+        work || rest == 0
+    }
+}
+
+/// What the question is about; `None` where no rule takes it.
+pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    const RULES: [(&str, fn(&Question<'_, '_>) -> Option<Vec<Ask>>); 18] = [
+        ("ask trouble", trouble),
+        ("ask rota", rota),
+        ("ask dilution", dilution),
+        ("ask recipe", recipe),
+        ("ask acceptable", acceptable),
+        ("ask stock", stock),
+        ("ask bran", bran),
+        ("ask tally", tally),
+        ("ask chart", chart),
+        ("ask planting", planting),
+        ("ask burying", burying),
+        ("ask ready", ready),
+        ("ask full", full),
+        ("ask drain", drain),
+        ("ask history", history),
+        ("ask why", why),
+        ("ask help", help),
+        ("ask status", status),
+    ];
+    RULES.iter().find_map(|(name, rule)| {
+        let found = rule(question)?;
+        question.scene.note(name, question.from, question.to);
+        Some(found)
+    })
+}
+
+fn one(about: About, slots: Slots) -> Option<Vec<Ask>> {
+    Some(vec![Ask { about, slots }])
+}
+
+/// Symptoms told in the message or in the question, and `what do I do?`
+fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let scene = q.scene;
+    let worried = q.has(Mark::Worry);
+    let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
+    if !(worried || why) {
+        return None;
+    }
+    let mut slots = Slots::default();
+    let mut found = false;
+    let mut bin = None;
+    for clause in &scene.clauses {
+        let inside = clause.from >= q.from && clause.to <= q.to;
+        if let Some(more) = symptoms(scene, clause).filter(|_| inside || !clause.asks) {
+            crate::fact::merge(&mut slots, more);
+            found = true;
+            bin = bin.or_else(|| super::bin_in(scene, clause.from, clause.to));
+        }
+    }
+    if !found {
+        return None;
+    }
+    let bin = bin
+        .or_else(|| q.bins().into_iter().next())
+        .or_else(|| super::bin_in(scene, 0, scene.text.tokens.len()));
+    slots.bin = bin.and_then(|bin| q.name(&bin));
+    one(About::Trouble, slots)
+}
+
+fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.word(&["rota", "roster"]);
+    let turn = q.has(Mark::Turn)
+        || q.word(&["next", "up", "on"])
+        || q.act(Act::Drain)
+        || q.act(Act::Finish)
+        || q.word(&["job"]);
+    (whose && turn).then(|| one(About::Rota, Slots::default())).flatten().or_else(|| {
+        (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())).flatten()
+    })
+}
+
+fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let water = q.matter(Matter::Water)
+        || q.act(Act::Dilute)
+        || q.word(&["dilute", "dilution", "diluted", "ratio", "strength", "dilutes", "diluting"]);
+    let liquid = q.matter(Matter::Liquid) || q.word(&["tea", "juice"]) || q.amount(true) != (None, None);
+    let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
+    if !(water && liquid || q.word(&["dilute", "dilution"])) || about_bran {
+        return None;
+    }
+    let (ml, g) = q.amount(true);
+    one(About::Dilution, Slots { ml, g, ..Slots::default() })
+}
+
+fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let make = q.act(Act::Make) || q.word(&["recipe", "make", "making", "brew"]);
+    let how = q.has(Mark::How) || q.word(&["recipe"]) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let bran = q.matter(Matter::Bran)
+        || q.amount(false).1.is_some()
+        || q.word(&["it", "more"]) && q.scene.message.text.len() < 60 && q.word(&["make"]);
+    if !(make && how && bran) || q.has(Mark::Why) {
+        return None;
+    }
+    let (_, g) = q.amount(false);
+    one(About::Recipe, Slots { g, ..Slots::default() })
+}
+
+fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    if q.has(Mark::HowMuch)
+        || q.has(Mark::HowLong)
+        || q.has(Mark::HowFull)
+        || q.has(Mark::When)
+        || q.has(Mark::Where)
+        || q.has(Mark::Who)
+    {
+        return None;
+    }
+    let may = q.has(Mark::Can)
+        || q.has(Mark::Possible)
+        || q.word(&["allowed", "accept", "take", "like", "handle", "ok", "okay"])
+        || q.word(&["what about", "about"]);
+    let put = q.act(Act::Add)
+        || q.act(Act::Go)
+        || q.word(&[
+            "compost", "bokashi", "ferment", "eat", "take", "handle", "use", "accept", "put", "add", "in",
+        ]);
+    let what_goes =
+        q.has(Mark::What) && put && may && foods(text, q.from, q.to).is_empty() && !q.word(&["about"]);
+    let foods = foods(text, q.from, q.to);
+    let about = q.word(&["about"]) && q.has(Mark::What);
+    let open = foods.is_empty()
+        && (q.act(Act::Plant)
+            || q.act(Act::Bury)
+            || q.act(Act::Drain)
+            || q.act(Act::Open)
+            || q.matter(Matter::Bran)
+            || q.act(Act::Show)
+            || q.act(Act::Set)
+            || q.act(Act::Seal)
+            || q.act(Act::Start)
+            || q.act(Act::Smell)
+            || q.act(Act::Remind));
+    if !(may && (put || !foods.is_empty()) || about && !foods.is_empty()) || open || what_goes && !may {
+        return None;
+    }
+    if q.matter(Matter::Liquid) && foods.is_empty() || q.act(Act::Plant) && !q.act(Act::Add) {
+        return None;
+    }
+    let verb_in = q.act(Act::Add)
+        || q.act(Act::Go)
+        || q.word(&["in", "compost", "bokashi", "ferment", "handle", "accept"]);
+    if !foods.is_empty() {
+        return one(About::Acceptable, Slots { foods, ..Slots::default() });
+    }
+    let asks = (q.has(Mark::Can) || q.has(Mark::Possible))
+        && verb_in
+        && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]))
+        && !q.has(Mark::You);
+    let item = asks.then(|| item(text, q.from, q.to)).flatten()?;
+    one(About::Acceptable, Slots { item: Some(item), ..Slots::default() })
+}
+
+fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
+        return None;
+    }
+    let have = q.has(Mark::Have)
+        || q.has(Mark::Left)
+        || q.word(&[
+            "got",
+            "there",
+            "remaining",
+            "left",
+            "last",
+            "run",
+            "out",
+            "stock",
+            "low",
+            "supply",
+            "last us",
+        ]);
+    let need = q.word(&["need", "needs", "add", "use", "sprinkle", "owe", "put", "goes"])
+        || q.act(Act::Add) && !q.has(Mark::Have);
+    (have && !(need && !q.has(Mark::Left))).then(|| one(About::Stock, Slots::default())).flatten()
+}
+
+fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let asks = q.has(Mark::HowMuch)
+        || q.has(Mark::Do)
+        || q.has(Mark::Can)
+        || q.has(Mark::What)
+        || q.has(Mark::Be)
+        || q.scene.text.typed.contains('?');
+    if !q.matter(Matter::Bran) || !asks || q.act(Act::Buy) {
+        return None;
+    }
+    let (ml, g) = q.amount(false);
+    let bin = q.bins().first().and_then(|bin| q.name(bin));
+    one(About::Bran, Slots { ml, g, bin, ..Slots::default() })
+}
+
+fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let kept = q.act(Act::Save)
+        || q.word(&[
+            "kept",
+            "saved",
+            "diverted",
+            "rescued",
+            "total",
+            "composted",
+            "processed",
+            "landfill",
+            "avoided",
+            "keep",
+            "kept out",
+            "altogether",
+            "tally",
+            "co2",
+            "so far",
+            "fermented",
+        ])
+        || q.has(Mark::Rubbish);
+    let much =
+        q.has(Mark::HowMuch) || q.word(&["tally", "total"]) || q.has(Mark::What) && q.has(Mark::Rubbish);
+    if !(kept && much) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
+        return None;
+    }
+    let since = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
+    let since = since.and_then(|when| date(q, when));
+    one(About::Tally, Slots { since, ..Slots::default() })
+}
+
+/// The date that a tally counts from.
+fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
+    match q.scene.zoned.place(&When { bound: Some(Bound::Since), ..when }, Direction::Past) {
+        Placed::At(moment) => Some(moment.at.with_timezone(&q.scene.message.zone).date_naive()),
+        _ => None,
+    }
+}
+
+fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let drawn = q.has(Mark::Chart) && !(q.word(&["plot"]) && !q.act(Act::Show));
+    (drawn && q.plot().is_none()).then(|| q.with_bin(About::Chart))
+}
+
+fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let plant = q.act(Act::Plant) || q.word(&["plant", "planting", "sow", "planted", "replant"]);
+    let asks = q.has(Mark::Can)
+        || q.has(Mark::When)
+        || q.has(Mark::Be)
+        || q.has(Mark::HowLong)
+        || q.word(&["safe", "yet", "ready", "ok"]);
+    let resting = q.plot().is_some() && q.has(Mark::Ready);
+    (plant && asks && !q.matter(Matter::Water) || resting)
+        .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
+        .flatten()
+}
+
+fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let hole = q.has(Mark::Hole) || q.word(&["hole", "trench", "deep", "depth"]);
+    let bury = q.act(Act::Bury) || q.word(&["bury", "burying", "buried"]);
+    let place = q.has(Mark::Where) || q.word(&["where"]) || q.has(Mark::Which) || q.word(&["which"]);
+    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.word(&["yet", "ready"]);
+    let go = q.word(&["go", "put", "dig"]) && place && !q.matter(Matter::Bran);
+    if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole {
+        return None;
+    }
+    let bin = q.bins().first().and_then(|bin| q.name(bin));
+    one(About::Burying, Slots { bin, plot: q.plot(), ..Slots::default() })
+}
+
+fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let ready = q.has(Mark::Ready) || q.act(Act::Bury) || q.act(Act::Open) && q.has(Mark::When);
+    let asks = q.has(Mark::When)
+        || q.has(Mark::Be)
+        || q.has(Mark::HowLong)
+        || q.has(Mark::Can)
+        || q.has(Mark::Will)
+        || q.has(Mark::Which)
+        || q.word(&["which"])
+        || q.scene.text.typed.contains('?');
+    let full = q.any(|at| {
+        q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
+            && q.scene.text.tokens[at].name.is_none()
+    });
+    (ready && asks && !full && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
+}
+
+fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let full = q.any(|at| {
+        text.tokens[at].name.is_none()
+            && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
+    }) || q.act(Act::Fill);
+    let when = q.has(Mark::When)
+        || q.has(Mark::HowLong)
+        || q.word(&["till", "until", "before", "days", "soon", "long"])
+        || q.has(Mark::Will);
+    let space = q.has(Mark::Space) && q.has(Mark::HowMuch);
+    let _ = space;
+    (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
+}
+
+fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let drain = q.act(Act::Drain)
+        || q.word(&["draining", "drained", "drain", "tapped", "emptying"])
+        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.word(&["there", "any"]));
+    let past = q.word(&["did", "last", "who"]);
+    (drain && !past).then(|| q.with_bin(About::Drain))
+}
+
+fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let went = q.has(Mark::History)
+        || q.has(Mark::What)
+            && (q.act(Act::Add)
+                || q.act(Act::Go)
+                || q.word(&["went", "gone", "put", "added", "logged", "log"])
+                || q.word(&["in"]) && q.word(&["'s"]));
+    let much = q.has(Mark::HowMuch)
+        && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["went", "gone", "added", "put"]))
+        && !q.has(Mark::Can)
+        && !q.word(&["should"]);
+    let last = q.has(Mark::When) && q.word(&["last", "did"]);
+    ((went || much || last) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
+        .then(|| q.with_bin(About::History))
+}
+
+fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let bare = q.to - q.from <= 8 && q.bins().is_empty();
+    (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default())).flatten()
+}
+
+fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default())).flatten()
+}
+
+fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let how = q.has(Mark::How) || q.has(Mark::What) || q.has(Mark::HowFull) || q.has(Mark::Status);
+    let named = !q.bins().is_empty()
+        || q.matter(Matter::Bin)
+        || q.matter(Matter::Batch)
+        || q.word(&["everything", "things", "it", "bokashi", "they", "stuff", "we"]);
+    let full = q.has(Mark::HowFull)
+        || q.any(|at| {
+            text.tokens[at].name.is_none() && text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
+        });
+    let chat =
+        q.word(&["weather", "you", "your", "life", "day"]) && q.bins().is_empty() && !q.matter(Matter::Bin)
+            || q.has(Mark::Hello);
+    let greets = q.has(Mark::Status) && !q.word(&["up"])
+        || how
+            && named
+            && (q.has(Mark::Be)
+                || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
+        || full && named
+        || q.has(Mark::Space) && named;
+    (greets && !chat).then(|| q.with_bin(About::Status))
+}

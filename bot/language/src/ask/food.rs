@@ -1,0 +1,79 @@
+//! What somebody wants to put in: classes of food, or the words where they are none.
+
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::reading::Food;
+use crate::text::Text;
+
+/// The foods in a range of tokens, sorted.
+pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
+    let mut out: Vec<Food> = (from..to)
+        .filter(|at| {
+            !(matches!(text.word(*at), "leftover" | "cooked" | "leftovers")
+                && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
+        })
+        .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// The words of a thing that is no class of food: between the verb (or `are`) and the place.
+pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
+    let lead = |at: usize| {
+        text.has_any(
+            at,
+            &[
+                Mark::Can,
+                Mark::Be,
+                Mark::Do,
+                Mark::I,
+                Mark::The,
+                Mark::A,
+                Mark::Possible,
+                Mark::If,
+                Mark::It,
+                Mark::What,
+                Mark::About,
+                Mark::Hello,
+                Mark::Bot,
+                Mark::Please,
+                Mark::And,
+                Mark::Will,
+                Mark::How,
+                Mark::Yes,
+                Mark::Of,
+                Mark::Or,
+            ],
+        ) || text
+            .verb(at)
+            .is_some_and(|(act, _)| matches!(act, Act::Add | Act::Use | Act::Go | Act::Make | Act::Get))
+            || text.is_vague(at)
+            || text.is_stop(at)
+            || matches!(
+                text.word(at),
+                "to" | "for"
+                    | "any"
+                    | "bokashi"
+                    | "compost"
+                    | "ferment"
+                    | "you"
+                    | "we"
+                    | "people"
+                    | "one"
+                    | "my"
+            )
+    };
+    let start = (from..to).find(|at| !lead(*at))?;
+    let ends = |at: usize| {
+        text.has_any(at, &[Mark::In, Mark::Possible, Mark::Be])
+            || text.is_stop(at)
+            || text.name(at, crate::name::NameKind::Bin).is_some()
+            || text.is_matter(at, Matter::Bin)
+            || text.is_act(at, Act::Go)
+            || matches!(text.word(at), "too" | "go" | "as" | "there" | "allowed" | "okay")
+    };
+    let end = (start..to).find(|at| ends(*at)).unwrap_or(to);
+    let item = text.between(start, end).trim();
+    (!item.is_empty()).then(|| item.to_owned())
+}

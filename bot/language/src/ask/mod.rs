@@ -1,0 +1,177 @@
+//! Questions: which clauses make one, and what it is about.
+
+mod about;
+mod food;
+
+use crate::clause::{BinRef, opens_question};
+use crate::lexicon::{Act, Forms, Mark};
+use crate::name::NameKind;
+use crate::reading::{Ask, UnclearAbout};
+use crate::scene::Scene;
+
+pub(crate) use about::Question;
+
+/// What the questions of a message come to.
+#[derive(Debug, Default)]
+pub(crate) struct Asked {
+    pub(crate) asks: Vec<Ask>,
+    /// A bin that the room does not have.
+    pub(crate) unclear: Option<(UnclearAbout, Option<String>)>,
+    /// Something was asked that is not about the bins, or not understood.
+    pub(crate) open: bool,
+}
+
+/// All questions that a message asks the bot.
+pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
+    let mut asked = Asked::default();
+    for (from, to) in units(scene) {
+        let question = Question::new(scene, from, to);
+        if !scene.message.direct && between_people(scene, &question) {
+            asked.open = true;
+            continue;
+        }
+        if let Some(unknown) = question.unknown_bin() {
+            if scene.message.direct {
+                asked.unclear.get_or_insert((UnclearAbout::Bin, Some(unknown)));
+            }
+            continue;
+        }
+        match about::about(&question) {
+            Some(found) if scene.message.direct || question.of_the_trade(&found) => asked.asks.extend(found),
+            _ => asked.open = true,
+        }
+    }
+    asked
+}
+
+/// The ranges of tokens that ask.
+fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
+    let mut out: Vec<(usize, usize)> = Vec::new();
+    let mut open = false;
+    for (i, clause) in scene.clauses.iter().enumerate() {
+        let shows = shows(scene, i);
+        if !clause.asks && !shows {
+            open = false;
+            continue;
+        }
+        let marked = scene.text.typed.contains('?');
+        let opens = opens_question(
+            &scene.text,
+            clause.from,
+            clause.to,
+            marked && clause.joint != crate::clause::Joint::Pause,
+        ) || shows;
+        let same = i > 0 && scene.clauses[i - 1].sentence == clause.sentence;
+        match out.last_mut() {
+            Some(last) if open && !opens && same => last.1 = clause.to,
+            _ => out.push((clause.from, clause.to)),
+        }
+        open = true;
+    }
+    out
+}
+
+/// `show me a chart`, `tell me when blue is ready`, or a bare `status`, `help`: questions without their form.
+fn shows(scene: &Scene<'_>, index: usize) -> bool {
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    if !scene.message.direct
+        && !clause.verb.is_some_and(|verb| verb.act == Act::Show && verb.forms.has(Forms::BASE))
+    {
+        return false;
+    }
+    if clause.stance.negated {
+        return false;
+    }
+    let skipped =
+        [Mark::Please, Mark::Hello, Mark::Bot, Mark::And, Mark::Then, Mark::Sorry, Mark::Yes, Mark::Thanks];
+    let Some(first) =
+        (clause.from..clause.to).find(|at| !text.has_any(*at, &skipped) && !text.is_sign(*at, '@'))
+    else {
+        return false;
+    };
+    let tells = matches!(
+        text.word(first),
+        "tell"
+            | "show"
+            | "give"
+            | "let"
+            | "draw"
+            | "send"
+            | "remind"
+            | "need"
+            | "explain"
+            | "list"
+            | "get"
+            | "pull"
+            | "plot"
+            | "check"
+            | "give me"
+            | "draw me"
+            | "see"
+            | "view"
+            | "display"
+            | "i"
+            | "wondering"
+            | "any"
+            | "can"
+            | "calculate"
+            | "work"
+    );
+    let question = (first..clause.to).any(|at| {
+        text.has_any(
+            at,
+            &[
+                Mark::HowMuch,
+                Mark::HowLong,
+                Mark::When,
+                Mark::What,
+                Mark::How,
+                Mark::Where,
+                Mark::Whose,
+                Mark::HowFull,
+            ],
+        )
+    });
+    let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
+    let bare = text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
+        || thing
+            && clause.to - first <= 4
+            && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
+    let reports = scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    (tells && (question || thing) || bare) && !reports
+}
+
+/// Whether people ask each other: `did you drain it, Mara?`
+fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
+    let text = &scene.text;
+    (question.from..question.to).any(|at| text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone]))
+        || named_person(scene, question)
+        || scene.clauses.iter().any(|clause| {
+            clause.sentence == question.sentence()
+                && (clause.from..clause.to).any(|at| text.has(at, Mark::You))
+        })
+}
+
+/// `Thabo what did you put in?`: a name that is no bin's, at the question's edge.
+fn named_person(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
+    let text = &scene.text;
+    let person = |at: usize| {
+        let token = &text.tokens[at];
+        token.is_word()
+            && token.capital
+            && token.senses.is_empty()
+            && token.name.is_none()
+            && !(at == question.from && crate::lexicon::english().is_ordinary(text.word(at)))
+    };
+    let (from, to) = scene
+        .clauses
+        .iter()
+        .filter(|clause| clause.sentence == question.sentence())
+        .fold((usize::MAX, 0), |(a, b), clause| (a.min(clause.from), b.max(clause.to)));
+    (from.min(question.from)..to.max(question.to)).any(person)
+}
+
+/// The first bin that a range names.
+pub(crate) fn bin_in(scene: &Scene<'_>, from: usize, to: usize) -> Option<BinRef> {
+    (from..to).find_map(|at| scene.text.name(at, NameKind::Bin).map(|name| BinRef::Known(name.index)))
+}

@@ -1,0 +1,243 @@
+//! What a clause names: amounts with what they are of, bins, plots, times, states.
+
+use crate::amount::Amount;
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::message::Message;
+use crate::name::NameKind;
+use crate::reading::{Food, Use};
+use crate::text::{Kind, Text};
+use crate::time::{Flag, When};
+
+use super::{Clause, Piece, PieceKind};
+
+/// A bin that is spoken of.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum BinRef {
+    /// One of the room's.
+    Known(usize),
+    /// Named, but the room has none of that name.
+    Unknown(String),
+}
+
+/// Something that was put in or taken out at once.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Lot {
+    pub(crate) amount: Option<Amount>,
+    /// The same lot told in another dimension.
+    pub(crate) also: Option<Amount>,
+    pub(crate) matter: Option<Matter>,
+    pub(crate) foods: Vec<Food>,
+    pub(crate) bins: Vec<BinRef>,
+    pub(crate) vague: bool,
+    pub(crate) each: bool,
+    pub(crate) at: usize,
+}
+
+/// All that a clause names.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Gist {
+    pub(crate) lots: Vec<Lot>,
+    /// Bins that stand outside lots, with their tokens.
+    pub(crate) bins: Vec<(BinRef, usize)>,
+    pub(crate) plots: Vec<(usize, usize)>,
+    pub(crate) whens: Vec<(When, usize)>,
+    pub(crate) level: Option<(f64, usize)>,
+    pub(crate) temperature: Option<(f64, usize)>,
+    pub(crate) length: Option<(f64, usize)>,
+    pub(crate) area: Option<f64>,
+    pub(crate) count: Option<(f64, usize)>,
+    pub(crate) use_: Option<Use>,
+    /// A word of this trade stands in it.
+    pub(crate) trade: bool,
+    /// A bin of another sort: recycling, rubbish.
+    pub(crate) foreign: bool,
+    pub(crate) vague: bool,
+    pub(crate) bin_noun: bool,
+}
+
+/// Collects what the clause names.
+pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: &Message) -> Gist {
+    let mut gist = Gist::default();
+    let act = clause.verb.map(|verb| verb.act);
+    for piece in pieces.iter().filter(|piece| piece.from >= clause.from && piece.to <= clause.to) {
+        let at = piece.from;
+        match piece.kind {
+            PieceKind::Amount(amount) => take_amount(&mut gist, amount, at, act),
+            PieceKind::Length(cm) => gist.length = gist.length.or(Some((cm, at))),
+            PieceKind::Area(area) => gist.area = gist.area.or(Some(area)),
+            PieceKind::Temperature(c) => gist.temperature = gist.temperature.or(Some((c, at))),
+            PieceKind::Level(level) => gist.level = gist.level.or(Some((level, at))),
+            PieceKind::Count(count) => gist.count = gist.count.or(Some((count, at))),
+            PieceKind::When(when)
+                if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && text.word(at) != "earlier" => {}
+            PieceKind::When(when) => gist.whens.push((when, at)),
+            PieceKind::Word => take_word(&mut gist, text, at, clause, message),
+        }
+    }
+    gist
+}
+
+fn take_amount(gist: &mut Gist, amount: Amount, at: usize, act: Option<Act>) {
+    if amount.definite && !matches!(act, Some(Act::Add | Act::Sprinkle | Act::Fill | Act::Pour)) {
+        return;
+    }
+    if let Some(last) = gist.lots.last_mut() {
+        if last.amount.is_none() && !last.vague {
+            last.amount = Some(amount);
+            return;
+        }
+        let other = last.amount.is_some_and(|known| mass(known) != mass(amount)) && last.also.is_none();
+        if other && !last.vague && last.foods.is_empty() && last.bins.is_empty() && last.matter.is_none() {
+            last.also = Some(amount);
+            return;
+        }
+    }
+    gist.lots.push(Lot { amount: Some(amount), at, ..Lot::default() });
+}
+
+fn mass(amount: Amount) -> bool {
+    matches!(amount.size, crate::amount::AmountSize::Grams(_))
+}
+
+/// The lot that a word of stuff belongs to.
+fn lot(gist: &mut Gist, at: usize) -> &mut Lot {
+    if gist.lots.is_empty() {
+        gist.lots.push(Lot { at, ..Lot::default() });
+    }
+    let last = gist.lots.len() - 1;
+    &mut gist.lots[last]
+}
+
+fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, message: &Message) {
+    if let Some((bin, _)) = bin_at(text, at, clause, message) {
+        if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)
+            || gist.lots.last().is_none_or(|lot| lot.amount.is_none())
+        {
+            gist.bins.push((bin, at));
+        } else {
+            lot(gist, at).bins.push(bin);
+        }
+        gist.trade = true;
+        return;
+    }
+    if let Some(plot) = text.name(at, NameKind::Plot).filter(|name| name.whole || earthy(clause)) {
+        gist.plots.push((plot.index, at));
+        gist.trade = true;
+        return;
+    }
+    let earth = text.has_any(at.wrapping_sub(1), &[Mark::In])
+        && !matches!(text.word(at.wrapping_sub(1)), "in" | "into");
+    if clause.verb.is_some_and(|verb| verb.at == at) {
+        return;
+    }
+    for sense in text.senses(at) {
+        match *sense {
+            Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {
+                let lot = lot(gist, at);
+                if !lot.foods.contains(&food) {
+                    lot.foods.push(food);
+                }
+            }
+            Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
+                gist.trade = true;
+                let lot = lot(gist, at);
+                // Peelings of bran are none; the first word wins, but for bran.
+                if lot.matter.is_none() || matter == Matter::Bran {
+                    lot.matter = Some(matter);
+                }
+            }
+            Sense::Matter(Matter::Bin) => {
+                gist.bin_noun = true;
+                gist.trade = true;
+            }
+            Sense::Vague => gist.vague = true,
+            Sense::Use(use_) => gist.use_ = gist.use_.or(Some(use_)),
+            Sense::Mark(Mark::ForeignBin) => gist.foreign = true,
+            Sense::Mark(Mark::Each) => {
+                if let Some(last) = gist.lots.last_mut() {
+                    last.each = true;
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Acts done to the soil, where a part of a plot's name is enough.
+fn earthy(clause: &Clause) -> bool {
+    clause.verb.is_some_and(|verb| matches!(verb.act, Act::Bury | Act::Plant)) || clause.asks
+}
+
+/// `leftover chicken`, `cooked rice`: the noun has the narrower class.
+fn adjective_of_food(text: &Text<'_>, at: usize) -> bool {
+    matches!(text.word(at), "leftover" | "cooked" | "leftovers")
+        && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))
+}
+
+/// `tomato bed`, `lemon tree`: a place, not food.
+fn beside_plot(text: &Text<'_>, at: usize) -> bool {
+    text.is_matter(at + 1, Matter::Plot)
+        || matches!(
+            text.word(at + 1),
+            "tree" | "trees" | "bush" | "bushes" | "plant" | "plants" | "pot" | "pots"
+        )
+}
+
+/// The bin that a token names: a known one, or one that the room does not have.
+pub(crate) fn bin_at(
+    text: &Text<'_>,
+    at: usize,
+    clause: &Clause,
+    message: &Message,
+) -> Option<(BinRef, usize)> {
+    if let Some(name) = text.name(at, NameKind::Bin) {
+        return Some((BinRef::Known(name.index), at + 1));
+    }
+    unknown_bin(text, at, clause, message).map(|name| (BinRef::Unknown(name), at + 1))
+}
+
+/// `the red bin`, `bin 7`, `to red`, where the room has no such bin.
+fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
+    let token = text.tokens.get(at)?;
+    let singular = |at: usize| {
+        text.is_matter(at, Matter::Bin)
+            && matches!(
+                text.word(at),
+                "bin" | "bucket" | "barrel" | "crock" | "pail" | "container" | "tank" | "binn"
+            )
+    };
+    if singular(at) {
+        let number = text.tokens.get(at + 1).map(|next| next.kind);
+        let count =
+            matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
+        return (count
+            && text.unit(at + 2).is_none()
+            && text.kind(at + 2) != Some(Kind::Sign('%'))
+            && message.bins.iter().any(|bin| bin.name.contains(|c: char| c.is_ascii_digit())))
+        .then(|| text.between(at, at + 2).to_owned());
+    }
+    if !token.is_word()
+        || token.senses.iter().any(|s| matches!(s, Sense::Mark(mark) if *mark != Mark::KitchenPlace))
+    {
+        return None;
+    }
+    let colour = token.senses.iter().any(|s| matches!(s, Sense::Colour(_)));
+    let place = text.has(at, Mark::KitchenPlace) && text.word(at) != "kitchen";
+    let strange = token.senses.is_empty()
+        && !crate::lexicon::english().is_ordinary(text.word(at))
+        && text.word(at).len() > 2;
+    if (colour || place || strange) && singular(at + 1) {
+        return Some(text.between(at, at + 1).to_owned());
+    }
+    let ends = at + 1 >= clause.to;
+    let led = matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "to" | "from" | "off" | "out of");
+    let after_verb =
+        clause.verb.is_some_and(|v| v.at + 1 == at && matches!(v.act, Act::Drain | Act::Seal | Act::Bury));
+    let colour_alone = colour
+        && (led || after_verb)
+        && (ends
+            || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
+            || text.has(at + 1, Mark::And));
+    let strange_alone = strange && (led || after_verb) && ends && !message.bins.is_empty();
+    (colour_alone || strange_alone).then(|| text.between(at, at + 1).to_owned())
+}

@@ -1,0 +1,39 @@
+//! Clauses: which words belong together, and whether they assert, ask, plan, deny or pass on.
+
+mod gist;
+mod piece;
+mod split;
+mod stance;
+mod verb;
+
+pub(crate) use gist::{BinRef, Gist, Lot, bin_at, gist};
+pub(crate) use piece::{Piece, PieceKind, pieces};
+pub(crate) use split::{opens_question, split};
+pub(crate) use stance::{Stance, Subject};
+pub(crate) use verb::Verb;
+
+/// How a clause is joined to the one before.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Joint {
+    Sentence,
+    Pause,
+    And,
+    But,
+    /// A second verb without any word or sign between.
+    None,
+}
+
+/// A stretch of a message with at most one verb of the trade.
+#[derive(Debug, Clone)]
+pub(crate) struct Clause {
+    /// Tokens, without the joint.
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(crate) joint: Joint,
+    /// Which sentence it is in.
+    pub(crate) sentence: usize,
+    pub(crate) verb: Option<Verb>,
+    pub(crate) stance: Stance,
+    /// It opens a question.
+    pub(crate) asks: bool,
+}

@@ -1,0 +1,108 @@
+//! Pieces: measured things, times and levels as units, all else word by word.
+
+use crate::amount::{self, Amount, Measured, Measures};
+use crate::lexicon::{Mark, Sense};
+use crate::number;
+use crate::text::Text;
+use crate::time::{self, When};
+
+/// A piece of a message.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Piece {
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(crate) kind: PieceKind,
+}
+
+/// What a piece is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum PieceKind {
+    Amount(Amount),
+    /// cm
+    Length(f64),
+    /// Square metres
+    Area(f64),
+    /// Celsius
+    Temperature(f64),
+    /// How full, 0 to 1
+    Level(f64),
+    /// A number without unit
+    Count(f64),
+    When(When),
+    Word,
+}
+
+/// Cuts a text into pieces.
+pub(crate) fn pieces(text: &Text<'_>, measures: Measures<'_>) -> Vec<Piece> {
+    let mut out = Vec::with_capacity(text.tokens.len());
+    let mut at = 0;
+    while at < text.tokens.len() {
+        let (kind, to) = piece(text, at, measures).unwrap_or((PieceKind::Word, at + 1));
+        out.push(Piece { from: at, to: to.max(at + 1), kind });
+        at = to.max(at + 1);
+    }
+    out
+}
+
+fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKind, usize)> {
+    if text.is_stop(at) {
+        return None;
+    }
+    if let Some((level, to)) = level(text, at, measures) {
+        return Some((PieceKind::Level(level), to));
+    }
+    let measured = amount::read(text, at, measures);
+    let kind = |measured| match measured {
+        Measured::Amount(amount) => PieceKind::Amount(amount),
+        Measured::Length(cm) => PieceKind::Length(cm),
+        Measured::Area(area) => PieceKind::Area(area),
+        Measured::Temperature(c) => PieceKind::Temperature(c),
+        Measured::Share(share) => PieceKind::Level(share),
+        Measured::Count(count) => PieceKind::Count(count),
+    };
+    let time = || time::read(text, at).map(|(when, to)| (PieceKind::When(when), to));
+    match measured {
+        Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
+        // `20 m ago`, `in 20 m`
+        Some((Measured::Length(_), _)) => time().or_else(|| measured.map(|(m, to)| (kind(m), to))),
+        Some((measured, to)) => Some((kind(measured), to)),
+        None => time(),
+    }
+}
+
+/// `half full`, `3/4 full`, `75 %`, `two thirds of the way up`, `nearly full`, `full`
+fn level(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(f64, usize)> {
+    let of = |at: usize| text.sense(at, |s| if let Sense::Level(level) = s { Some(level) } else { None });
+    if text.tokens[at].name.is_some() {
+        return None;
+    }
+    if let Some(level) = of(at) {
+        let amount = text.has(at, Mark::Size)
+            && matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
+        return (!amount).then_some((level, at + 1));
+    }
+    let number = number::read(text, at).filter(|number| number.value <= 1.0);
+    let percent = || match amount::read(text, at, measures) {
+        Some((Measured::Share(share), to)) if share <= 1.0 => Some((share, to)),
+        _ => None,
+    };
+    let (value, next) =
+        number.filter(|n| n.share || n.value < 1.0).map(|n| (n.value, n.next)).or_else(percent)?;
+    let value = (value * 100.0).round() / 100.0;
+    match text.word(next) {
+        "full" | "fulll" | "ful" | "filled" | "up" | "capacity" => Some((value, next + 1)),
+        "empty" => Some((1.0 - value, next + 1)),
+        "of" if matches!(text.word(next + 1), "the" | "its" | "capacity")
+            && matches!(text.word(next + 2), "way" | "capacity")
+            || text.word(next + 1) == "capacity" =>
+        {
+            let mut to = next + 2 + usize::from(text.word(next + 1) != "capacity");
+            to += usize::from(matches!(text.word(to), "up" | "full"));
+            Some((value, to))
+        }
+        "the" if text.word(next + 1) == "way" => {
+            Some((value, next + 2 + usize::from(matches!(text.word(next + 2), "up" | "full"))))
+        }
+        _ => percent(),
+    }
+}

@@ -1,0 +1,245 @@
+//! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
+
+use crate::lexicon::{Act, Forms, Mark};
+use crate::text::{Kind, Stop, Text};
+
+use super::stance::{Subject, stance};
+use super::verb::{Verb, verb_at};
+use super::{Clause, Joint, Piece, PieceKind};
+
+/// The clauses of a message, with their stances.
+pub(crate) fn split(text: &Text<'_>, pieces: &[Piece], direct: bool) -> Vec<Clause> {
+    let mut splitter =
+        Splitter { text, out: Vec::new(), from: 0, joint: Joint::Sentence, sentence: 0, verb: None };
+    let mut questions: Vec<usize> = Vec::new();
+    for piece in pieces {
+        splitter.take(*piece, &mut questions);
+    }
+    splitter.close(text.tokens.len(), Joint::Sentence, text.tokens.len());
+    let mut clauses = splitter.out;
+    for clause in &mut clauses {
+        clause.stance = stance(text, clause.from, clause.to, clause.verb, direct);
+    }
+    inherit(&mut clauses);
+    mark_questions(text, &mut clauses, &questions);
+    clauses
+}
+
+struct Splitter<'s, 't> {
+    text: &'s Text<'t>,
+    out: Vec<Clause>,
+    from: usize,
+    joint: Joint,
+    sentence: usize,
+    verb: Option<Verb>,
+}
+
+impl Splitter<'_, '_> {
+    fn take(&mut self, piece: Piece, questions: &mut Vec<usize>) {
+        let (text, at) = (self.text, piece.from);
+        if piece.kind != PieceKind::Word {
+            return;
+        }
+        match text.kind(at) {
+            Some(Kind::Stop(Stop::Pause)) => return self.close(at, Joint::Pause, at + 1),
+            Some(Kind::Stop(stop)) => {
+                if text.word(at) == "."
+                    && text.tokens.get(at + 1).is_some_and(|next| next.glued && next.is_word())
+                {
+                    return;
+                }
+                if stop == Stop::Question {
+                    questions.push(self.sentence);
+                }
+                self.close(at, Joint::Sentence, at + 1);
+                self.sentence += 1;
+                return;
+            }
+            Some(Kind::Sign('-')) if !text.tokens[at].glued => return self.close(at, Joint::Pause, at + 1),
+            _ => {}
+        }
+        if text.has(at, Mark::But) {
+            return self.close(at, Joint::But, at + 1);
+        }
+        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from {
+            return self.close(at, Joint::And, at + 1);
+        }
+        let Some(verb) = verb_at(text, self.from, at) else { return };
+        match self.verb {
+            None => self.verb = Some(verb),
+            Some(known)
+                if weak(known.act)
+                    && (verb.at <= known.at + 2 || !weak(verb.act) && leads_to(text, known.at, verb.at)) =>
+            {
+                self.verb = Some(verb)
+            }
+            Some(known) if second(text, known, verb) => {
+                self.close(at, Joint::None, at);
+                self.verb = Some(verb);
+            }
+            Some(_) => {}
+        }
+    }
+
+    fn close(&mut self, to: usize, next: Joint, from: usize) {
+        if to > self.from {
+            self.out.push(Clause {
+                from: self.from,
+                to,
+                joint: self.joint,
+                sentence: self.sentence,
+                verb: self.verb,
+                stance: super::Stance::default(),
+                asks: false,
+            });
+            self.joint = next;
+        } else if next == Joint::Sentence || self.joint == Joint::Pause {
+            self.joint = next;
+        }
+        self.from = from;
+        self.verb = None;
+    }
+}
+
+/// Verbs that only lead to another: `got drained`, `went to seal`.
+fn weak(act: Act) -> bool {
+    matches!(
+        act,
+        Act::Get
+            | Act::Go
+            | Act::Finish
+            | Act::Say
+            | Act::Take
+            | Act::Set
+            | Act::Show
+            | Act::Move
+            | Act::Run
+            | Act::Look
+            | Act::Call
+            | Act::Use
+            | Act::Read
+    )
+}
+
+fn leads_to(text: &Text<'_>, from: usize, to: usize) -> bool {
+    (from + 1..to).any(|at| text.word(at) == "to")
+}
+
+/// Whether a second verb opens a clause of its own without any sign.
+fn second(text: &Text<'_>, known: Verb, verb: Verb) -> bool {
+    let finite = verb.forms.has(Forms::PAST) || verb.forms.has(Forms::THIRD);
+    let led = text.has_any(verb.at - 1, &[Mark::Will, Mark::Can, Mark::Have, Mark::Do, Mark::Be])
+        || text.word(verb.at - 1) == "to";
+    finite && !led && verb.at > known.at + 1 && verb.act != known.act
+}
+
+/// What a clause without a subject of its own takes over from the one before.
+fn inherit(clauses: &mut [Clause]) {
+    for i in 1..clauses.len() {
+        let before = clauses[i - 1].clone();
+        let here = &mut clauses[i];
+        if here.sentence != before.sentence {
+            continue;
+        }
+        here.stance.conditional |= before.stance.conditional;
+        here.stance.hearsay |= before.stance.hearsay && before.joint != Joint::But;
+        let continues = here.stance.subject == Subject::None && here.joint != Joint::But;
+        let bare = here.verb.is_none_or(|verb| !verb.forms.has(Forms::PAST) || verb.forms.has(Forms::BASE));
+        if continues && bare {
+            here.stance.planned |= before.stance.planned;
+            here.stance.imperative |= before.stance.imperative && here.verb.is_none();
+            if here.joint == Joint::And || here.verb.is_none() {
+                here.stance.negated |= before.stance.negated;
+            }
+        }
+        if continues {
+            here.stance.subject = before.stance.subject;
+        }
+    }
+    for i in 0..clauses.len() {
+        if clauses[i].stance.story {
+            let sentence = clauses[i].sentence;
+            clauses
+                .iter_mut()
+                .filter(|clause| clause.sentence == sentence)
+                .for_each(|clause| clause.stance.story = true);
+        }
+    }
+}
+
+/// Marks the clauses that ask: from a question's opening to the end of its sentence.
+fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) {
+    for i in 0..clauses.len() {
+        let (from, to) = (clauses[i].from, clauses[i].to);
+        let marked = questions.contains(&clauses[i].sentence);
+        clauses[i].asks = opens_question(text, from, to, marked);
+    }
+    for sentence in questions {
+        let of: Vec<usize> = (0..clauses.len()).filter(|i| clauses[*i].sentence == *sentence).collect();
+        let opening = of.iter().position(|i| clauses[*i].asks).unwrap_or(0);
+        for i in &of[opening.min(of.len())..] {
+            clauses[*i].asks = true;
+        }
+    }
+    for i in 1..clauses.len() {
+        let goes_on = clauses[i - 1].asks && clauses[i].sentence == clauses[i - 1].sentence;
+        let own =
+            clauses[i].verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE))
+                && clauses[i].joint != Joint::And
+                && clauses[i].joint != Joint::None;
+        if goes_on && !own {
+            clauses[i].asks = true;
+        }
+    }
+}
+
+/// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
+pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bool) -> bool {
+    let skipped = [
+        Mark::And,
+        Mark::But,
+        Mark::Then,
+        Mark::Hello,
+        Mark::Yes,
+        Mark::Sorry,
+        Mark::Bot,
+        Mark::Please,
+        Mark::Laugh,
+        Mark::Thanks,
+        Mark::No,
+    ];
+    let mut at = from;
+    while at < to
+        && !text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::Why, Mark::Status])
+        && (text.has_any(at, &skipped) || text.is_sign(at, '@') || text.is_stop(at))
+    {
+        at += 1;
+    }
+    if at >= to {
+        return false;
+    }
+    let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
+    if text.has_any(at, &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry]) {
+        return true;
+    }
+    if text.has_any(at, &[Mark::What, Mark::Where, Mark::Who, Mark::How, Mark::Which]) {
+        return !text.has_any(at + 1, &[Mark::A]) || marked;
+    }
+    if text.has(at, Mark::When) {
+        return marked
+            || text.has_any(at + 1, &aux)
+            || text.word(at).ends_with("'s")
+            || text.word(at) == "whens"
+            || text.has(at + 1, Mark::I) && marked;
+    }
+    let subject = |at: usize| {
+        text.has_any(at, &[Mark::I, Mark::You, Mark::Other, Mark::It, Mark::The, Mark::A, Mark::Someone])
+            || text.tokens.get(at).is_some_and(|token| token.name.is_some())
+            || text.word(at) == "there"
+            || text.word(at) == "any"
+    };
+    let inverted = text.has_any(at, &aux)
+        && !text.tokens[at].word_is_tail()
+        && (subject(at + 1) || marked && at + 1 < to);
+    inverted || (text.has(at, Mark::Not) && subject(at + 1) && marked) || (text.word(at) == "any" && marked)
+}

@@ -1,0 +1,146 @@
+//! Is a clause asserted by its writer as something that happened?
+
+use crate::lexicon::{Forms, Mark, TimeWord};
+use crate::text::{Kind, Text};
+
+use super::Verb;
+
+/// How a clause is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "independent observations, each with its own word in the text"
+)]
+pub(crate) struct Stance {
+    /// `haven't drained`
+    pub(crate) negated: bool,
+    /// `I'll drain`, `needs draining`, `should`
+    pub(crate) planned: bool,
+    /// `drain it!`
+    pub(crate) imperative: bool,
+    /// `if`, `once`, `when I get home`
+    pub(crate) conditional: bool,
+    /// `apparently`, `Rui says`
+    pub(crate) hearsay: bool,
+    /// `last year`
+    pub(crate) story: bool,
+    pub(crate) subject: Subject,
+}
+
+/// Who acts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Subject {
+    #[default]
+    None,
+    Me,
+    You,
+    /// Somebody else, or a name that is no bin's.
+    Other,
+    /// A thing: `it`, a bin, scraps.
+    Thing,
+}
+
+impl Stance {
+    /// Whether it tells what was done.
+    pub(crate) fn asserted(self) -> bool {
+        !(self.negated || self.planned || self.conditional || self.hearsay || self.story)
+    }
+}
+
+/// Reads the stance of the clause in tokens `from..to`.
+pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>, direct: bool) -> Stance {
+    let mut stance = Stance::default();
+    let limit = verb.map_or(to, |verb| verb.at);
+    for at in from..to {
+        if text.time(at) == Some(TimeWord::Old) {
+            stance.story = true;
+        }
+        if at >= limit {
+            continue;
+        }
+        stance.negated |= text.has(at, Mark::Not);
+        stance.planned |= text.has(at, Mark::Will) || (text.has(at, Mark::Can) && !had(text, at, verb));
+        stance.conditional |=
+            text.has(at, Mark::If) && text.word(at) != "hope" || conditional_when(text, at, from, verb);
+        let unsure = text.word(at).starts_with("i ")
+            || text.has(at.wrapping_sub(1), Mark::I)
+            || about_amount(text, at);
+        stance.hearsay |= text.has(at, Mark::Hearsay) && !(direct && unsure) && !about_amount(text, at);
+        if stance.subject == Subject::None {
+            stance.subject = subject(text, from, at, verb);
+        }
+    }
+    if let Some(verb) = verb {
+        stance.imperative = is_imperative(text, from, verb, stance.subject);
+        stance.planned |= (from..verb.at).any(|at| text.has(at, Mark::Please)) && verb.forms.has(Forms::BASE);
+    }
+    stance
+}
+
+/// `maybe 2 litres`
+fn about_amount(text: &Text<'_>, at: usize) -> bool {
+    matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
+        || text.cardinal(at + 1).is_some()
+        || text.has_any(at + 1, &[Mark::A, Mark::About])
+}
+
+/// `I'd drained`
+fn had(text: &Text<'_>, at: usize, verb: Option<Verb>) -> bool {
+    text.word(at) == "'d" && verb.is_some_and(|verb| verb.at == at + 1 && !verb.forms.has(Forms::BASE))
+}
+
+/// `when you drain it`, as opposed to `when I drained it`
+fn conditional_when(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>) -> bool {
+    text.has(at, Mark::When) && at == from && verb.is_none_or(|verb| !verb.forms.has(Forms::PAST))
+}
+
+fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subject {
+    if text.has(at, Mark::I) && !matches!(text.word(at), "my" | "our" | "me" | "us") {
+        return Subject::Me;
+    }
+    if text.has(at, Mark::You) && !matches!(text.word(at), "your" | "ur") {
+        return Subject::You;
+    }
+    if text.has_any(at, &[Mark::Other, Mark::Someone])
+        && !matches!(text.word(at), "his" | "her" | "their" | "them" | "him")
+    {
+        return Subject::Other;
+    }
+    if text.tokens[at].name.is_some() || text.has(at, Mark::It) {
+        return Subject::Thing;
+    }
+    // `Rui drained it`
+    let token = &text.tokens[at];
+    let person = token.capital
+        && token.is_word()
+        && token.senses.is_empty()
+        && (at > from || verb.is_some_and(|verb| verb.at > at));
+    if person && verb.is_some_and(|verb| verb.at > at && verb.at <= at + 3) {
+        Subject::Other
+    } else {
+        Subject::None
+    }
+}
+
+/// A bare verb without subject: `drain it`.
+fn is_imperative(text: &Text<'_>, from: usize, verb: Verb, subject: Subject) -> bool {
+    let plain = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
+    let led = (from..verb.at).all(|at| {
+        text.has_any(
+            at,
+            &[
+                Mark::Please,
+                Mark::And,
+                Mark::Then,
+                Mark::Bot,
+                Mark::Hello,
+                Mark::But,
+                Mark::Sorry,
+                Mark::Yes,
+                Mark::No,
+            ],
+        ) || text.is_stop(at)
+            || text.is_sign(at, '@')
+    });
+    plain && subject == Subject::None && led
+}

@@ -1,0 +1,84 @@
+//! Verbs in their place: `drain` is one in `I drain`, none in `the drain`.
+
+use crate::lexicon::{Act, Forms, Mark, Sense, TimeWord};
+use crate::name::NameKind;
+use crate::text::Text;
+
+/// A verb of the trade.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Verb {
+    pub(crate) act: Act,
+    pub(crate) forms: Forms,
+    pub(crate) at: usize,
+}
+
+/// The verb at a token, where its place in the clause that begins at `start` allows one.
+pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
+    let (act, forms) = text.verb(at)?;
+    if text.tokens[at].name.is_some() {
+        return None;
+    }
+    let before = at.checked_sub(1).filter(|before| *before >= start);
+    let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
+    let Some(before) = before else { return Some(Verb { act, forms, at }) };
+    let aux = [Mark::Do, Mark::Have, Mark::Be, Mark::Will, Mark::Can, Mark::HadTo, Mark::Not, Mark::Please];
+    let led = text.has_any(before, &[Mark::I, Mark::You, Mark::Other, Mark::Someone])
+        && !matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their" | "ur")
+        || text.has_any(before, &aux)
+        || matches!(
+            text.word(before),
+            "to" | "'d"
+                | "it"
+                | "just"
+                | "that"
+                | "all"
+                | "already"
+                | "also"
+                | "then"
+                | "finally"
+                | "again"
+                | "only"
+                | "both"
+                | "quickly"
+                | "ok"
+                | "okay"
+                | "so"
+        );
+    let determiner = text
+        .has_any(before, &[Mark::A, Mark::The, Mark::Of, Mark::Size, Mark::New, Mark::Old, Mark::Each])
+        || matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their");
+    if determiner && !led {
+        return None;
+    }
+    if past && !(forms.has(Forms::BASE) && text.has_any(before, &[Mark::In, Mark::From, Mark::With])) {
+        return Some(Verb { act, forms, at });
+    }
+    let subject = text.name(before, NameKind::Bin).is_some()
+        || matches!(text.senses(before).first(), Some(Sense::Matter(_)))
+        || text.word(before) == "'s";
+    let opens = text.has_any(
+        before,
+        &[
+            Mark::And,
+            Mark::But,
+            Mark::Then,
+            Mark::Hello,
+            Mark::Yes,
+            Mark::Sorry,
+            Mark::Bot,
+            Mark::Laugh,
+            Mark::Or,
+            Mark::If,
+            Mark::No,
+        ],
+    ) || matches!(
+        text.time(before),
+        Some(TimeWord::Day(_) | TimeWord::Earlier | TimeWord::Part(..) | TimeWord::LastNight)
+    );
+    let ok = led
+        || opens
+        || (forms.has(Forms::ING))
+        || (forms.has(Forms::THIRD) && subject)
+        || (subject && matches!(act, Act::Smell | Act::Hold));
+    ok.then_some(Verb { act, forms, at })
+}

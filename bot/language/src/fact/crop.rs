@@ -1,0 +1,31 @@
+//! What was planted, in the writer's words.
+
+use crate::clause::{Clause, PieceKind};
+use crate::lexicon::{Mark, Matter, Sense};
+use crate::scene::Scene;
+
+/// The crop after the verb: up to the place, the time, or the end.
+pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
+    let text = &scene.text;
+    let verb = clause.verb?;
+    let ends = |at: usize| {
+        text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then])
+            || text.is_stop(at)
+            || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
+            || text.is_matter(at, Matter::Plot) && at > verb.at + 1
+            || scene.pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
+    };
+    let mut from = verb.at + 1;
+    while from < clause.to
+        && (text.has_any(from, &[Mark::The, Mark::A, Mark::Of, Mark::New, Mark::All, Mark::Up])
+            || text.is_vague(from)
+            || matches!(text.word(from), "out" | "my" | "our" | "up" | "some" | "the" | "in")
+            || (text.digits(from).is_some() || text.cardinal(from).is_some())
+            || text.senses(from).contains(&Sense::Pair))
+    {
+        from += 1;
+    }
+    let to = (from..clause.to).find(|at| ends(*at)).unwrap_or(clause.to);
+    let crop = text.between(from, to).trim();
+    (!crop.is_empty()).then(|| crop.to_owned())
+}

@@ -1,0 +1,65 @@
+//! Events: facts in the making.
+
+use crate::clause::{BinRef, Lot};
+use crate::reading::{FactKind, Slots, Use};
+use crate::time::When;
+
+/// Something told, collected from one or more clauses.
+#[derive(Debug, Clone)]
+pub(crate) struct Event {
+    pub(crate) kind: FactKind,
+    pub(crate) lots: Vec<Lot>,
+    pub(crate) bins: Vec<BinRef>,
+    pub(crate) plots: Vec<usize>,
+    pub(crate) whens: Vec<When>,
+    pub(crate) use_: Option<Use>,
+    /// Slots that need no more work: what was seen, names, values.
+    pub(crate) slots: Slots,
+    /// `some`: an amount was meant and not told.
+    pub(crate) vague: bool,
+    /// A number without its unit.
+    pub(crate) count: Option<f64>,
+    pub(crate) sentence: usize,
+    /// First and last clause.
+    pub(crate) clauses: (usize, usize),
+    /// A temperature taken somewhere else than in a bin.
+    pub(crate) elsewhere: bool,
+    /// Told with a verb, not by an amount alone.
+    pub(crate) verbal: bool,
+    /// It names something of this trade: a bin, bran, scraps.
+    pub(crate) trade: bool,
+}
+
+impl Event {
+    pub(crate) fn new(kind: FactKind, clause: usize, sentence: usize) -> Self {
+        Self {
+            kind,
+            lots: Vec::new(),
+            bins: Vec::new(),
+            plots: Vec::new(),
+            whens: Vec::new(),
+            use_: None,
+            slots: Slots::default(),
+            vague: false,
+            count: None,
+            sentence,
+            clauses: (clause, clause),
+            elsewhere: false,
+            verbal: false,
+            trade: false,
+        }
+    }
+
+    /// Whether amounts are its point.
+    pub(crate) fn counts(&self) -> bool {
+        matches!(
+            self.kind,
+            FactKind::Scraps
+                | FactKind::Bran
+                | FactKind::Drained
+                | FactKind::StarterMade
+                | FactKind::StarterBought
+                | FactKind::StarterStock
+        )
+    }
+}

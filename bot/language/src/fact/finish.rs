@@ -1,0 +1,174 @@
+//! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
+
+use crate::clause::{BinRef, Lot};
+use crate::lexicon::Matter;
+use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
+use crate::scene::Scene;
+use crate::time::{Direction, Placed, When};
+
+use super::{Event, Told};
+
+/// Turns events into facts.
+pub(super) fn finish(scene: &Scene<'_>, events: Vec<Event>) -> Told {
+    let mut told = Told::default();
+    for event in events {
+        if let Err(why) = emit(scene, event, &mut told.facts) {
+            told.unclear.get_or_insert(why);
+        }
+    }
+    told.facts.dedup();
+    told
+}
+
+type Why = (UnclearAbout, Option<String>);
+
+/// Writes the facts of one event, or says why it cannot be recorded.
+fn emit(scene: &Scene<'_>, event: Event, out: &mut Vec<Fact>) -> Result<(), Why> {
+    let mut slots = event.slots.clone();
+    time_into(scene, &event, &mut slots)?;
+    slots.use_ = event.use_.filter(|_| event.kind == FactKind::Drained);
+    if let Some(plot) = event.plots.first()
+        && matches!(
+            event.kind,
+            FactKind::Buried | FactKind::Planted | FactKind::PlotSet | FactKind::Temperature
+        )
+    {
+        slots.plot = scene.message.plots.get(*plot).cloned();
+    }
+    if event.kind != FactKind::Buried {
+        slots.depth_cm = None;
+    }
+    if !event.counts() {
+        let has_bin = !matches!(
+            event.kind,
+            FactKind::Planted | FactKind::PlotSet | FactKind::MeasureSet | FactKind::Setting
+        );
+        if !has_bin || event.bins.is_empty() || (event.kind == FactKind::Temperature && slots.plot.is_some())
+        {
+            out.push(Fact { kind: event.kind, slots });
+            return Ok(());
+        }
+        for bin in &event.bins {
+            let bin = known(scene, bin)?;
+            out.push(Fact { kind: event.kind, slots: Slots { bin: Some(bin), ..slots.clone() } });
+        }
+        return Ok(());
+    }
+    amounts(scene, &event, &slots, out)
+}
+
+fn known(scene: &Scene<'_>, bin: &BinRef) -> Result<String, Why> {
+    match bin {
+        BinRef::Known(index) => Ok(scene.bin_name(*index)),
+        BinRef::Unknown(name) => Err((UnclearAbout::Bin, Some(name.clone()))),
+    }
+}
+
+fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), Why> {
+    let mut whole: Option<When> = None;
+    for when in event.whens.iter().filter(|when| when.is_moment()) {
+        whole = Some(match whole {
+            Some(known) => known.and(*when).unwrap_or(known),
+            None => *when,
+        });
+    }
+    let Some(when) = whole else { return Ok(()) };
+    if matches!(
+        event.kind,
+        FactKind::BinSet
+            | FactKind::PlotSet
+            | FactKind::MeasureSet
+            | FactKind::BinGone
+            | FactKind::StarterBought
+            | FactKind::StarterStock
+    ) {
+        return Ok(());
+    }
+    match scene.zoned.place(&when, Direction::Past) {
+        Placed::Now => Ok(()),
+        Placed::At(moment) => {
+            slots.at = Some(moment.at);
+            slots.precision = Some(moment.precision);
+            Ok(())
+        }
+        Placed::Minutes(_) | Placed::Unclear => Err((UnclearAbout::Time, None)),
+    }
+}
+
+/// Facts whose point is an amount: one for each lot and bin.
+fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
+    let measured: Vec<&Lot> = event.lots.iter().filter(|lot| lot.amount.is_some()).collect();
+    for bin in event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)) {
+        known(scene, bin)?;
+    }
+    if measured.is_empty() {
+        return without_amount(scene, event, slots, out);
+    }
+    for lot in measured {
+        let bins: Vec<Option<&BinRef>> = if lot.bins.is_empty() {
+            event.bins.iter().map(Some).collect()
+        } else {
+            lot.bins.iter().map(Some).collect()
+        };
+        let bins = if bins.is_empty() || event.kind == FactKind::StarterMade { vec![None] } else { bins };
+        // One amount for two bins tells nothing of either, unless it is for each.
+        if bins.len() > 1
+            && !lot.each
+            && lot.bins.is_empty()
+            && event.lots.iter().filter(|l| l.amount.is_some()).count() > 1
+        {
+            continue;
+        }
+        for bin in bins {
+            let mut slots = slots.clone();
+            let liquid = event.kind == FactKind::Drained || lot.matter == Some(Matter::Liquid);
+            for amount in lot.amount.iter().chain(&lot.also) {
+                let (ml, g) = scene.size(*amount, liquid, bin);
+                if ml.is_none() && g.is_none() {
+                    return Err((UnclearAbout::Amount, None));
+                }
+                slots.ml = slots.ml.or(ml);
+                slots.g = slots.g.or(g);
+            }
+            slots.bin = bin.map(|bin| known(scene, bin)).transpose()?;
+            if matches!(event.kind, FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock)
+            {
+                slots.bin = None;
+            }
+            if event.kind == FactKind::Scraps {
+                slots.foods = lot.foods.clone();
+                slots.foods.sort_unstable();
+                slots.foods.dedup();
+            }
+            out.push(Fact { kind: event.kind, slots });
+        }
+    }
+    Ok(())
+}
+
+/// What an event without an amount is.
+fn without_amount(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
+    if event.count.is_some() {
+        return Err((UnclearAbout::Unit, None));
+    }
+    match event.kind {
+        FactKind::StarterStock if slots.g.is_some() => {
+            out.push(Fact { kind: event.kind, slots: slots.clone() });
+            Ok(())
+        }
+        FactKind::Drained if !event.vague => {
+            let bins: Vec<Option<&BinRef>> =
+                if event.bins.is_empty() { vec![None] } else { event.bins.iter().map(Some).collect() };
+            for bin in bins {
+                let bin = bin.map(|bin| known(scene, bin)).transpose()?;
+                out.push(Fact { kind: event.kind, slots: Slots { bin, ..slots.clone() } });
+            }
+            Ok(())
+        }
+        FactKind::StarterMade if !event.vague => {
+            out.push(Fact { kind: event.kind, slots: slots.clone() });
+            Ok(())
+        }
+        _ => Err((UnclearAbout::Amount, None)),
+    }
+}

@@ -1,0 +1,105 @@
+//! States that are read off: levels and temperatures.
+
+use crate::amount::{Unit, in_celsius, sign};
+use crate::clause::{BinRef, Clause};
+use crate::lexicon::{Mark, Matter, Sense};
+use crate::reading::FactKind;
+
+use super::{Builder, names};
+
+/// Opens events for the level and the temperature that a clause tells beside `other`.
+pub(super) fn states(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -> bool {
+    let a = level(builder, index, other);
+    let b = temperature(builder, index, other);
+    a || b
+}
+
+fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let Some((fraction, at)) = gist.level else { return false };
+    if other.is_some_and(|kind| kind != FactKind::Checked)
+        || gist.foreign
+        || names(scene, clause, Matter::Tap)
+    {
+        return false;
+    }
+    let bin = !gist.bins.is_empty()
+        || gist.bin_noun
+        || gist.lots.iter().any(|lot| !lot.bins.is_empty())
+        || !builder.pending.bins.is_empty();
+    let subject = bin || (clause.from..at).any(|i| scene.text.has_any(i, &[Mark::It, Mark::Be]));
+    let adopted = builder.current.is_some_and(|e| {
+        !builder.events[e].bins.is_empty()
+            || builder.events[e].kind == FactKind::Level
+            || !builder.events[e].lots.is_empty()
+    });
+    if !(subject || adopted || clause.to - clause.from <= 3)
+        || scene.text.word(at) == "empty" && !bin && fraction == 0.0 && clause.to - clause.from > 3
+    {
+        return false;
+    }
+    let event = builder.begin(FactKind::Level, index);
+    let bins: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
+    builder.events[event].bins.extend(bins);
+    if builder.events[event].bins.is_empty()
+        && refers_back(builder, clause, at)
+        && let Some(bins) = builder.events[..event].last().map(|e| e.bins.clone())
+    {
+        builder.events[event].bins = bins;
+    }
+    builder.events[event].slots.fraction = Some(fraction);
+    true
+}
+
+/// `it's half full` after a bin was named.
+fn refers_back(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool {
+    (clause.from..at).any(|i| builder.scene.text.has(i, Mark::It))
+}
+
+fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let text = &scene.text;
+    if other.is_some_and(|kind| !matches!(kind, FactKind::Checked)) {
+        return false;
+    }
+    let place = (clause.from..clause.to)
+        .any(|at| text.has(at, Mark::KitchenPlace) || text.is_matter(at, Matter::Soil))
+        || !gist.plots.is_empty();
+    let noun = (clause.from..clause.to).any(|at| text.has(at, Mark::Temperature));
+    let c = match gist.temperature {
+        Some((c, _)) => c,
+        None => {
+            let (count, at) = match gist.count {
+                Some(found) => found,
+                None => return false,
+            };
+            let minus = sign(text, at.wrapping_sub(1)).0;
+            let told = noun || (minus < 0.0 && place) || (place && states_number(text, clause, at));
+            if !told || !gist.lots.is_empty() {
+                return false;
+            }
+            in_celsius(count * minus, Unit::Degree, scene.message.units)
+        }
+    };
+    let event = builder.begin(FactKind::Temperature, index);
+    let lots: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
+    let here = &mut builder.events[event];
+    here.bins.extend(lots);
+    here.slots.c = Some(c);
+    here.elsewhere = here.bins.is_empty();
+    here.count = None;
+    true
+}
+
+/// `kitchen is 17`
+fn states_number(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool {
+    let be = (clause.from..at).any(|i| {
+        text.has(i, Mark::Be)
+            || text.senses(i).iter().any(|s| matches!(s, Sense::Verb(crate::lexicon::Act::Read, _)))
+    });
+    be && (at + 1 >= clause.to
+        || text.time(at + 1).is_some()
+        || text.has_any(at + 1, &[Mark::In, Mark::Then]))
+}

@@ -1,0 +1,347 @@
+//! From clauses to facts: each clause opens an event, adds to the one before, or says nothing that is recorded.
+
+mod crop;
+mod event;
+mod finish;
+mod found;
+mod open;
+mod place;
+mod share;
+mod symptom;
+
+use crate::clause::{Clause, Gist, Subject};
+use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
+use crate::scene::Scene;
+
+pub(crate) use event::Event;
+pub(crate) use symptom::symptoms;
+
+/// What the clauses tell.
+#[derive(Debug, Default)]
+pub(crate) struct Told {
+    pub(crate) facts: Vec<Fact>,
+    /// What keeps one of them from being recorded, and the words.
+    pub(crate) unclear: Option<(UnclearAbout, Option<String>)>,
+    /// Something was told that is not recorded: a plan, a denial, a story.
+    pub(crate) set_aside: bool,
+}
+
+/// All facts that a message tells.
+pub(crate) fn facts(scene: &Scene<'_>) -> Told {
+    let mut builder =
+        Builder { scene, events: Vec::new(), current: None, pending: Gist::default(), set_aside: false };
+    for index in 0..scene.clauses.len() {
+        builder.take(index);
+    }
+    let set_aside = builder.set_aside;
+    let pending = builder.pending.clone();
+    let mut events = builder.events;
+    share::share(scene, &mut events, &pending);
+    let mut told = finish::finish(scene, events);
+    told.set_aside = set_aside;
+    told
+}
+
+/// Goes through the clauses in order.
+pub(crate) struct Builder<'s, 'm> {
+    pub(crate) scene: &'s Scene<'m>,
+    pub(crate) events: Vec<Event>,
+    /// The event that a clause without a verb adds to.
+    current: Option<usize>,
+    /// Bins and times that stand before what they belong to.
+    pending: Gist,
+    set_aside: bool,
+}
+
+impl Builder<'_, '_> {
+    fn take(&mut self, index: usize) {
+        let scene = self.scene;
+        let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+        if clause.asks {
+            self.current = None;
+            if let Some(slots) =
+                symptoms(scene, clause).filter(|_| !clause.stance.negated && self.stands_asserted(index))
+            {
+                self.check(index, slots);
+            }
+            return;
+        }
+        if self.blocked(clause, gist) {
+            self.current = None;
+            self.set_aside = true;
+            return;
+        }
+        let opened = open::open(self, index);
+        if !opened {
+            self.attach(index);
+        }
+    }
+
+    /// In a question, only what it takes for granted is told: `why does it smell of ammonia?`
+    fn stands_asserted(&self, index: usize) -> bool {
+        let (text, clause) = (&self.scene.text, &self.scene.clauses[index]);
+        text.has(clause.from, Mark::Why)
+    }
+
+    /// Whether the clause tells nothing that is recorded.
+    fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
+        let stance = clause.stance;
+        let direct = self.scene.message.direct;
+        if stance.conditional || stance.hearsay || stance.story {
+            return true;
+        }
+        if matches!(stance.subject, Subject::You) && clause.verb.is_some() {
+            return true;
+        }
+        let smells = clause
+            .verb
+            .is_none_or(|verb| matches!(verb.act, Act::Smell | Act::Look | Act::Check | Act::Open));
+        if stance.negated && !smells && symptoms(self.scene, clause).is_none() {
+            return true;
+        }
+        if stance.planned && !self.plan_is_told(clause) {
+            return true;
+        }
+        if stance.imperative && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
+            let logs = direct
+                && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
+            return !logs
+                && !clause.verb.is_some_and(|verb| {
+                    matches!(verb.act, Act::Set | Act::Remove | Act::Call | Act::Start | Act::Seal) && direct
+                });
+        }
+        false
+    }
+
+    /// Some words of plans tell what is: `need to say`, `can see mould`, `the lid won't close`.
+    fn plan_is_told(&self, clause: &Clause) -> bool {
+        let text = &self.scene.text;
+        let sees = (clause.from..clause.to).any(|at| matches!(text.word(at), "see" | "smell"))
+            && (clause.from..clause.to).any(|at| matches!(text.word(at), "can" | "could"));
+        sees && symptoms(self.scene, clause).is_some()
+    }
+
+    /// Opens an event that the clause's gist goes into.
+    pub(crate) fn begin(&mut self, kind: FactKind, index: usize) -> usize {
+        let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
+        let mut event = Event::new(kind, index, clause.sentence);
+        event.verbal = clause.verb.is_some();
+        event.use_ = gist.use_;
+        event.vague = gist.vague;
+        event.count = gist.count.map(|(count, _)| count);
+        event.trade = gist.trade;
+        event.lots = gist.lots;
+        event.bins = gist.bins.into_iter().map(|(bin, _)| bin).collect();
+        event.plots = gist.plots.iter().map(|(plot, _)| *plot).collect();
+        event.whens = gist.whens.iter().map(|(when, _)| *when).collect();
+        if let Some((cm, _)) = gist.length {
+            event.slots.depth_cm = Some(cm);
+        }
+        if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+            event.bins = std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
+            event.trade |= !event.bins.is_empty();
+        }
+        event.whens.extend(std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when));
+        if event.plots.is_empty() {
+            event.plots = std::mem::take(&mut self.pending.plots).into_iter().map(|(plot, _)| plot).collect();
+        }
+        self.scene.note(rule_of(kind), clause.from, clause.to);
+        self.events.push(event);
+        self.current = Some(self.events.len() - 1);
+        self.events.len() - 1
+    }
+
+    /// Symptoms go into the check of the same bin, or open one.
+    pub(crate) fn check(&mut self, index: usize, slots: Slots) -> usize {
+        let gist = &self.scene.gists[index];
+        let same = self.events.iter().rposition(|event| event.kind == FactKind::Checked);
+        let own_bin = gist
+            .bins
+            .first()
+            .map(|(bin, _)| bin)
+            .or_else(|| gist.lots.iter().find_map(|lot| lot.bins.first()))
+            .or_else(|| self.pending.bins.first().map(|(bin, _)| bin));
+        if let Some(at) = same {
+            let known = self.events[at].bins.first();
+            if own_bin.is_none()
+                || known == own_bin
+                || (known.is_none() && self.events[at].clauses.1 + 1 >= index)
+            {
+                if let Some(bin) = own_bin.cloned()
+                    && known.is_none()
+                {
+                    self.events[at].bins.push(bin);
+                }
+                self.scene.note("checked", self.scene.clauses[index].from, self.scene.clauses[index].to);
+                let event = &mut self.events[at];
+                merge(&mut event.slots, slots);
+                event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+                event.trade |= gist.trade;
+                event.clauses.1 = index;
+                self.current = Some(at);
+                return at;
+            }
+        }
+        let at = self.begin(FactKind::Checked, index);
+        let event = &mut self.events[at];
+        event.slots = slots;
+        let more: Vec<_> = event.lots.drain(..).flat_map(|lot| lot.bins).collect();
+        event.bins.extend(more);
+        at
+    }
+
+    /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
+    fn attach(&mut self, index: usize) {
+        let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
+        let text = &self.scene.text;
+        let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
+        let Some(current) = self.current.filter(|_| !colon) else {
+            self.pending.bins.extend(gist.bins);
+            self.pending
+                .bins
+                .extend(gist.lots.into_iter().flat_map(|lot| lot.bins).map(|bin| (bin, clause.from)));
+            self.pending.whens.extend(gist.whens);
+            self.pending.plots.extend(gist.plots);
+            return;
+        };
+        let event = &mut self.events[current];
+        if clause.sentence != event.sentence
+            && !gist.whens.is_empty()
+            && gist.bins.is_empty()
+            && gist.lots.is_empty()
+        {
+            // A time in a sentence of its own belongs to what that sentence tells.
+            let alone = clause.verb.is_none()
+                && (clause.from..clause.to).all(|at| {
+                    text.time(at).is_some()
+                        || text.digits(at).is_some()
+                        || text.senses(at).is_empty()
+                        || text.has_any(at, &[Mark::In, Mark::The, Mark::About])
+                });
+            if !alone {
+                return;
+            }
+        }
+        event.clauses.1 = index;
+        event.trade |= gist.trade;
+        event.use_ = event.use_.or(gist.use_);
+        event.vague |= gist.vague && event.counts() && event.lots.iter().all(|lot| lot.amount.is_none());
+        if let Some((cm, _)) = gist.length {
+            event.slots.depth_cm = event.slots.depth_cm.or(Some(cm));
+        }
+        event.plots.extend(gist.plots.iter().map(|(plot, _)| *plot));
+        event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+        for (bin, _) in gist.bins {
+            if !event.bins.contains(&bin) && event.lots.iter().all(|lot| !lot.bins.contains(&bin)) {
+                event.bins.push(bin);
+            }
+        }
+        for lot in gist.lots {
+            add_lot(event, lot);
+        }
+        if let Some((count, _)) = gist.count
+            && event.counts()
+        {
+            match event.lots.last() {
+                // `300 ml from tui and 450 from weka`
+                Some(last) if last.amount.is_some() && !event.bins.is_empty() => {
+                    let amount = last.amount.map(|unit| unit.of_count(count));
+                    let bin = event.bins.pop();
+                    event.lots.push(crate::clause::Lot {
+                        amount,
+                        bins: bin.into_iter().collect(),
+                        ..Default::default()
+                    });
+                }
+                _ => event.count = event.count.or(Some(count)),
+            }
+        }
+    }
+}
+
+/// Adds a lot to an event: foods without amount go to the lot before.
+pub(crate) fn add_lot(event: &mut Event, lot: crate::clause::Lot) {
+    if !event.counts() {
+        event.bins.extend(lot.bins);
+        return;
+    }
+    if let Some(last) = event.lots.last_mut() {
+        let same = lot.amount.is_none() || last.amount.is_none();
+        let both = last.amount.is_some()
+            && last.also.is_none()
+            && lot.amount.is_some()
+            && last.foods.is_empty()
+            && last.matter.is_none()
+            && last.bins.is_empty()
+            && dimension(last) != dimension(&lot);
+        if both {
+            last.also = lot.amount;
+        }
+        if same {
+            last.amount = last.amount.or(lot.amount);
+            last.also = last.also.or(lot.also);
+        }
+        if same || both {
+            last.matter = last.matter.or(lot.matter);
+            last.foods.extend(lot.foods);
+            last.bins.extend(lot.bins);
+            last.each |= lot.each;
+            return;
+        }
+    }
+    event.lots.push(lot);
+}
+
+fn dimension(lot: &crate::clause::Lot) -> bool {
+    lot.amount.is_some_and(|amount| {
+        matches!(amount.size, crate::amount::AmountSize::Grams(_) | crate::amount::AmountSize::Ounces(..))
+    })
+}
+
+/// Later symptoms add to earlier ones.
+pub(crate) fn merge(known: &mut Slots, new: Slots) {
+    known.smell = known.smell.or(new.smell);
+    known.mould = known.mould.or(new.mould);
+    known.moisture = known.moisture.or(new.moisture);
+    known.pests = known.pests.or(new.pests);
+    known.lid = known.lid.or(new.lid);
+}
+
+/// The name under which a fact's rule is explained.
+fn rule_of(kind: FactKind) -> &'static str {
+    match kind {
+        FactKind::Scraps => "scraps",
+        FactKind::Bran => "bran",
+        FactKind::Drained => "drained",
+        FactKind::Started => "started",
+        FactKind::Sealed => "sealed",
+        FactKind::Checked => "checked",
+        FactKind::Temperature => "temperature",
+        FactKind::Level => "level",
+        FactKind::Buried => "buried",
+        FactKind::Discarded => "discarded",
+        FactKind::Planted => "planted",
+        FactKind::Cleaned => "cleaned",
+        FactKind::StarterMade => "starter made",
+        FactKind::StarterBought => "starter bought",
+        FactKind::StarterStock => "starter stock",
+        FactKind::BinSet => "bin set",
+        FactKind::BinGone => "bin gone",
+        FactKind::PlotSet => "plot set",
+        FactKind::MeasureSet => "measure set",
+        FactKind::Setting => "setting",
+        FactKind::Undo => "undo",
+        FactKind::Amended => "amended",
+        FactKind::Done => "done",
+        FactKind::Later => "later",
+        FactKind::Skip => "skip",
+        FactKind::Away => "away",
+        FactKind::Back => "back",
+    }
+}
+
+/// Whether a clause names a thing of the trade.
+pub(crate) fn names(scene: &Scene<'_>, clause: &Clause, matter: Matter) -> bool {
+    (clause.from..clause.to).any(|at| scene.text.is_matter(at, matter))
+}

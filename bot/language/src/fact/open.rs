@@ -1,0 +1,296 @@
+//! Which event a clause opens, if any: by its verb first, else by what it measures.
+
+use crate::clause::{Clause, Gist, Lot};
+use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::message::NudgeKind;
+use crate::reading::FactKind;
+
+use super::{Builder, Event, crop, found, names, place, symptoms};
+
+/// Opens the clause's events; false where it has none of its own.
+pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    if place::open(builder, index) {
+        return true;
+    }
+    let kind = clause.verb.and_then(|verb| by_verb(builder, clause, gist, verb.act));
+    if let Some(kind) = kind {
+        let more = found::states(builder, index, Some(kind));
+        open_kind(builder, index, kind);
+        if let Some(slots) = symptoms(scene, clause).filter(|_| {
+            !matches!(
+                kind,
+                FactKind::Checked
+                    | FactKind::Cleaned
+                    | FactKind::Sealed
+                    | FactKind::Planted
+                    | FactKind::Discarded
+                    | FactKind::Scraps
+                    | FactKind::Bran
+            )
+        }) {
+            builder.check(index, slots);
+        }
+        return more || true;
+    }
+    if uses_liquid(builder, clause, gist) {
+        return false;
+    }
+    if let Some(slots) = symptoms(scene, clause) {
+        builder.check(index, slots);
+        found::states(builder, index, Some(FactKind::Checked));
+        return true;
+    }
+    if found::states(builder, index, None) {
+        return true;
+    }
+    by_amount(builder, index)
+}
+
+fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {
+    let scene = builder.scene;
+    let clause = &scene.clauses[index];
+    match kind {
+        FactKind::Scraps | FactKind::Bran => {
+            let at = builder.begin(FactKind::Scraps, index);
+            separate_bran(builder, at, clause);
+        }
+        FactKind::Checked => {
+            builder.check(index, symptoms(scene, clause).unwrap_or_default());
+        }
+        FactKind::Planted => {
+            let at = builder.begin(kind, index);
+            builder.events[at].slots.crop = crop::crop(scene, clause);
+            builder.events[at].lots.clear();
+        }
+        _ => {
+            let at = builder.begin(kind, index);
+            if !builder.events[at].counts() {
+                let bins: Vec<_> = builder.events[at].lots.drain(..).flat_map(|lot| lot.bins).collect();
+                builder.events[at].bins.extend(bins);
+            }
+        }
+    }
+}
+
+/// Lots of bran in a clause about scraps are events of their own.
+pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &Clause) {
+    let sprinkled = clause.verb.is_some_and(|verb| verb.act == Act::Sprinkle);
+    let event = &mut builder.events[at];
+    let is_bran = |lot: &Lot| lot.matter == Some(Matter::Bran);
+    let all = !event.lots.is_empty() && event.lots.iter().all(is_bran);
+    if all
+        || (sprinkled
+            && event
+                .lots
+                .iter()
+                .all(|lot| lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran)))
+    {
+        event.kind = FactKind::Bran;
+        return;
+    }
+    let (bran, scraps): (Vec<Lot>, Vec<Lot>) = std::mem::take(&mut event.lots).into_iter().partition(is_bran);
+    event.lots = scraps;
+    if !bran.is_empty() {
+        let mut other = Event { kind: FactKind::Bran, lots: bran, ..event.clone() };
+        other.vague = false;
+        builder.events.push(other);
+    }
+}
+
+fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {
+    let scene = builder.scene;
+    let text = &scene.text;
+    let has = |matter| names(scene, clause, matter);
+    let amount = gist.lots.iter().any(|lot| lot.amount.is_some());
+    let lots = |matter| gist.lots.iter().any(|lot| lot.matter == Some(matter));
+    let out = (clause.from..clause.to).any(|at| matches!(text.word(at), "out" | "away"));
+    let after_drain = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
+    let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty()) || gist.bin_noun;
+    let bran = lots(Matter::Bran);
+    match act {
+        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
+        Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
+        Act::Add if out && !amount && !after_drain => Some(FactKind::Discarded),
+        Act::Add if lots(Matter::Liquid) && gist.use_.is_some() => Some(FactKind::Drained),
+        Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
+        Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
+        Act::Drain => Some(FactKind::Drained),
+        Act::Start if bran && amount => Some(FactKind::StarterMade),
+        Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
+        Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
+        Act::Tape if has(Matter::Lid) => Some(FactKind::Sealed),
+        Act::Check if !bran => Some(FactKind::Checked),
+        Act::Bury => Some(FactKind::Buried),
+        Act::Discard if !lots(Matter::Scraps) || !amount => Some(FactKind::Discarded),
+        Act::Plant => Some(FactKind::Planted),
+        Act::Clean => Some(FactKind::Cleaned),
+        Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
+        Act::Buy if bran => Some(FactKind::StarterBought),
+        Act::Get | Act::Take if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Get
+            if bran
+                && amount
+                && !left(builder, clause)
+                && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
+                && !after_have(builder, clause) =>
+        {
+            Some(FactKind::StarterBought)
+        }
+        Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
+        Act::Remove if bin => Some(FactKind::BinGone),
+        Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
+        Act::Run if bran => Some(FactKind::StarterStock),
+        _ => None,
+    }
+}
+
+/// `got 300 ml out of tui`, `took half a litre of liquid off green`
+fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let from = (clause.from..clause.to).any(|at| text.has(at, Mark::From) && !matches!(text.word(at), "out"));
+    let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
+    let other = gist
+        .lots
+        .iter()
+        .any(|lot| !lot.foods.is_empty() || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
+    !other
+        && (liquid
+            || (from
+                && (!gist.bins.is_empty()
+                    || gist.lots.iter().any(|lot| !lot.bins.is_empty())
+                    || names(builder.scene, clause, Matter::Tap)
+                    || gist.bin_noun)))
+}
+
+fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    (clause.from..clause.to)
+        .any(|at| builder.scene.text.has(at, Mark::Left) && builder.scene.text.tokens[at].name.is_none())
+}
+
+fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    clause.verb.is_some_and(|verb| (clause.from..verb.at).any(|at| text.has(at, Mark::Have)))
+}
+
+/// What was done with the liquid just drained.
+fn uses_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let drained = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
+    drained
+        && gist.use_.is_some()
+        && clause.verb.is_some_and(|v| {
+            matches!(
+                v.act,
+                Act::Add
+                    | Act::Pour
+                    | Act::Give
+                    | Act::Go
+                    | Act::Use
+                    | Act::Water
+                    | Act::Dilute
+                    | Act::Sprinkle
+                    | Act::Discard
+                    | Act::Fill
+                    | Act::Get
+                    | Act::Take
+            )
+        })
+}
+
+/// A clause without a verb of the trade, by what it measures.
+fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let current = builder.current.map(|at| builder.events[at].kind);
+    let Some(lot) = gist.lots.iter().find(|lot| lot.amount.is_some()) else {
+        return stock_without_amount(builder, index);
+    };
+    let bran = lot.matter == Some(Matter::Bran);
+    let same_kind = match current {
+        Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
+        Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
+            lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
+        }
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        _ => false,
+    };
+    if same_kind
+        && clause.verb.is_none_or(|verb| {
+            matches!(
+                verb.act,
+                Act::Get
+                    | Act::Go
+                    | Act::Give
+                    | Act::Take
+                    | Act::Use
+                    | Act::Pour
+                    | Act::Fill
+                    | Act::Finish
+                    | Act::Dilute
+                    | Act::Water
+            )
+        })
+    {
+        return false;
+    }
+    let stock = bran
+        && (left(builder, clause)
+            || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
+            || names_there(builder, clause));
+    let kind = if stock {
+        FactKind::StarterStock
+    } else if bran {
+        FactKind::Bran
+    } else if lot.matter == Some(Matter::Liquid) {
+        FactKind::Drained
+    } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
+        FactKind::Scraps
+    } else if clause.verb.is_some() {
+        return false;
+    } else {
+        match scene.message.reply_to {
+            Some(NudgeKind::Drain) => FactKind::Drained,
+            Some(NudgeKind::Bran) => FactKind::Bran,
+            _ if gist.use_.is_some() => FactKind::Drained,
+            _ => return false,
+        }
+    };
+    let at = builder.begin(kind, index);
+    if kind == FactKind::Scraps {
+        separate_bran(builder, at, clause);
+    }
+    true
+}
+
+fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool {
+    (clause.from..clause.to).any(|at| builder.scene.text.has_any(at, marks))
+}
+
+/// `there's 400 g of bran`, `bran: 400 g left`
+fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
+}
+
+/// `out of bran`, `no bran left`
+fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    if !names(scene, clause, Matter::Bran) {
+        return false;
+    }
+    let none = (clause.from..clause.to).any(|at| {
+        text.has(at, Mark::OutOf)
+            || (text.has(at, Mark::No)
+                && (left(builder, clause) || scene_has(builder, clause, &[Mark::Have])))
+            || matches!(text.word(at), "gone" | "finished" | "empty")
+    });
+    if !none {
+        return false;
+    }
+    let at = builder.begin(FactKind::StarterStock, index);
+    builder.events[at].slots.g = Some(0.0);
+    true
+}

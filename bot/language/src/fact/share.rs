@@ -1,0 +1,195 @@
+//! Bins and times that several facts share: what opens or closes a message covers all of it.
+
+use crate::clause::{BinRef, Gist};
+use crate::lexicon::Mark;
+use crate::reading::FactKind;
+use crate::scene::Scene;
+use crate::time::When;
+
+use super::Event;
+
+/// Gives events without a bin or a time those that cover them.
+pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
+    within_lots(events);
+    let covering_bin = covering_bin(scene, events, pending);
+    for i in 0..events.len() {
+        if wants_bin(&events[i])
+            && let Some(bin) = covering_bin.clone()
+        {
+            events[i].bins.push(bin);
+        }
+    }
+    neighbours(events);
+    times(scene, events, pending);
+}
+
+fn wants_bin(event: &Event) -> bool {
+    let kind = matches!(
+        event.kind,
+        FactKind::Scraps
+            | FactKind::Bran
+            | FactKind::Drained
+            | FactKind::Started
+            | FactKind::Sealed
+            | FactKind::Checked
+            | FactKind::Level
+            | FactKind::Buried
+            | FactKind::Discarded
+            | FactKind::Cleaned
+    );
+    kind && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+}
+
+/// In `2 l of salad and 2 tbsp bran into haldi` the bin is that of both.
+fn within_lots(events: &mut [Event]) {
+    for event in events {
+        if event.bins.is_empty() && event.lots.len() > 1 {
+            let named: Vec<usize> =
+                (0..event.lots.len()).filter(|i| !event.lots[*i].bins.is_empty()).collect();
+            if let [only] = named[..] {
+                event.bins = event.lots[only].bins.clone();
+                event.lots[only].bins.clear();
+            }
+        }
+    }
+}
+
+/// Events of one clause, or joined without a new verb, share what only one of them names.
+fn neighbours(events: &mut [Event]) {
+    for i in 0..events.len() {
+        if !wants_bin(&events[i]) {
+            continue;
+        }
+        let near = |j: usize| {
+            let (a, b) = (&events[i], &events[j]);
+            let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran);
+            a.sentence == b.sentence && group(a.kind) && group(b.kind)
+        };
+        let donor = (0..events.len()).find(|j| *j != i && near(*j) && bin_of(&events[*j]).is_some());
+        if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
+            events[i].bins.push(bin);
+        }
+    }
+}
+
+fn bin_of(event: &Event) -> Option<&BinRef> {
+    event.bins.first().or_else(|| event.lots.iter().find_map(|lot| lot.bins.first()))
+}
+
+/// The bin that opens or closes the message, where there is but one.
+fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<BinRef> {
+    let mut named: Vec<&BinRef> = events
+        .iter()
+        .flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)))
+        .collect();
+    named.extend(pending.bins.iter().map(|(bin, _)| bin));
+    let first = (*named.first()?).clone();
+    if named.iter().any(|bin| **bin != first) {
+        return None;
+    }
+    let text = &scene.text;
+    let bins: Vec<usize> = scene
+        .clauses
+        .iter()
+        .zip(&scene.gists)
+        .filter(|(clause, _)| !clause.asks)
+        .flat_map(|(clause, _)| clause.from..clause.to)
+        .filter(|at| text.name(*at, crate::name::NameKind::Bin).is_some())
+        .collect();
+    let (opening, closing) = (*bins.first()?, *bins.last()?);
+    let idle = |at: usize| {
+        text.is_stop(at)
+            || text.has_any(
+                at,
+                &[
+                    Mark::Thanks,
+                    Mark::Hello,
+                    Mark::The,
+                    Mark::In,
+                    Mark::Laugh,
+                    Mark::Sorry,
+                    Mark::Yes,
+                    Mark::Bot,
+                    Mark::From,
+                    Mark::Please,
+                    Mark::And,
+                ],
+            )
+            || text.time(at).is_some()
+            || text.is_matter(at, crate::lexicon::Matter::Bin)
+            || !text.tokens[at].is_word()
+            || text.name(at, crate::name::NameKind::Bin).is_some()
+    };
+    let end =
+        scene.clauses.iter().rev().find(|clause| !clause.asks).map_or(text.tokens.len(), |clause| clause.to);
+    let opens = (0..opening).all(idle);
+    let closes = (closing + 1..end).all(idle);
+    (opens || closes).then_some(first)
+}
+
+/// Times: within a sentence, one at its opening or its end covers every event in it.
+fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
+    for i in 0..events.len() {
+        if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
+            continue;
+        }
+        let sentence = events[i].sentence;
+        let own: Vec<When> = events
+            .iter()
+            .filter(|event| event.sentence == sentence)
+            .flat_map(|event| event.whens.clone())
+            .filter(When::is_moment)
+            .collect();
+        let covering = covers(scene, sentence).then(|| own.first().copied()).flatten();
+        let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
+        if let Some(when) = covering.or(left_over) {
+            events[i].whens.push(when);
+        }
+    }
+}
+
+/// Whether the sentence's time stands at its beginning or end.
+fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
+    let of: Vec<usize> = (0..scene.clauses.len())
+        .filter(|i| scene.clauses[*i].sentence == sentence && !scene.clauses[*i].asks)
+        .collect();
+    let (Some(first), Some(last)) = (of.first(), of.last()) else { return false };
+    let (from, to) = (scene.clauses[*first].from, scene.clauses[*last].to);
+    let whens: Vec<(usize, usize)> = scene
+        .pieces
+        .iter()
+        .filter(|piece| {
+            piece.from >= from
+                && piece.to <= to
+                && matches!(piece.kind, crate::clause::PieceKind::When(when) if when.is_moment())
+        })
+        .map(|piece| (piece.from, piece.to))
+        .collect();
+    let (Some(opening), Some(closing)) = (whens.first(), whens.last()) else { return false };
+    let text = &scene.text;
+    let idle = |at: usize| {
+        text.is_stop(at)
+            || text.has_any(
+                at,
+                &[
+                    Mark::Thanks,
+                    Mark::Hello,
+                    Mark::Laugh,
+                    Mark::Sorry,
+                    Mark::Yes,
+                    Mark::Bot,
+                    Mark::Please,
+                    Mark::And,
+                    Mark::I,
+                ],
+            )
+            || !text.tokens[at].is_word()
+    };
+    let bin = |at: usize| {
+        text.name(at, crate::name::NameKind::Bin).is_some()
+            || text.is_matter(at, crate::lexicon::Matter::Bin)
+            || text.has_any(at, &[Mark::In, Mark::The])
+    };
+    whens.len() == 1
+        && ((from..opening.0).all(|at| idle(at) || bin(at)) || (closing.1..to).all(|at| idle(at) || bin(at)))
+}

@@ -1,0 +1,240 @@
+//! What was seen and smelt: smell, mould, moisture, pests, lid.
+
+use crate::clause::Clause;
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::reading::{Lid, Moisture, Mould, Slots, Smell};
+use crate::scene::Scene;
+use crate::text::Text;
+
+/// The symptoms that a clause tells, or `None`.
+pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
+    let (text, mut slots) = (&scene.text, Slots::default());
+    let range = clause.from..clause.to;
+    smell(text, clause, &mut slots);
+    mould(text, clause, &mut slots);
+    let lid = range.clone().find(|at| text.is_matter(*at, Matter::Lid));
+    for at in range {
+        if text.tokens[at].name.is_some() {
+            continue;
+        }
+        for sense in text.senses(at) {
+            match *sense {
+                Sense::Pests if pests_meant(text, at) => slots.pests = Some(!denied(text, clause.from, at)),
+                Sense::Moisture(moisture)
+                    if slots.moisture.is_none() && lid.is_none() && moist_meant(text, clause, at) =>
+                {
+                    slots.moisture = match (moisture, denied(text, clause.from, at)) {
+                        (known, false) => Some(known),
+                        (Moisture::Wet | Moisture::Dry, true)
+                            if text.word(at).starts_with("too") || text.word(at - 1) == "too" =>
+                        {
+                            Some(Moisture::Fine)
+                        }
+                        _ => None,
+                    };
+                }
+                Sense::Lid(state) if slots.lid.is_none() && lid_meant(text, at, state, lid) => {
+                    slots.lid = lid_state(text, clause.from, at, state)
+                }
+                _ => {}
+            }
+        }
+    }
+    let any = slots.smell.is_some()
+        || slots.mould.is_some()
+        || slots.moisture.is_some()
+        || slots.pests.is_some()
+        || slots.lid.is_some();
+    any.then_some(slots)
+}
+
+/// Whether `no`, `not` or `without` stands right before.
+fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
+    (from.max(at.saturating_sub(5))..at)
+        .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.word(i).starts_with("forgot"))
+}
+
+fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
+    let range = clause.from..clause.to;
+    let verb = range.clone().find(|at| text.is_act(*at, Act::Smell));
+    let noun = range.clone().find(|at| text.senses(*at).contains(&Sense::SmellNoun));
+    let told = range.clone().find_map(|at| {
+        let smell = text.sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })?;
+        let loose = matches!(
+            text.word(at),
+            "off"
+                | "bad"
+                | "sweet"
+                | "sour"
+                | "acid"
+                | "rot"
+                | "vinegar"
+                | "alcohol"
+                | "terrible"
+                | "awful"
+                | "rank"
+                | "horrible"
+                | "gross"
+                | "nasty"
+                | "sewage"
+                | "decay"
+                | "tart"
+                | "booze"
+        );
+        let near = verb.is_some_and(|verb| verb < at) || noun.is_some();
+        let alone = !loose && clause.verb.is_none() && !before_food(text, at);
+        (near || alone || smell == Smell::Ammonia).then_some((smell, at))
+    });
+    if let Some((smell, at)) = told {
+        let nothing = denied(text, clause.from, at);
+        slots.smell = match (smell, nothing) {
+            (smell, false) => Some(smell),
+            (_, true) => Some(Smell::None),
+        };
+        return;
+    }
+    if let Some(at) = noun.or(verb) {
+        if denied(text, clause.from, at + 1)
+            || range.clone().any(|i| matches!(text.word(i), "nothing" | "anything"))
+                && text.has_any(clause.to - 1, &[Mark::No])
+        {
+            slots.smell = Some(Smell::None);
+        } else if verb == Some(at)
+            && matches!(
+                text.word(at),
+                "stinks" | "stank" | "reeks" | "reeked" | "pongs" | "stinking" | "stunk"
+            )
+        {
+            slots.smell = Some(Smell::Rotten);
+        } else if range.clone().any(|i| {
+            i > at
+                && matches!(
+                    text.word(i),
+                    "fine"
+                        | "good"
+                        | "ok"
+                        | "okay"
+                        | "right"
+                        | "normal"
+                        | "lovely"
+                        | "great"
+                        | "nice"
+                        | "healthy"
+                )
+        }) {
+            slots.smell = Some(Smell::SweetSour);
+        }
+    }
+}
+
+fn before_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
+        || text.unit(at + 1).is_some()
+}
+
+fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
+    let range = clause.from..clause.to;
+    let Some(noun) = range.clone().find(|at| {
+        text.senses(*at).contains(&Sense::MouldNoun)
+            && !before_food(text, *at)
+            && !(matches!(
+                text.word(*at),
+                "spots"
+                    | "spot"
+                    | "patches"
+                    | "film"
+                    | "threads"
+                    | "growth"
+                    | "coating"
+                    | "whiskers"
+                    | "hairs"
+                    | "bloom"
+                    | "cotton"
+            ) && colour(text, clause, *at).is_none())
+    }) else {
+        return;
+    };
+    if denied(text, clause.from, noun) {
+        slots.mould = Some(Mould::None);
+    } else {
+        slots.mould = Some(colour(text, clause, noun).unwrap_or(Mould::Other));
+        if colour(text, clause, noun).is_none()
+            && matches!(
+                text.word(noun),
+                "fuzz"
+                    | "fuzzy"
+                    | "fluff"
+                    | "fluffy"
+                    | "mould"
+                    | "mold"
+                    | "mouldy"
+                    | "moldy"
+                    | "fungus"
+                    | "fur"
+                    | "furry"
+            )
+        {
+            slots.mould = Some(Mould::Other);
+        }
+    }
+}
+
+/// The colour nearest to the mould: before it, or after `is`.
+fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
+    let of = |at: usize| {
+        if text.tokens[at].name.is_some() {
+            return None;
+        }
+        text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None })
+    };
+    (clause.from.max(noun.saturating_sub(5))..noun)
+        .rev()
+        .find_map(of)
+        .or_else(|| (noun + 1..clause.to.min(noun + 5)).find_map(of))
+}
+
+fn pests_meant(text: &Text<'_>, at: usize) -> bool {
+    !text.is_act(at, Act::Fill)
+        && !(text.word(at) == "fly" && !text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::A]))
+        && !(text.word(at) == "mouse" || text.word(at) == "bugs" && text.has(at + 1, Mark::I))
+}
+
+/// `it's dry inside`, not `dry leaves`.
+fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let attribute = before_food(text, at) || text.is_matter(at + 1, Matter::Bran);
+    let weather = (clause.from..clause.to).any(|i| {
+        matches!(
+            text.word(i),
+            "weather"
+                | "rain"
+                | "hair"
+                | "laundry"
+                | "towel"
+                | "towels"
+                | "clothes"
+                | "hands"
+                | "feet"
+                | "shoes"
+        )
+    });
+    !attribute
+        && !weather
+        && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
+}
+
+fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {
+    let strong = matches!(state, Lid::Bulging)
+        && matches!(
+            text.word(at),
+            "bulging" | "bulges" | "bulged" | "ballooning" | "puffed up" | "domed" | "swollen" | "puffed"
+        )
+        || (state == Lid::Leaking && matches!(text.word(at), "leaking" | "leaks"));
+    lid.is_some() || (strong && lid.is_none() && text.tokens.len() > at) && state == Lid::Bulging
+}
+
+fn lid_state(text: &Text<'_>, from: usize, at: usize, state: Lid) -> Option<Lid> {
+    if denied(text, from, at) {
+        return Some(if state == Lid::Fine { Lid::Loose } else { Lid::Fine });
+    }
+    Some(state)
+}

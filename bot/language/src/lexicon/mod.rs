@@ -1,0 +1,67 @@
+//! The vocabulary: data files compiled in, parsed once into tables for lookup by word and by phrase.
+
+mod load;
+mod mark;
+mod plural;
+mod sense;
+mod verb;
+
+use std::sync::LazyLock;
+
+use rustc_hash::{FxHashMap, FxHashSet};
+
+pub(crate) use mark::Mark;
+pub(crate) use sense::{Act, Day, Forms, Matter, Sense, TimeUnit, TimeWord};
+
+/// All that is known of a language's words.
+#[derive(Debug, Default)]
+pub(crate) struct Lexicon {
+    words: FxHashMap<&'static str, &'static [Sense]>,
+    phrases: FxHashMap<&'static str, Vec<Phrase>>,
+    ordinary: FxHashSet<&'static str>,
+    /// Terms that the speller may offer.
+    terms: Vec<&'static str>,
+}
+
+/// A meaning of several words, kept under its first.
+#[derive(Debug)]
+pub(crate) struct Phrase {
+    rest: Vec<&'static str>,
+    senses: &'static [Sense],
+}
+
+static ENGLISH: LazyLock<Lexicon> = LazyLock::new(load::english);
+
+/// The English vocabulary.
+pub(crate) fn english() -> &'static Lexicon {
+    &ENGLISH
+}
+
+impl Lexicon {
+    /// What one word can mean.
+    pub(crate) fn senses(&self, word: &str) -> Option<&'static [Sense]> {
+        self.words.get(word).copied()
+    }
+
+    /// The longest phrase that begins with `first` and goes on as `word_at` says (1, 2, ...): senses and count of words.
+    pub(crate) fn phrase<'w>(
+        &self,
+        first: &str,
+        word_at: impl Fn(usize) -> Option<&'w str>,
+    ) -> Option<(&'static [Sense], usize)> {
+        self.phrases.get(first)?.iter().find_map(|phrase| {
+            let matches = phrase.rest.iter().enumerate().all(|(i, word)| word_at(i + 1) == Some(word));
+            matches.then_some((phrase.senses, phrase.rest.len() + 1))
+        })
+    }
+
+    /// Whether `word` is ordinary English and so not a misspelt term.
+    pub(crate) fn is_ordinary(&self, word: &str) -> bool {
+        self.ordinary.contains(word)
+    }
+
+    /// Words that a misspelt word may have been meant for.
+    pub(crate) fn terms(&self) -> &[&'static str] {
+        &self.terms
+    }
+}

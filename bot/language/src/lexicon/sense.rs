@@ -1,0 +1,196 @@
+//! What words can mean.
+
+use super::Mark;
+use crate::amount::Unit;
+use crate::reading::{Food, Lid, Moisture, Mould, Smell, Use};
+
+/// One meaning of a word or phrase.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Sense {
+    /// `three`
+    Cardinal(f64),
+    /// `hundred`: multiplies.
+    Scale(f64),
+    /// `couple`: two, after an article.
+    Pair,
+    /// `half`, `third`, `quarter`.
+    Share(f64),
+    /// `third` of the month.
+    Ordinal(u32),
+    /// `to`, `for`: what dictation writes for a number.
+    Homophone(f64),
+    /// `some`, `lots`: an amount that is none.
+    Vague,
+    /// A unit of measure.
+    Unit(Unit),
+    /// A kitchen measure: index into the lexicon's table (name, ml; 0 for the bucket).
+    Kitchen(&'static str, f64),
+    /// A class of food.
+    Food(Food),
+    /// A thing of the trade.
+    Matter(Matter),
+    /// A verb.
+    Verb(Act, Forms),
+    /// A word of time.
+    Time(TimeWord),
+    /// A smell.
+    Smell(Smell),
+    /// A noun of smelling.
+    SmellNoun,
+    /// A noun for mould.
+    MouldNoun,
+    /// A colour, as of mould.
+    Colour(Mould),
+    /// Wet, dry or fine.
+    Moisture(Moisture),
+    /// Small animals.
+    Pests,
+    /// How a lid is.
+    Lid(Lid),
+    /// How full a bin is.
+    Level(f64),
+    /// Where liquid goes.
+    Use(Use),
+    /// A function word.
+    Mark(Mark),
+}
+
+/// Things of the trade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the words explain themselves")]
+pub(crate) enum Matter {
+    Scraps,
+    Bran,
+    Liquid,
+    Soil,
+    Water,
+    Cleaner,
+    Bin,
+    Batch,
+    Plot,
+    Lid,
+    Tap,
+    Digest,
+    Hours,
+    Zone,
+    System,
+}
+
+/// What a verb does in this trade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[expect(missing_docs, reason = "the words explain themselves")]
+pub(crate) enum Act {
+    Add,
+    Sprinkle,
+    Drain,
+    Start,
+    Seal,
+    Tape,
+    Check,
+    Look,
+    Open,
+    Bury,
+    Discard,
+    Plant,
+    Clean,
+    Make,
+    Buy,
+    Remove,
+    Hold,
+    Call,
+    Smell,
+    Pour,
+    Give,
+    Go,
+    Get,
+    Take,
+    Use,
+    Water,
+    Dilute,
+    Fill,
+    Run,
+    Mean,
+    Undo,
+    Skip,
+    Remind,
+    Move,
+    Finish,
+    Show,
+    Set,
+    Save,
+    Say,
+    Read,
+    Cook,
+}
+
+/// Which forms of its verb a word can be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Forms(u8);
+
+impl Forms {
+    pub(crate) const BASE: Self = Self(1);
+    pub(crate) const THIRD: Self = Self(2);
+    pub(crate) const PAST: Self = Self(4);
+    pub(crate) const PARTICIPLE: Self = Self(8);
+    pub(crate) const ING: Self = Self(16);
+
+    /// Both.
+    pub(crate) fn with(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// Whether it can be one of `other`.
+    pub(crate) fn has(self, other: Self) -> bool {
+        self.0 & other.0 != 0
+    }
+}
+
+/// A word of time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum TimeWord {
+    /// Days from today.
+    Day(i64),
+    Tonight,
+    LastNight,
+    /// A part of the day: hour and minute that it is written as.
+    Part(u32, u32),
+    Midnight,
+    Now,
+    /// A time that cannot be placed.
+    Vague,
+    /// So long ago that it is a story.
+    Old,
+    Earlier,
+    Weekday(Day),
+    Month(u32),
+    Unit(TimeUnit),
+    Ago,
+    Last,
+    This,
+    Next,
+    Am,
+    Pm,
+    Oclock,
+    Past,
+    To,
+    Until,
+    Since,
+}
+
+/// A day of the week.
+pub(crate) type Day = chrono::Weekday;
+
+/// A unit of time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the words explain themselves")]
+pub(crate) enum TimeUnit {
+    Second,
+    Minute,
+    Hour,
+    Day,
+    Week,
+    Fortnight,
+    Month,
+    Year,
+    Night,
+}

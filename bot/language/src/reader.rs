@@ -1,0 +1,130 @@
+//! Puts a reading together: facts, wishes, answers and questions; and where nothing came of a message, why.
+
+use crate::answers::{answer, presence};
+use crate::ask::{Asked, asks};
+use crate::clause::Subject;
+use crate::explain::Applied;
+use crate::fact::{Told, facts};
+use crate::lexicon::{Forms, Mark, Matter, Sense};
+use crate::message::Message;
+use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
+use crate::scene::Scene;
+use crate::settings::settings;
+use crate::text::Kind;
+
+/// Reads a message; the rules only where they are wanted.
+pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>) {
+    let scene = Scene::of(message, explained);
+    let reading = assemble(&scene);
+    (reading, scene.rules())
+}
+
+fn assemble(scene: &Scene<'_>) -> Reading {
+    let settings = settings(scene);
+    if !settings.is_empty() {
+        return Reading { facts: settings, ..Reading::default() };
+    }
+    let mut told = facts(scene);
+    let asked = asks(scene);
+    if !scene.message.direct {
+        crate::chatter::keep_plain_reports(scene, &mut told);
+    }
+    let presence: Vec<Fact> = presence(scene).into_iter().map(|(fact, _)| fact).collect();
+    let tells = !told.facts.is_empty() || told.unclear.is_some();
+    if presence.is_empty()
+        && asked.asks.is_empty()
+        && let Some(fact) = answer(scene, tells)
+    {
+        let facts = if fact.kind == FactKind::Done { with_done(told, fact) } else { vec![fact] };
+        return Reading { facts, ..Reading::default() };
+    }
+    let unclear = unclear(scene, &told, &asked, presence.is_empty());
+    let mut facts = presence;
+    facts.extend(told.facts);
+    Reading { facts, asks: asked.asks, unclear }
+}
+
+fn with_done(told: Told, done: Fact) -> Vec<Fact> {
+    let mut facts = told.facts;
+    facts.insert(0, done);
+    facts
+}
+
+fn unclear(scene: &Scene<'_>, told: &Told, asked: &Asked, alone: bool) -> Option<Unclear> {
+    if !scene.message.direct {
+        return None;
+    }
+    let found = told.unclear.clone().or_else(|| asked.unclear.clone());
+    let nothing = told.facts.is_empty() && asked.asks.is_empty() && alone;
+    let (about, said) = found.or_else(|| {
+        (nothing && wants_something(scene, told, asked)).then_some((UnclearAbout::Meaning, None))
+    })?;
+    scene.note("unclear", 0, scene.text.tokens.len());
+    Some(Unclear { about, said })
+}
+
+/// Whether a message of which nothing was understood plainly wants something; small talk does not.
+fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
+    let text = &scene.text;
+    let words = text.tokens.iter().filter(|token| token.is_word()).count();
+    if words == 0 && !text.tokens.iter().any(|token| matches!(token.kind, Kind::Number(_) | Kind::Pair(..))) {
+        return false;
+    }
+    let small_talk =
+        (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Thanks, Mark::Hello, Mark::Laugh]));
+    if asked.open {
+        return !small_talk || words > 8;
+    }
+    if told.set_aside && !scene.clauses.iter().any(|clause| clause.stance.imperative && clause.verb.is_some())
+    {
+        return false;
+    }
+    let amount = scene
+        .gists
+        .iter()
+        .any(|gist| gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.count.is_some());
+    let bin_alone = scene.gists.iter().any(|gist| !gist.bins.is_empty());
+    let orders = scene.clauses.iter().any(|clause| {
+        orders(scene, clause.from, clause.to)
+            || clause.stance.imperative && clause.stance.subject == Subject::None
+    });
+    let gibberish = words > 0
+        && text.tokens.iter().filter(|token| token.is_word()).all(|token| {
+            token.senses.is_empty()
+                && token.name.is_none()
+                && !crate::lexicon::english().is_ordinary(&text.folded[token.low.0..token.low.1])
+        });
+    if small_talk && !amount {
+        return false;
+    }
+    amount || bin_alone || orders || gibberish
+}
+
+/// A clause that begins with a bare verb, or asks politely.
+fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    let text = &scene.text;
+    let first = (from..to)
+        .find(|at| !text.has_any(*at, &[Mark::Please, Mark::Bot, Mark::And, Mark::Hello, Mark::Yes]));
+    let Some(first) = first else { return false };
+    let base = text
+        .senses(first)
+        .iter()
+        .any(|s| matches!(s, Sense::Verb(_, forms) if forms.has(Forms::BASE) && !forms.has(Forms::PAST)))
+        || matches!(
+            text.word(first),
+            "do" | "make"
+                | "order"
+                | "play"
+                | "find"
+                | "book"
+                | "turn"
+                | "buy"
+                | "write"
+                | "sing"
+                | "call"
+                | "translate"
+                | "tell"
+        );
+    base && to - first > 1 && !text.has(first + 1, Mark::Not) && !text.is_matter(first, Matter::Bin)
+        || (from..to).any(|at| text.has(at, Mark::Please)) && to - from > 2
+}

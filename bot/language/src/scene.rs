@@ -1,0 +1,78 @@
+//! A message taken apart: all that the rules for facts and questions look at.
+
+use std::cell::RefCell;
+
+use crate::amount::{Amount, AmountSize, Measures};
+use crate::clause::{self, BinRef, Clause, Gist, Piece};
+use crate::explain::{Applied, Trace};
+use crate::lexicon::english;
+use crate::message::Message;
+use crate::name::{self, Names};
+use crate::text::{self, Text};
+use crate::time::Zoned;
+
+/// A message taken apart.
+pub(crate) struct Scene<'m> {
+    pub(crate) message: &'m Message,
+    pub(crate) text: Text<'m>,
+    pub(crate) pieces: Vec<Piece>,
+    pub(crate) clauses: Vec<Clause>,
+    pub(crate) gists: Vec<Gist>,
+    pub(crate) zoned: Zoned,
+    trace: RefCell<Trace>,
+}
+
+impl<'m> Scene<'m> {
+    /// Takes a message apart.
+    pub(crate) fn of(message: &'m Message, explained: bool) -> Self {
+        let lexicon = english();
+        let mut text = text::tokenise(&message.text);
+        text::annotate(&mut text, &Names::of(message, lexicon), lexicon);
+        name::settle(&mut text);
+        let measures = Measures::of(message);
+        let pieces = clause::pieces(&text, measures);
+        let clauses = clause::split(&text, &pieces, message.direct);
+        let gists = clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();
+        let zoned = Zoned { now: message.now.with_timezone(&message.zone), units: message.units };
+        Self { message, text, pieces, clauses, gists, zoned, trace: RefCell::new(Trace::new(explained)) }
+    }
+
+    /// Notes that a rule took the tokens `from..to`.
+    pub(crate) fn note(&self, rule: &'static str, from: usize, to: usize) {
+        self.trace.borrow_mut().note(rule, &self.text, from, to);
+    }
+
+    /// The rules noted so far.
+    pub(crate) fn rules(self) -> Vec<Applied> {
+        self.trace.into_inner().rules
+    }
+
+    /// A bin's name as the room spells it.
+    pub(crate) fn bin_name(&self, index: usize) -> String {
+        self.message.bins.get(index).map(|bin| bin.name.clone()).unwrap_or_default()
+    }
+
+    /// Millilitres and grams of an amount; ounces are fluid where `liquid`; a bucket is as big as its bin.
+    pub(crate) fn size(
+        &self,
+        amount: Amount,
+        liquid: bool,
+        bin: Option<&BinRef>,
+    ) -> (Option<f64>, Option<f64>) {
+        match amount.size {
+            AmountSize::Millilitres(ml) => (Some(ml), None),
+            AmountSize::Grams(g) => (None, Some(g)),
+            AmountSize::Ounces(_, ml) if liquid => (Some(ml), None),
+            AmountSize::Ounces(g, _) => (None, Some(g)),
+            AmountSize::Buckets(count) => {
+                let bins = &self.message.bins;
+                let index = match bin {
+                    Some(BinRef::Known(index)) => Some(*index),
+                    _ if bins.len() == 1 => Some(0),
+                    _ => None,
+                };
+                (index.and_then(|index| bins.get(index)?.capacity_ml).map(|ml| ml * count), None)
+            }
+        }
+    }
+}

@@ -1,0 +1,272 @@
+//! Wishes about the bot: quiet hours, the digest, units, the time zone.
+
+use chrono::Weekday;
+use chrono_tz::{TZ_VARIANTS, Tz};
+
+use crate::clause::PieceKind;
+use crate::lexicon::{Mark, Matter, TimeWord};
+use crate::reading::{Fact, FactKind, SettingName, Slots};
+use crate::scene::Scene;
+use crate::text::folded;
+use crate::time::Clock;
+
+/// The settings that a message asks for.
+pub(crate) fn settings(scene: &Scene<'_>) -> Vec<Fact> {
+    if !scene.message.direct || scene.clauses.iter().all(|clause| clause.asks && !polite(scene)) {
+        return Vec::new();
+    }
+    let found = [quiet(scene), digest(scene), zone(scene), units(scene)];
+    found.into_iter().flatten().collect()
+}
+
+/// `can you turn the digest off?`
+fn polite(scene: &Scene<'_>) -> bool {
+    scene.text.has(0, Mark::Can) || (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::Please))
+}
+
+fn setting(scene: &Scene<'_>, name: SettingName, value: String, at: usize) -> Fact {
+    scene.note("setting", at, at + 1);
+    Fact {
+        kind: FactKind::Setting,
+        slots: Slots { name: Some(name), value: Some(value), ..Slots::default() },
+    }
+}
+
+/// The clocks told after token `from`, up to `to`.
+fn clocks(scene: &Scene<'_>, from: usize, to: usize) -> Vec<Clock> {
+    let pieces = scene.pieces.iter().filter(|piece| piece.from >= from && piece.from < to);
+    pieces
+        .filter_map(|piece| match piece.kind {
+            PieceKind::When(when) => when
+                .clock
+                .map(|clock| match when.part {
+                    Some(part) if !clock.certain && part.hour >= 12 => {
+                        Clock { hour: clock.hour % 12 + 12, certain: true, ..clock }
+                    }
+                    Some(_) if !clock.certain => Clock { hour: clock.hour % 12, certain: true, ..clock },
+                    _ => clock,
+                })
+                .or(when.part.map(|part| Clock { hour: part.hour, minute: part.minute, certain: true })),
+            PieceKind::Count(hour) if (0.0..24.0).contains(&hour) && hour.fract() == 0.0 => {
+                Some(Clock { hour: hour as u32, minute: 0, certain: hour > 12.0 })
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+fn find(scene: &Scene<'_>, matter: Matter) -> Option<usize> {
+    (0..scene.text.tokens.len()).find(|at| scene.text.is_matter(*at, matter))
+}
+
+fn is_off(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    (from..to).any(|at| scene.text.has_any(at, &[Mark::Off, Mark::No, Mark::Not]))
+}
+
+/// `quiet from 10 pm to 7 am`
+fn quiet(scene: &Scene<'_>) -> Option<Fact> {
+    let text = &scene.text;
+    let end = text.tokens.len();
+    let silent = |at: usize| {
+        text.is_matter(at, Matter::Hours)
+            || (matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
+                && (at + 1..end.min(at + 5)).any(|i| {
+                    matches!(
+                        text.word(i),
+                        "message"
+                            | "messages"
+                            | "disturb"
+                            | "bother"
+                            | "ping"
+                            | "text"
+                            | "nudge"
+                            | "nudges"
+                            | "write"
+                            | "nag"
+                            | "notify"
+                            | "buzz"
+                            | "notifications"
+                            | "reminders"
+                            | "remind"
+                            | "wake"
+                    )
+                }))
+    };
+    let at = (0..end).find(|at| silent(*at))?;
+    let digest = find(scene, Matter::Digest).unwrap_or(end);
+    let (from, to) = if digest < at { (at, end) } else { (0, digest.max(at + 1)) };
+    let times = clocks(scene, from, to);
+    if times.len() < 2 {
+        return (is_off(scene, at, to) && text.is_matter(at, Matter::Hours)
+            || (at > 0 && text.has_any(at - 1, &[Mark::No, Mark::Off])))
+        .then(|| setting(scene, SettingName::Quiet, "off".to_owned(), at));
+    }
+    let start = evening(times[0]);
+    let stop = morning(times[1], start);
+    Some(setting(
+        scene,
+        SettingName::Quiet,
+        format!("{:02}:{:02}-{:02}:{:02}", start.hour, start.minute, stop.hour, stop.minute),
+        at,
+    ))
+}
+
+/// Quiet hours begin in the evening and end in the morning, where the half of the day is not said.
+fn evening(clock: Clock) -> Clock {
+    if clock.certain || clock.hour < 6 || clock.hour == 12 {
+        Clock { hour: if clock.hour == 12 && !clock.certain { 0 } else { clock.hour }, ..clock }
+    } else {
+        Clock { hour: clock.hour % 12 + 12, ..clock }
+    }
+}
+
+fn morning(clock: Clock, _start: Clock) -> Clock {
+    if clock.certain { clock } else { Clock { hour: clock.hour % 12, ..clock } }
+}
+
+/// `digest on sundays at 6pm`, `turn the digest off`
+fn digest(scene: &Scene<'_>) -> Option<Fact> {
+    let text = &scene.text;
+    let at = find(scene, Matter::Digest)?;
+    let clause = scene.clauses.iter().find(|clause| (clause.from..clause.to).contains(&at))?;
+    let to = scene
+        .clauses
+        .iter()
+        .filter(|other| other.sentence == clause.sentence)
+        .map(|other| other.to)
+        .max()
+        .unwrap_or(clause.to);
+    let quiet = find(scene, Matter::Hours).filter(|quiet| *quiet > at).unwrap_or(to);
+    let day = (clause.from..quiet.min(to)).find_map(|i| match text.time(i) {
+        Some(TimeWord::Weekday(day)) => Some(short(day).to_owned()),
+        _ if text.has(i, Mark::Daily) => Some("DAILY".to_owned()),
+        _ => None,
+    });
+    if day.is_none() && is_off(scene, clause.from, clause.to) {
+        return Some(setting(scene, SettingName::Digest, "off".to_owned(), at));
+    }
+    let clock = clocks(scene, clause.from, quiet.min(to)).first().copied().map(daytime);
+    let value = match (day, clock) {
+        (Some(day), Some(clock)) => format!("{day} {:02}:{:02}", clock.hour, clock.minute),
+        (Some(day), None) => day,
+        (None, Some(clock)) => format!("{:02}:{:02}", clock.hour, clock.minute),
+        (None, None) => {
+            if !(clause.from..clause.to).any(|i| {
+                text.has(i, Mark::On) && text.word(i) != "on"
+                    || text.word(i) == "on" && i + 1 >= clause.to
+                    || matches!(text.word(i), "turn on" | "enable" | "back")
+            }) {
+                return None;
+            }
+            "on".to_owned()
+        }
+    };
+    Some(setting(scene, SettingName::Digest, value, at))
+}
+
+/// A digest is read in waking hours: 7 to 12 in the morning, 1 to 6 in the afternoon.
+fn daytime(clock: Clock) -> Clock {
+    if clock.certain || clock.hour >= 7 { clock } else { Clock { hour: clock.hour + 12, ..clock } }
+}
+
+fn short(day: Weekday) -> &'static str {
+    match day {
+        Weekday::Mon => "MON",
+        Weekday::Tue => "TUE",
+        Weekday::Wed => "WED",
+        Weekday::Thu => "THU",
+        Weekday::Fri => "FRI",
+        Weekday::Sat => "SAT",
+        Weekday::Sun => "SUN",
+    }
+}
+
+/// `set the time zone to Europe/Vienna`, `we're in Lisbon now`
+fn zone(scene: &Scene<'_>) -> Option<Fact> {
+    let text = &scene.text;
+    let named = find(scene, Matter::Zone);
+    let typed = folded(text.typed).replace(' ', "_");
+    let whole = TZ_VARIANTS
+        .iter()
+        .filter(|zone| zone.name().contains('/'))
+        .find(|zone| typed.contains(&zone.name().to_lowercase()));
+    if let Some(zone) = whole {
+        return Some(setting(scene, SettingName::Zone, zone.name().to_owned(), named.unwrap_or(0)));
+    }
+    let moved = (0..text.tokens.len())
+        .any(|at| matches!(text.word(at), "moved" | "live" | "living" | "move"))
+        && (0..text.tokens.len()).any(|at| text.has(at, Mark::I));
+    if named.is_none() && !moved {
+        return None;
+    }
+    let city = city(&typed)?;
+    Some(setting(scene, SettingName::Zone, city.name().to_owned(), named.unwrap_or(0)))
+}
+
+/// The zone whose city the text names; the longest name wins.
+fn city(typed: &str) -> Option<Tz> {
+    let named = |city: &str| {
+        typed.match_indices(city).any(|(at, _)| {
+            let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+            edge(typed[..at].chars().next_back()) && edge(typed[at + city.len()..].chars().next())
+        })
+    };
+    let continents = [
+        "Africa/",
+        "America/",
+        "Asia/",
+        "Atlantic/",
+        "Australia/",
+        "Europe/",
+        "Indian/",
+        "Pacific/",
+        "Antarctica/",
+        "Arctic/",
+    ];
+    TZ_VARIANTS
+        .iter()
+        .filter(|zone| continents.iter().any(|continent| zone.name().starts_with(continent)))
+        .filter(|zone| {
+            zone.name().rsplit('/').next().is_some_and(|city| city.len() > 3 && named(&city.to_lowercase()))
+        })
+        .max_by_key(|zone| zone.name().rsplit('/').next().map_or(0, str::len))
+        .copied()
+        .or_else(|| (named("utc") || named("gmt")).then_some(Tz::UTC))
+}
+
+/// `use US units`, `switch to metric`
+fn units(scene: &Scene<'_>) -> Option<Fact> {
+    let text = &scene.text;
+    let end = text.tokens.len();
+    let system = find(scene, Matter::System);
+    let of = |at: usize| {
+        if text.has(at, Mark::UnitMetric) {
+            Some("metric")
+        } else if text.has(at, Mark::UnitImperial) {
+            Some("imperial")
+        } else if text.has(at, Mark::UnitUs)
+            && (system.is_some() || text.word(at).contains(' '))
+            && !(text.word(at) == "us" && text.matter(at + 1) != Some(Matter::System))
+        {
+            Some("us")
+        } else {
+            None
+        }
+    };
+    let negated = |at: usize| {
+        at > 0
+            && (text.word(at - 1) == "not"
+                || text.word(at - 1) == "from"
+                || text.word(at - 1) == "instead of")
+    };
+    let (at, value) = (0..end).find_map(|at| of(at).filter(|_| !negated(at)).map(|value| (at, value)))?;
+    let asked = system.is_some()
+        || (0..end).any(|at| {
+            text.is_act(at, crate::lexicon::Act::Set) || text.has_any(at, &[Mark::Please, Mark::Want])
+        })
+        || end <= 2
+        || (0..end)
+            .any(|at| matches!(text.word(at), "work" | "think" | "talk" | "prefer" | "measure" | "go"));
+    let litres = matches!(text.word(at), "litres");
+    (asked && !litres).then(|| setting(scene, SettingName::Units, value.to_owned(), at))
+}

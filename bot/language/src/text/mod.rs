@@ -1,0 +1,13 @@
+//! From characters to tokens: words in lower case without accents, numerals, clock faces, dates, stops.
+
+mod annotate;
+mod fold;
+mod look;
+mod numeral;
+mod token;
+mod tokenise;
+
+pub(crate) use annotate::annotate;
+pub(crate) use fold::folded;
+pub(crate) use token::{Kind, Stop, Text, Token};
+pub(crate) use tokenise::tokenise;

@@ -1,0 +1,116 @@
+//! Cuts a text into tokens.
+
+use super::fold::push_folded;
+use super::numeral::{numeral, vulgar};
+use super::token::{Kind, Stop, Text, Token};
+
+/// Cuts `typed` into tokens; what they mean is looked up later.
+pub(crate) fn tokenise(typed: &str) -> Text<'_> {
+    let mut text = Text {
+        typed,
+        folded: String::with_capacity(typed.len()),
+        tokens: Vec::with_capacity(typed.len() / 4 + 2),
+    };
+    let mut at = 0;
+    while let Some(c) = typed[at..].chars().next() {
+        at = if c.is_ascii_digit() || (c == '.' && opens_decimal(typed, at)) {
+            numeral_token(&mut text, at)
+        } else if let Some(share) = vulgar(c) {
+            push(&mut text, at, at + c.len_utf8(), Kind::Number(share))
+        } else if c.is_alphabetic() {
+            word_token(&mut text, at)
+        } else {
+            sign_token(&mut text, at, c)
+        };
+    }
+    text
+}
+
+fn opens_decimal(typed: &str, at: usize) -> bool {
+    let bytes = typed.as_bytes();
+    bytes.get(at + 1).is_some_and(u8::is_ascii_digit) && (at == 0 || !bytes[at - 1].is_ascii_alphanumeric())
+}
+
+/// Adds a token over the bytes `start..end` and returns `end`.
+fn push(text: &mut Text<'_>, start: usize, end: usize, kind: Kind) -> usize {
+    let low = text.folded.len();
+    text.typed[start..end].chars().for_each(|c| {
+        if c == '’' || c == '‘' { text.folded.push('\'') } else { push_folded(&mut text.folded, c) }
+    });
+    let mut token = Token::new(start, end, (low, text.folded.len()), kind);
+    token.glued = text.tokens.last().is_some_and(|last| last.end == start);
+    token.capital = text.typed[start..].chars().next().is_some_and(char::is_uppercase);
+    text.tokens.push(token);
+    end
+}
+
+fn numeral_token(text: &mut Text<'_>, at: usize) -> usize {
+    let typed = text.typed;
+    if typed.as_bytes()[at] == b'.' {
+        let digits = typed[at + 1..].bytes().take_while(u8::is_ascii_digit).count();
+        let value = format!("0{}", &typed[at..=at + digits]).parse().unwrap_or(0.0);
+        return push(text, at, at + 1 + digits, Kind::Number(value));
+    }
+    let (kind, length) = numeral(&typed[at..]);
+    push(text, at, at + length, kind)
+}
+
+/// A word; `'s`, `'ll` and their like are tokens of their own, `n't` stays.
+fn word_token(text: &mut Text<'_>, at: usize) -> usize {
+    let typed = text.typed;
+    let rest = &typed[at..];
+    let mut end = 0;
+    let mut chars = rest.char_indices().peekable();
+    while let Some((offset, c)) = chars.next() {
+        let apostrophe = matches!(c, '\'' | '’' | '‘');
+        let joins = apostrophe && end > 0 && chars.peek().is_some_and(|(_, next)| next.is_alphabetic());
+        if !(c.is_alphabetic() || is_combining(c) || joins) {
+            break;
+        }
+        if joins && let Some(length) = contraction(&rest[offset + c.len_utf8()..]) {
+            let stem = push(text, at, at + offset, Kind::Word);
+            return push(text, stem, stem + c.len_utf8() + length, Kind::Word);
+        }
+        end = offset + c.len_utf8();
+    }
+    if matches!(&rest[..end], "m" | "ft" | "cm" | "M") && rest[end..].starts_with('2') {
+        end += 1;
+    }
+    push(text, at, at + end, Kind::Word)
+}
+
+fn is_combining(c: char) -> bool {
+    ('\u{300}'..='\u{36f}').contains(&c)
+}
+
+/// The length of a contraction's tail, where `rest` is one and then no letter more.
+fn contraction(rest: &str) -> Option<usize> {
+    let length = rest.chars().take_while(|c| c.is_alphabetic()).map(char::len_utf8).sum();
+    matches!(rest[..length].to_ascii_lowercase().as_str(), "s" | "ll" | "m" | "re" | "ve" | "d")
+        .then_some(length)
+}
+
+fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
+    let end = at + c.len_utf8();
+    if c == '\n' || c == '\r' {
+        return push(text, at, end, Kind::Stop(Stop::Full));
+    }
+    if c.is_whitespace()
+        || matches!(c, '\u{200b}'..='\u{200d}' | '\u{fe0e}' | '\u{fe0f}' | '\u{feff}' | '\u{1f3fb}'..='\u{1f3ff}' | '*' | '_' | '`')
+    {
+        return end;
+    }
+    let kind = match c {
+        '.' | '!' | '…' => Kind::Stop(Stop::Full),
+        '?' => Kind::Stop(Stop::Question),
+        ',' | ';' | ':' | '–' | '—' | '(' | ')' | '[' | ']' | '|' => Kind::Stop(Stop::Pause),
+        '-' | '\u{2010}' | '\u{2011}' | '\u{2212}' => Kind::Sign('-'),
+        '×' => Kind::Sign('x'),
+        'º' => Kind::Sign('°'),
+        '″' | '“' | '”' => Kind::Sign('"'),
+        '′' | '’' | '‘' => Kind::Sign('\''),
+        c if c.is_ascii() || c < '\u{2100}' => Kind::Sign(c),
+        _ => Kind::Picture,
+    };
+    push(text, at, end, kind)
+}

@@ -1,0 +1,140 @@
+//! Days: weekdays, dates in words and digits, `last Tuesday`, `the 3rd`, `next week`.
+
+use super::{Date, Which};
+use crate::lexicon::{Sense, TimeUnit, TimeWord};
+use crate::number;
+use crate::text::{Kind, Text};
+
+/// Reads a day from token `at` on; `led` where a word like `on` or `until` stands before it.
+pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
+    match text.kind(at)? {
+        Kind::Date(year, month, day) if year >= 1000 => {
+            return Some((Date::Calendar(Some(year as i32), month, day), at + 1));
+        }
+        Kind::Date(a, b, year) => {
+            return Some((
+                Date::Triple(a, b, if year < 100 { year as i32 + 2000 } else { year as i32 }),
+                at + 1,
+            ));
+        }
+        Kind::Pair(a, b) if led => return Some((Date::Pair(a, b), at + 1)),
+        _ => {}
+    }
+    relative(text, at)
+        .or_else(|| in_words(text, at))
+        .or_else(|| weekday(text, at, led))
+        .or_else(|| day_of_month(text, at, led))
+}
+
+/// `yesterday`, `next week`, `the weekend`, `the end of the month`
+fn relative(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
+    if let Some(TimeWord::Day(days)) = text.time(at) {
+        return Some((Date::Days(days), at + 1));
+    }
+    let from = at + usize::from(text.is_word(at, "the"));
+    if text.is_word(from, "weekend") {
+        return Some((Date::Weekend, from + 1));
+    }
+    if text.is_word(from, "end") {
+        let unit = (from + 1..from + 4).find(|i| text.time_unit(*i).is_some())?;
+        return match text.time_unit(unit)? {
+            TimeUnit::Month => Some((Date::EndOfMonth, unit + 1)),
+            TimeUnit::Week => Some((Date::EndOfWeek, unit + 1)),
+            _ => None,
+        };
+    }
+    if text.is_time(from, TimeWord::Next) {
+        return match text.time_unit(from + 1)? {
+            TimeUnit::Week => Some((Date::NextWeek, from + 2)),
+            TimeUnit::Month => Some((Date::NextMonth, from + 2)),
+            _ => None,
+        };
+    }
+    None
+}
+
+/// `3 March`, `March 3rd, 2026`, `the 3rd of March`
+fn in_words(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
+    let at = at + usize::from(text.is_word(at, "the"));
+    if let Some((day, next)) = day_number(text, at) {
+        let of = next + usize::from(text.is_word(next, "of"));
+        if let Some(month) = month(text, of) {
+            let (year, after) = year(text, of + 1);
+            return Some((Date::Calendar(year, month, day), after));
+        }
+    }
+    let month = month(text, at)?;
+    let from = at + 1 + usize::from(text.is_stop(at + 1) && text.word(at + 1) == ".");
+    let from = from + usize::from(text.is_word(from, "the"));
+    let (day, next) = day_number(text, from)?;
+    let (year, after) = year(text, next);
+    Some((Date::Calendar(year, month, day), after))
+}
+
+fn month(text: &Text<'_>, at: usize) -> Option<u32> {
+    text.sense(at, |s| if let Sense::Time(TimeWord::Month(month)) = s { Some(month) } else { None })
+}
+
+fn day_number(text: &Text<'_>, at: usize) -> Option<(u32, usize)> {
+    let ordinal = text.sense(at, |s| if let Sense::Ordinal(day) = s { Some(day) } else { None });
+    let (day, next) = match text.kind(at)? {
+        Kind::Ordinal(day) => (day, at + 1),
+        Kind::Number(value) if value.fract() == 0.0 && text.word(at).len() <= 2 => (value as u32, at + 1),
+        _ if ordinal.is_some() => (ordinal?, at + 1),
+        _ => {
+            let number = number::read(text, at).filter(|n| !n.share && n.value.fract() == 0.0)?;
+            (number.value as u32, number.next)
+        }
+    };
+    let measured = text.unit(next).is_some();
+    ((1..=31).contains(&day) && !measured).then_some((day, next))
+}
+
+/// A year after a date, with or without a comma.
+fn year(text: &Text<'_>, at: usize) -> (Option<i32>, usize) {
+    let from = at + usize::from(text.is_pause(at));
+    match text.digits(from) {
+        Some(year) if (1990.0..2100.0).contains(&year) && text.unit(from + 1).is_none() => {
+            (Some(year as i32), from + 1)
+        }
+        _ => (None, at),
+    }
+}
+
+/// `Tuesday`, `last Tue`, `this Friday`, `the Saturday`
+fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
+    let (which, from) = match text.time(at) {
+        _ if text.is_time(at, TimeWord::Last) => (Which::Last, at + 1),
+        _ if text.is_time(at, TimeWord::This) => (Which::This, at + 1),
+        _ if text.is_time(at, TimeWord::Next) => (Which::Next, at + 1),
+        _ => (Which::Plain, at),
+    };
+    let day =
+        text.sense(from, |s| if let Sense::Time(TimeWord::Weekday(day)) = s { Some(day) } else { None })?;
+    let word = text.word(from);
+    let certain = led || which != Which::Plain || !matches!(word, "sun" | "sat" | "mon" | "wed" | "fri");
+    let sunshine =
+        matches!(word, "sun") && matches!(text.word(from.wrapping_sub(1)), "the" | "full" | "in" | "no");
+    let verb = word == "sat"
+        && matches!(text.word(from + 1), "on" | "in" | "there" | "down" | "for" | "at" | "around" | "out");
+    (!sunshine && !verb && (certain || text.tokens.len() > 1)).then(|| {
+        // `Tuesday 3 March` is one day told twice
+        match in_words(text, from + 1) {
+            Some((date, next)) => (date, next),
+            None => (Date::Weekday(day, which), from + 1),
+        }
+    })
+}
+
+/// `on the 3rd`, `the 14th`
+fn day_of_month(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
+    let from = at + usize::from(text.is_word(at, "the"));
+    let (led, digits) = (led || from > at, matches!(text.kind(from)?, Kind::Ordinal(_)));
+    let ordinal = text.sense(from, |s| if let Sense::Ordinal(day) = s { Some(day) } else { None });
+    let day = match text.kind(from)? {
+        Kind::Ordinal(day) => day,
+        _ => ordinal?,
+    };
+    let noun = text.tokens.get(from + 1).is_some_and(|t| t.is_word()) && !digits;
+    (led && !noun && (1..=31).contains(&day)).then_some((Date::DayOfMonth(day), from + 1))
+}

@@ -1,0 +1,213 @@
+//! Puts the components of a time together: `yesterday` `at 7` `in the evening`.
+
+use super::calendar::date;
+use super::clock::clock;
+use super::span::span;
+use super::{Bound, Date, Flag, Part, Toward, When};
+use crate::lexicon::{Mark, TimeUnit, TimeWord};
+use crate::text::Text;
+
+/// Reads the time that begins at token `at`, as far as it goes.
+pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
+    let (bound, from) = bound(text, at);
+    let (mut when, mut next) = component(text, from, bound.is_some())?;
+    loop {
+        let pause = usize::from(text.is_pause(next) && matches!(text.word(next), "," | ":"));
+        let Some((more, after)) = component(text, next + pause, false) else { break };
+        let complements = (when.date.is_some() || when.part.is_some() || when.clock.is_some())
+            && more.flag.is_none()
+            && more.bound.is_none()
+            && more.span.is_none();
+        let back = matches!(when.span, Some((_, Toward::Back))) && more.clock.is_some();
+        match when.and(more) {
+            Some(both) if complements || back => (when, next) = (both, after),
+            _ => break,
+        }
+    }
+    // `last night`'s clock must not be taken for a bound of its own
+    when.bound = bound;
+    Some((when, next))
+}
+
+/// `until`, `till`, `by`, `since`
+fn bound(text: &Text<'_>, at: usize) -> (Option<Bound>, usize) {
+    if text.is_time(at, TimeWord::Until) || (text.is_word(at, "to") && looks_like_day(text, at + 1)) {
+        let after = at + 1 + usize::from(matches!(text.word(at + 1), "at" | "about" | "around" | "on"));
+        return (Some(Bound::Until), after);
+    }
+    if text.is_time(at, TimeWord::Since) && !text.is_word(at, "starting") {
+        return (Some(Bound::Since), at + 1);
+    }
+    (None, at)
+}
+
+fn looks_like_day(text: &Text<'_>, at: usize) -> bool {
+    matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Month(_) | TimeWord::Day(_)))
+}
+
+/// One component: a day, a clock time, a part of the day, a length of time.
+fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)> {
+    if let Some(found) = flag(text, at).or_else(|| counted(text, at)) {
+        return Some(found);
+    }
+    let lead = lead(text, at);
+    let from = at + usize::from(lead != Lead::None);
+    let days = lead == Lead::Day || bounded;
+    let clocks = lead == Lead::Clock || bounded;
+    if let Some((part, next)) = part(text, from, lead) {
+        return Some((part, next));
+    }
+    if lead != Lead::Clock || matches!(text.word(at), "by" | "from" | "after" | "before") {
+        if let Some((date, next)) = date(text, from, days) {
+            return Some((When { date: Some(date), ..When::default() }, next));
+        }
+    }
+    let (clock, next) = clock(text, from, clocks)?;
+    let rough = matches!(
+        text.word(at),
+        "about" | "around" | "by" | "before" | "after" | "roughly" | "approx" | "from" | "for" | "like"
+    );
+    let bare = next == from + 1 && text.digits(from).or_else(|| text.cardinal(from)).is_some();
+    (!(rough && bare) || ends_phrase(text, next))
+        .then_some((When { clock: Some(clock), ..When::default() }, next))
+}
+
+/// Whether nothing follows that the number could count.
+fn ends_phrase(text: &Text<'_>, at: usize) -> bool {
+    at >= text.tokens.len()
+        || text.is_stop(at)
+        || text.has_any(at, &[Mark::And, Mark::In, Mark::From, Mark::But])
+        || text.time(at).is_some()
+}
+
+/// What stands before a day or a clock time.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Lead {
+    None,
+    Clock,
+    Day,
+    /// `in the morning`
+    Part,
+}
+
+fn lead(text: &Text<'_>, at: usize) -> Lead {
+    match text.word(at) {
+        "at" | "@" | "around" | "about" | "by" | "before" | "after" | "roughly" | "approx" | "circa"
+        | "abt" | "from" | "~" | "like" => {
+            if matches!(text.word(at + 1), "at" | "about" | "around") {
+                Lead::None
+            } else {
+                Lead::Clock
+            }
+        }
+        "on" => Lead::Day,
+        "in" | "during" | "of" | "over" => Lead::Part,
+        _ => Lead::None,
+    }
+}
+
+fn flag(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
+    let flag = |flag| Some((When { flag: Some(flag), ..When::default() }, at + 1));
+    match text.time(at)? {
+        TimeWord::Now => flag(Flag::Now),
+        TimeWord::Vague => flag(Flag::Vague),
+        TimeWord::Old => flag(Flag::Old),
+        TimeWord::Earlier
+            if text.word(at).starts_with("earlier") || text.word(at).starts_with("a bit earlier") =>
+        {
+            flag(Flag::Earlier)
+        }
+        _ => None,
+    }
+}
+
+/// `this morning`, `in the evening`, `at noon`, `tonight`, `last night`, `at midnight`
+fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
+    let this = text.is_time(at, TimeWord::This);
+    let last = text.is_time(at, TimeWord::Last);
+    let the = text.is_word(at, "the");
+    let from = at + usize::from(this || last || the);
+    let from = from + usize::from(matches!(text.word(from), "early" | "late"));
+    let part = |hour, minute, night, today| Part { hour, minute, night, today };
+    let told = match text.time(from)? {
+        TimeWord::Part(hour, minute) if last => {
+            let when = When {
+                part: Some(part(hour, minute, hour == 21, false)),
+                date: Some(Date::Days(-1)),
+                ..When::default()
+            };
+            return Some((when, from + 1));
+        }
+        TimeWord::Part(hour, minute) => part(hour, minute, false, this),
+        TimeWord::Tonight => part(21, 0, true, true),
+        TimeWord::LastNight => {
+            let when =
+                When { part: Some(part(21, 0, true, false)), date: Some(Date::Days(-1)), ..When::default() };
+            return Some((when, from + 1));
+        }
+        TimeWord::Midnight => {
+            let clock = super::Clock { hour: 0, minute: 0, certain: true };
+            return Some((When { clock: Some(clock), ..When::default() }, from + 1));
+        }
+        TimeWord::Am if this => part(8, 0, false, true),
+        TimeWord::Pm if this => part(15, 0, false, true),
+        _ => return None,
+    };
+    let bare = lead == Lead::None
+        && !this
+        && !the
+        && matches!(text.word(from), "eve" | "night" | "morning" | "nights" | "mornings" | "evenings");
+    let after_day = text.time(at.wrapping_sub(1)).is_some() || text.is_stop(at.wrapping_sub(1)) || at == 0;
+    if bare && !after_day {
+        return None;
+    }
+    Some((When { part: Some(told), ..When::default() }, from + 1))
+}
+
+/// `two days ago`, `in an hour`, `for a week`, `a week from now`
+fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
+    let word = text.word(at);
+    let ahead = matches!(word, "in" | "within" | "after");
+    let during = word == "for";
+    let from = at + usize::from(ahead || during);
+    let from = from
+        + usize::from(
+            text.has_any(from, &[Mark::About])
+                && text.digits(from).is_none()
+                && text.cardinal(from).is_none(),
+        );
+    let from = from
+        + usize::from(
+            (ahead || during)
+                && matches!(text.word(from), "the" | "another")
+                && text.is_time(from + 1, TimeWord::Next),
+        );
+    let from = from + usize::from((ahead || during) && text.is_time(from, TimeWord::Next));
+    let (span, next) = span(text, from).or_else(|| {
+        // `an hour's time`, `few`
+        None
+    })?;
+    let mut when = |toward, next| Some((When { span: Some((span, toward)), ..When::default() }, next));
+    if !ahead && !during {
+        if text.is_time(next, TimeWord::Ago) || text.is_word(next, "prior") || text.is_word(next, "since") {
+            return when(Toward::Back, next + 1);
+        }
+        let from_now = matches!(text.word(next), "from" | "hence")
+            && (text.is_word(next, "hence")
+                || text.is_word(next + 1, "now")
+                || text.is_time(next + 1, TimeWord::Now));
+        if from_now {
+            return when(Toward::Ahead, next + if text.is_word(next, "hence") { 1 } else { 2 });
+        }
+        return None;
+    }
+    let next = next + usize::from(text.is_word(next, "'s"));
+    let next = next + usize::from(text.is_word(next, "time") || text.is_word(next, "times"));
+    if during {
+        when(Toward::During, next)
+    } else if span.unit == TimeUnit::Year || span.count > 0.0 {
+        when(Toward::Ahead, next)
+    } else {
+        None
+    }
+}
