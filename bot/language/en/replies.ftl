@@ -63,7 +63,7 @@ brief-started = new batch in { $bin }
 brief-sealed = { $bin } sealed
 brief-checked = { $bin }: { $signs }
 brief-checked-only = { $bin } looked at
-brief-temperature = { $amount }
+brief-temperature = { $amount } where the bins stand
 brief-temperature-bin = { $amount } at { $bin }
 brief-temperature-plot = soil in { $plot } at { $amount }
 brief-level = { $bin } about { $percent } % full
@@ -98,9 +98,9 @@ back-first = First of all:
 back-nothing = Nothing is overdue.
 
 kept = **{ $brief }.**
-kept-level = **{ $brief }** ({ $part } of { $whole }).
+kept-level = **{ $brief }** (pressed down: { $part } of { $whole }).
 changed = **Changed: { $brief }.**
-changed-level = **Changed: { $brief }** ({ $part } of { $whole }).
+changed-level = **Changed: { $brief }** (pressed down: { $part } of { $whole }).
 taken-back = **Taken back: { $brief }**, { $moment }.
 nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
@@ -121,7 +121,7 @@ sealed-ready = Ready about { $day } ({ $span }). Keep draining it, and keep it a
 started-first = { $bran } bran at the bottom first.
 cold-move = Below about { $cold } it hardly works: move { $bin } somewhere warmer.
 level-forecast = Full about { $day } ({ $span }).
-level-full = Then { $bran } bran on top, press it down and seal it.
+level-full = { $bran } bran on top, press it down and seal it.
 buried-plant = Plant from { $early }, safe from { $safe }; seedlings last. Wash the bin with vinegar, never with bleach.
 buried-wash = Wash the bin with vinegar, never with bleach.
 buried-which-plot = In which bed?
@@ -246,7 +246,7 @@ full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
 full-sizeless = **I don't know how big { $bin } is.** Tell me: `{ $bin } holds 19 litres`.
 full-now = **{ $bin } is full:** bran on top, press, and seal it.
 full-none = **Nothing is filling.**
-drain-yes = **{ $bin }: yes, about { $liquid } ({ $low } to { $high }).** With { $water } of water for plants, or down the sink.
+drain-yes = **{ $bin }: yes, about { $liquid } ({ $span }).** With { $water } of water for plants, or down the sink.
 drain-wait = **{ $bin }: not yet, { $day }.** About { $liquid } by now. None at all is no fault.
 drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up what is too wet.
 drain-none = **Nothing to drain.**
@@ -276,7 +276,7 @@ recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $
 recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary 1.5 l a kilo is too wet: 63 % water, where 40 % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
 rota-none = **Nobody is here to take a turn.**
-tally-all = **About { $mass } kept out of the rubbish** ({ $low } to { $high }). { $batches ->
+tally-all = **About { $mass } kept out of the rubbish** ({ $span }). { $batches ->
         [0] No batch buried yet.
         [one] One batch buried.
        *[other] { $batches } batches buried.
@@ -292,7 +292,7 @@ why-none = **I can't show my working yet.**
 ## Nudges
 
 nudge-turn = { $name }: { $text }
-nudge-drain = **Drain { $bin }: about { $liquid } ({ $low } to { $high }).** With { $water } of water for the beds today, or down the sink.
+nudge-drain = **Drain { $bin }: about { $liquid } ({ $span }).** With { $water } of water for the beds today, or down the sink.
 nudge-bran = **{ $bin } still wants { $bran } bran** for what went in.
 nudge-full = **{ $bin } will be full about { $day }** ({ $span }). Get the next bin ready, with { $bran } of bran for its first layer.
 nudge-full-next = **{ $bin } will be full about { $day }** ({ $span }). Get { $next } ready, with { $bran } of bran for its first layer.

@@ -29,8 +29,8 @@ pub struct Wanted {
     pub key: String,
     /// When it is due by the model.
     pub due: Millis,
-    /// When it may be sent: `due`, held through quiet hours.
-    pub send_at: Millis,
+    /// When it may be sent: `due`, held through quiet hours; none while nobody is there to hear it.
+    pub send_at: Option<Millis>,
     /// Whether it is said again when nobody answers.
     pub repeats: bool,
 }
@@ -40,7 +40,8 @@ pub fn reconcile(wanted: &[Wanted], known: &[NudgeRow], now: Millis) -> Vec<Nudg
     let by_key: BTreeMap<&str, &NudgeRow> = known.iter().map(|row| (row.key.as_str(), row)).collect();
     let dropped = known.iter().filter(|row| is_open(row) && wanted.iter().all(|nudge| nudge.key != row.key));
     let settled = dropped.map(|row| NudgeRow { state: NudgeState::Settled, next_at: None, ..row.clone() });
-    let planned = wanted.iter().filter_map(|nudge| planned(nudge, by_key.get(nudge.key.as_str()).copied(), now));
+    let planned =
+        wanted.iter().filter_map(|nudge| planned(nudge, by_key.get(nudge.key.as_str()).copied(), now));
     settled.chain(planned).collect()
 }
 
@@ -51,7 +52,7 @@ fn planned(nudge: &Wanted, row: Option<&NudgeRow>, now: Millis) -> Option<NudgeR
         state: NudgeState::Planned,
         attempts: 0,
         due: nudge.due,
-        next_at: Some(nudge.send_at),
+        next_at: nudge.send_at,
     };
     let changed = match row {
         None => fresh,
@@ -61,7 +62,7 @@ fn planned(nudge: &Wanted, row: Option<&NudgeRow>, now: Millis) -> Option<NudgeR
             // It was said already, and what answered it was taken back: a day's grace, then it is said again.
             NudgeState::Settled => NudgeRow {
                 state: NudgeState::Sent,
-                next_at: again(nudge, row.attempts, now + REPEAT_AFTER),
+                next_at: again(nudge, row.attempts, Some(now + REPEAT_AFTER)),
                 ..row.clone()
             },
             NudgeState::Sent | NudgeState::Answered => return None,
@@ -70,15 +71,15 @@ fn planned(nudge: &Wanted, row: Option<&NudgeRow>, now: Millis) -> Option<NudgeR
     (row != Some(&changed)).then_some(changed)
 }
 
-/// The row after its nudge was sent now; it is repeated at `repeat_at`, a day later and held through quiet hours.
-pub fn sent(nudge: &Wanted, row: &NudgeRow, repeat_at: Millis) -> NudgeRow {
+/// The row after its nudge was sent now; it is repeated at `repeat_at`, a day later and held like the first time.
+pub fn sent(nudge: &Wanted, row: &NudgeRow, repeat_at: Option<Millis>) -> NudgeRow {
     let attempts = row.attempts + 1;
     let next_at = again(nudge, attempts, repeat_at);
     NudgeRow { state: NudgeState::Sent, attempts, due: nudge.due, next_at, ..row.clone() }
 }
 
-fn again(nudge: &Wanted, attempts: i64, at: Millis) -> Option<Millis> {
-    (nudge.repeats && attempts < MOST_SENDS).then_some(at)
+fn again(nudge: &Wanted, attempts: i64, at: Option<Millis>) -> Option<Millis> {
+    at.filter(|_| nudge.repeats && attempts < MOST_SENDS)
 }
 
 /// The row of a nudge that a person put off.
@@ -100,7 +101,7 @@ mod tests {
     use super::*;
 
     fn wanted(due: Millis) -> Wanted {
-        Wanted { key: "drain/green/1/0".to_owned(), due, send_at: due + 5, repeats: true }
+        Wanted { key: "drain/green/1/0".to_owned(), due, send_at: Some(due + 5), repeats: true }
     }
 
     fn one(rows: Vec<NudgeRow>) -> NudgeRow {
@@ -121,16 +122,16 @@ mod tests {
     fn is_said_three_times_at_most() {
         let mut row = one(reconcile(&[wanted(100)], &[], 0));
         for attempt in 1..=MOST_SENDS {
-            row = sent(&wanted(100), &row, 100 + attempt * REPEAT_AFTER);
+            row = sent(&wanted(100), &row, Some(100 + attempt * REPEAT_AFTER));
             assert_eq!(row.next_at.is_some(), attempt < MOST_SENDS);
         }
         let once = Wanted { repeats: false, ..wanted(100) };
-        assert_eq!(sent(&once, &one(reconcile(&[once.clone()], &[], 0)), 9).next_at, None);
+        assert_eq!(sent(&once, &one(reconcile(std::slice::from_ref(&once), &[], 0)), Some(9)).next_at, None);
     }
 
     #[test]
     fn is_not_moved_by_the_plan_once_sent() {
-        let row = sent(&wanted(100), &one(reconcile(&[wanted(100)], &[], 0)), 900);
+        let row = sent(&wanted(100), &one(reconcile(&[wanted(100)], &[], 0)), Some(900));
         assert_eq!(reconcile(&[wanted(300)], &[row], 0), []);
     }
 
@@ -142,7 +143,7 @@ mod tests {
         assert_eq!(reconcile(&[], std::slice::from_ref(&settled), 0), []);
         assert_eq!(one(reconcile(&[wanted(100)], &[settled], 0)), unsent);
 
-        let said = one(reconcile(&[], &[sent(&wanted(100), &unsent, 900)], 0));
+        let said = one(reconcile(&[], &[sent(&wanted(100), &unsent, Some(900))], 0));
         let back = one(reconcile(&[wanted(100)], &[said], 1_000));
         assert_eq!((back.state, back.attempts), (NudgeState::Sent, 1), "a sent one is not forgotten");
         assert_eq!(back.next_at, Some(1_000 + REPEAT_AFTER));
@@ -160,7 +161,7 @@ mod tests {
     fn comes_again_when_put_off_even_after_the_last_time() {
         let mut row = one(reconcile(&[wanted(100)], &[], 0));
         for _ in 0..MOST_SENDS {
-            row = sent(&wanted(100), &row, 900);
+            row = sent(&wanted(100), &row, Some(900));
         }
         assert_eq!(put_off(&row, 5_000).next_at, Some(5_000));
     }

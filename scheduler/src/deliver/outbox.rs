@@ -9,7 +9,7 @@ use branbell_store::{Millis, Outgoing, Store, StoreError};
 const BATCH: i64 = 100;
 
 /// The longest pause between two tries, unless the other side asks for a longer one.
-const LONGEST_PAUSE: Duration = Duration::from_secs(300);
+const LONGEST_PAUSE: Duration = Duration::from_mins(5);
 
 /// Where rows of the outbox go: a chat transport.
 pub trait Outlet: Send + Sync {

@@ -1,0 +1,107 @@
+//! One trait's worth of chat: what comes in from a room, and what goes out to it, whatever carries it.
+//!
+//! A transport (the terminal, Matrix, a season's script) translates its own events into [`Incoming`], hands them to the
+//! [`Host`](crate::host::Host), and sends what it is given as an [`Outlet`](branbell_scheduler::deliver::Outlet).
+
+use branbell_scheduler::fact::Units;
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use serde::{Deserialize, Serialize};
+
+#[cfg(feature = "matrix")]
+pub mod matrix;
+pub mod terminal;
+
+/// A room as its transport sees it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RoomInfo {
+    /// The transport's id of the room.
+    pub room: String,
+    /// A one-to-one room: every message is for the bot.
+    pub direct: bool,
+    /// The time zone it starts with.
+    pub zone: Tz,
+    /// The measures it starts with.
+    pub units: Units,
+    /// Who is in it, without the bot.
+    pub people: Vec<Person>,
+}
+
+/// Somebody in a room.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// The transport's id of the person.
+    pub id: String,
+    /// The name to show.
+    pub name: String,
+    /// May set bins, plots and hours in a shared room.
+    pub steward: bool,
+}
+
+/// Something that a person did in a room.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Incoming {
+    /// The room.
+    pub room: String,
+    /// The event's id: the same event has the same id however often it is delivered.
+    pub event: String,
+    /// Who did it.
+    pub sender: String,
+    /// When it was sent.
+    pub sent: DateTime<Utc>,
+    /// Said in a one-to-one room, or it mentions or answers the bot.
+    pub direct: bool,
+    /// What was done.
+    pub deed: Deed,
+}
+
+/// What a person did.
+#[expect(missing_docs, reason = "each variant's line tells of its fields")]
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Deed {
+    /// Said something (`text`); perhaps in answer to an earlier message (`reply_to`).
+    Say { text: String, reply_to: Option<String> },
+    /// Changed the `text` of an earlier message of theirs (`of`).
+    Edit { of: String, text: String },
+    /// Took an earlier message (`of`) back.
+    Delete { of: String },
+    /// Reacted `to` a message with a sign (`key`).
+    React { to: String, key: String },
+    /// Something that concerns nobody here; it is only noted as taken in.
+    Other,
+    /// A message that cannot be decrypted yet: kept as it came (`raw`) until its key does.
+    Unreadable { raw: String },
+}
+
+/// What the bot says or does in a room: the body of an outbox row.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Saying {
+    /// A message.
+    Message(Message),
+    /// A reaction on a message of our own.
+    Reaction {
+        /// The transaction id of the message.
+        on: String,
+        /// The sign.
+        key: String,
+    },
+}
+
+/// A message of the bot.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Message {
+    /// Plain text; the first line is complete by itself.
+    pub text: String,
+    /// The same as HTML.
+    pub html: String,
+    /// The event it answers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub re: Option<String>,
+    /// The people (by id) whose turn it is.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub to: Vec<String>,
+    /// The nudge it carries.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nudge: Option<serde_json::Value>,
+}

@@ -1,0 +1,31 @@
+//! The commands, a file each.
+
+use std::path::Path;
+
+use anyhow::{Context, Result};
+use branbell_store::SqliteStore;
+
+pub mod read;
+pub mod rehearse;
+pub mod room;
+pub mod season;
+#[cfg(feature = "matrix")]
+pub mod serve;
+
+/// The file of the log in a data directory.
+const LOG: &str = "branbell.sqlite";
+
+/// Opens the log in a data directory, which is made where there is none, for its owner only.
+async fn open_store(directory: &Path) -> Result<SqliteStore> {
+    make_private(directory)
+        .with_context(|| format!("the data directory {} cannot be made", directory.display()))?;
+    Ok(SqliteStore::open(&directory.join(LOG)).await?)
+}
+
+fn make_private(directory: &Path) -> std::io::Result<()> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(directory)
+}

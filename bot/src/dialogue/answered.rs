@@ -1,0 +1,177 @@
+//! Answers to a nudge: done, later, not this time; in words or as a reaction.
+
+use branbell_language::Fact;
+use branbell_scheduler::fact::{Signs, What};
+use branbell_scheduler::plan::{NudgeKind, Numbers, Subject, plan};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::fill::{self, Lacks};
+use super::{Answer, Answering, Decision, Heard, NudgeChange, Source, Told, question};
+use crate::voice::Voice;
+
+/// `Later` without a time: long enough to get home, short enough for the same day.
+const LATER: TimeDelta = TimeDelta::hours(3);
+
+/// Work that comes round again is let go for one round, not for good.
+const NEXT_ROUND: TimeDelta = TimeDelta::days(2);
+
+/// The work that the nudge asked for was done.
+pub(super) fn done(
+    ahead: &mut Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    at: DateTime<Utc>,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
+    let Some(answering) = &heard.answering else {
+        decision.answers.push(Answer::NothingAsked);
+        return;
+    };
+    let Some((what, lacks)) = asked_for(ahead, answering, now) else {
+        decision.nudge = Some((answering.key.clone(), NudgeChange::Answered));
+        decision.answers.push(Answer::LetGo);
+        return;
+    };
+    let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
+    decision.answers.push(Answer::Kept(place));
+    if let Some(lacks) = lacks {
+        let seq = heard.seq(place);
+        decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
+    }
+}
+
+/// The fact that a nudge asked for, and what would be good to know about it; none where it only told something.
+fn asked_for(room: &Room, answering: &Answering, now: DateTime<Utc>) -> Option<(What, Option<Lacks>)> {
+    let numbers =
+        || plan(room, now).into_iter().find(|nudge| nudge.key.0 == answering.key).map(|nudge| nudge.numbers);
+    let bin = match &answering.subject {
+        Some(Subject::Bin(bin)) => Some(bin.clone()),
+        _ => None,
+    };
+    Some(match answering.kind {
+        NudgeKind::Drain => {
+            let bin = bin?;
+            let ml = fill::expected_liquid(room, &bin, now);
+            (What::Drained { bin, ml, used: None, estimated: true }, Some(Lacks::Drained))
+        }
+        NudgeKind::Bran => match numbers()? {
+            Numbers::Bran { bran_ml } => (What::Bran { bin: bin?, ml: Some(bran_ml.0), g: None }, None),
+            _ => return None,
+        },
+        NudgeKind::Seal => (What::Sealed { bin: bin? }, None),
+        NudgeKind::Check => (What::Checked { bin: bin?, signs: Signs::default() }, None),
+        NudgeKind::Bury => {
+            let plot = fill::only_plot(room);
+            let lacks = (plot.is_none() && !room.plots.is_empty()).then_some(Lacks::Plot);
+            (What::Buried { bin: bin?, plot, depth_cm: None }, lacks)
+        }
+        NudgeKind::Plant => match &answering.subject {
+            Some(Subject::Plot(plot)) => (What::Planted { plot: plot.clone(), crop: None }, None),
+            _ => return None,
+        },
+        NudgeKind::Starter => match numbers()? {
+            Numbers::Starter { make_g, .. } => (What::StarterMade { g: make_g.0 }, None),
+            _ => return None,
+        },
+        NudgeKind::Full | NudgeKind::Idle | NudgeKind::Digest => return None,
+    })
+}
+
+/// The nudge is to come again later.
+pub(super) fn later(room: &Room, heard: &Heard<'_>, fact: &Fact, decision: &mut Decision) {
+    let sent = heard.incoming.sent;
+    let minutes = fact.slots.minutes.filter(|minutes| minutes.is_finite() && (0.0..1e6).contains(minutes));
+    // A time by the clock is meant as said; a span is not meant to end in the night.
+    let until = match (fact.slots.until, minutes) {
+        (Some(until), _) => until.to_utc(),
+        (None, Some(minutes)) => {
+            room.quiet.hold(sent + TimeDelta::seconds((minutes * 60.0) as i64), room.zone)
+        }
+        (None, None) => room.quiet.hold(sent + LATER, room.zone),
+    };
+    put_off(heard, until, decision);
+}
+
+/// Not this time.
+pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
+    let Some(answering) = &heard.answering else {
+        decision.answers.push(Answer::NothingAsked);
+        return;
+    };
+    if answering.kind == NudgeKind::Drain {
+        put_off(heard, room.quiet.hold(heard.incoming.sent + NEXT_ROUND, room.zone), decision);
+    } else {
+        decision.nudge = Some((answering.key.clone(), NudgeChange::Answered));
+        decision.answers.push(Answer::LetGo);
+    }
+}
+
+fn put_off(heard: &Heard<'_>, until: DateTime<Utc>, decision: &mut Decision) {
+    match &heard.answering {
+        Some(answering) => {
+            decision.nudge = Some((answering.key.clone(), NudgeChange::PutOff(until)));
+            decision.answers.push(Answer::PutOff(until));
+        }
+        None => decision.answers.push(Answer::NothingAsked),
+    }
+}
+
+/// What a tap on a nudge stands for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Tap {
+    Done,
+    Later,
+    NotMe,
+}
+
+/// The reactions that the bot puts on its nudges, for tapping: done, later, not me.
+pub const TAPS: [&str; 3] = ["✅", "💤", "🙅"];
+
+fn tap(key: &str) -> Option<Tap> {
+    // Clients add a variation selector or a skin tone to some signs.
+    let sign = key.chars().find(|c| !matches!(c, '\u{FE0F}' | '\u{1F3FB}'..='\u{1F3FF}'))?;
+    match sign {
+        '✅' | '👍' | '☑' | '✔' | '👌' => Some(Tap::Done),
+        '💤' | '⏰' | '⏳' | '😴' => Some(Tap::Later),
+        '🙅' | '👎' | '❌' | '🚫' => Some(Tap::NotMe),
+        _ => None,
+    }
+}
+
+/// A reaction on a nudge; on anything else it is small talk.
+pub(super) fn react(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    key: &str,
+    now: DateTime<Utc>,
+) -> Decision {
+    let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
+    let Some(tap) = tap(key).filter(|_| heard.answering.is_some()) else { return decision };
+    decision.asked = None;
+    let sent = heard.incoming.sent;
+    match tap {
+        Tap::Done => {
+            let source = Source { event: &heard.incoming.event, text: "", sent };
+            done(&mut room.clone(), voice, heard, &source, sent, now, &mut decision);
+        }
+        Tap::Later => put_off(heard, room.quiet.hold(sent + LATER, room.zone), &mut decision),
+        Tap::NotMe => skip(room, heard, &mut decision),
+    }
+    decision
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_tap_of_ours_is_understood() {
+        assert!(TAPS.iter().all(|sign| tap(sign).is_some()));
+        assert!(tap("👍🏽") == Some(Tap::Done) && tap("✔\u{FE0F}") == Some(Tap::Done));
+        assert!(tap("❤").is_none() && tap("").is_none() && tap("\u{FE0F}").is_none());
+    }
+}

@@ -1,0 +1,169 @@
+//! Taking back and changing what was told. Facts are never changed: the wrong ones are voided, and new ones added.
+
+use branbell_language::Fact as Said;
+use branbell_scheduler::fact::{Fact, What};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, Utc};
+use serde_json::Value;
+
+use super::{Answer, Decision, Heard, Source, Told, act, fill, hearing};
+use crate::voice::{Measures, Voice};
+
+/// The facts that hold of the newest message in which this person told something.
+fn newest_of<'a>(room: &'a Room, person: &str) -> Vec<&'a Fact> {
+    let told = room.facts().filter(|fact| fact.author == person && is_a_log(&fact.what));
+    told.max_by_key(|fact| fact.seq).map(|newest| of_message(room, &newest.event)).unwrap_or_default()
+}
+
+/// The facts that hold of one message.
+fn of_message<'a>(room: &'a Room, event: &str) -> Vec<&'a Fact> {
+    let mut facts: Vec<&Fact> =
+        room.facts().filter(|fact| fact.event == event && is_a_log(&fact.what)).collect();
+    facts.sort_by_key(|fact| fact.seq);
+    facts
+}
+
+/// Whether a person told it, and could take it back.
+fn is_a_log(what: &What) -> bool {
+    !matches!(what, What::Opened { .. } | What::Member { .. } | What::Left { .. } | What::Void { .. })
+}
+
+/// Takes back what the person told last.
+pub(super) fn undo(ahead: &mut Room, heard: &Heard<'_>, decision: &mut Decision) {
+    let facts: Vec<Fact> = newest_of(ahead, &heard.incoming.sender).into_iter().cloned().collect();
+    let answer = void(ahead, heard, &facts, decision).unwrap_or(Answer::NothingThere);
+    decision.answers.push(answer);
+}
+
+fn void(ahead: &mut Room, heard: &Heard<'_>, facts: &[Fact], decision: &mut Decision) -> Option<Answer> {
+    if facts.is_empty() {
+        return None;
+    }
+    let what = What::Void { seqs: facts.iter().map(|fact| fact.seq).collect() };
+    let event = heard.incoming.event.clone();
+    decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what });
+    Some(Answer::TakenBack(facts.iter().map(|fact| (fact.what.clone(), fact.at)).collect()))
+}
+
+/// A message was taken out of the room: what it told no longer holds.
+pub(super) fn delete(room: &Room, heard: &Heard<'_>, of: &str) -> Decision {
+    let facts: Vec<Fact> = of_message(room, of).into_iter().cloned().collect();
+    let mut decision =
+        Decision { asked: heard.asked.clone().filter(|asked| asked.event != of), ..Decision::default() };
+    let answer = void(&mut room.clone(), heard, &facts, &mut decision);
+    decision.answers.extend(answer);
+    decision
+}
+
+/// A message was changed: its facts no longer hold, and it is read anew, as of the moment it was told.
+pub(super) fn edit(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    of: &str,
+    text: &str,
+    now: DateTime<Utc>,
+) -> Decision {
+    let before: Vec<Fact> = of_message(room, of).into_iter().cloned().collect();
+    if before.iter().any(|fact| fact.author != heard.incoming.sender) {
+        return Decision { asked: heard.asked.clone(), ..Decision::default() };
+    }
+    let sent = before.first().map_or(heard.incoming.sent, |fact| fact.told);
+    let mut decision = Decision::default();
+    let mut ahead = room.clone();
+    let taken_back = void(&mut ahead, heard, &before, &mut decision);
+    let message = hearing::message(&ahead, heard, text, sent);
+    let source = Source { event: of, text, sent };
+    act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
+    let after = decision.facts.iter().map(|told| (&told.what, told.at)).filter(|(what, _)| is_a_log(what));
+    if !before.is_empty() && before.iter().map(|fact| (&fact.what, fact.at)).eq(after) {
+        return Decision { asked: heard.asked.clone(), ..Decision::default() };
+    }
+    match taken_back {
+        Some(taken_back) if decision.answers.is_empty() => decision.answers.push(taken_back),
+        Some(_) => decision.answers.iter_mut().for_each(as_a_change),
+        None => {}
+    }
+    decision
+}
+
+fn as_a_change(answer: &mut Answer) {
+    if let Answer::Kept(place) = *answer {
+        *answer = Answer::Changed(place);
+    }
+}
+
+/// Changes what the person told last: the slots that are told now take the place of those of the same name.
+pub(super) fn amend(ahead: &mut Room, heard: &Heard<'_>, said: &Said, decision: &mut Decision) {
+    let facts: Vec<Fact> = newest_of(ahead, &heard.incoming.sender).into_iter().cloned().collect();
+    let measures = Measures(ahead.units);
+    let at = said.slots.at.map(|_| fill::moment(ahead, &said.slots, heard.incoming.sent));
+    let changed: Vec<(&Fact, What)> =
+        facts.iter().filter_map(|fact| Some((fact, amended(fact, said, measures, at)?))).collect();
+    // `No, two` is about one amount, the last; `I meant blue` and `make that yesterday` are about all.
+    let about_all = said.slots.bin.is_some() || at.is_some();
+    let from = if about_all { 0 } else { changed.len().saturating_sub(1) };
+    let changed = &changed[from..];
+    if changed.is_empty() {
+        decision.answers.push(Answer::NothingThere);
+        return;
+    }
+    let seqs = changed.iter().map(|(fact, _)| fact.seq).collect();
+    let event = heard.incoming.event.clone();
+    decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what: What::Void { seqs } });
+    for (fact, what) in changed {
+        let told = Told { event: fact.event.clone(), at: at.unwrap_or(fact.at), what: what.clone() };
+        let place = decision.tell(ahead, heard, told);
+        decision.answers.push(Answer::Changed(place));
+    }
+}
+
+/// The fact's words with those of the same name that were said now; none where it has none of them.
+fn amended(fact: &Fact, said: &Said, measures: Measures, at: Option<DateTime<Utc>>) -> Option<What> {
+    let Value::Object(mut old) = serde_json::to_value(&fact.what).ok()? else { return None };
+    let Value::Object(new) = serde_json::to_value(&said.slots).ok()? else { return None };
+    let mut touched = at.is_some();
+    for (slot, value) in new {
+        match slot.as_str() {
+            "at" | "precision" => {}
+            "value" => touched |= rescale(&mut old, &value, measures),
+            "ml" | "g" if old.contains_key("ml") && old.contains_key("g") => {
+                old.insert("ml".to_owned(), Value::Null);
+                old.insert("g".to_owned(), Value::Null);
+                old.insert(slot, value);
+                touched = true;
+            }
+            "use" if old.contains_key("used") => touched |= old.insert("used".to_owned(), value).is_some(),
+            "smell" | "mould" | "moisture" | "pests" | "lid" => {
+                let signs = old.get_mut("signs").and_then(Value::as_object_mut);
+                touched |= signs.map(|signs| signs.insert(slot, value)).is_some();
+            }
+            _ if old.contains_key(&slot) => touched |= old.insert(slot, value).is_some(),
+            _ => {}
+        }
+    }
+    if old.contains_key("estimated") && said.slots.ml.is_some() {
+        old.insert("estimated".to_owned(), Value::Bool(false));
+    }
+    touched.then(|| serde_json::from_value(Value::Object(old)).ok()).flatten()
+}
+
+/// A number without its unit keeps the unit in which the old one is said.
+fn rescale(old: &mut serde_json::Map<String, Value>, value: &Value, measures: Measures) -> bool {
+    let number = value.as_f64().or_else(|| value.as_str()?.parse().ok());
+    let Some(number) = number.filter(|number| number.is_finite()) else { return false };
+    for (slot, unit) in [
+        ("ml", Measures::volume_unit as fn(Measures, f64) -> f64),
+        ("g", Measures::mass_unit),
+        ("capacity_ml", Measures::volume_unit),
+        ("c", |_, _| 1.0),
+        ("depth_cm", |_, _| 1.0),
+        ("area_m2", |_, _| 1.0),
+    ] {
+        if let Some(amount) = old.get(slot).and_then(Value::as_f64) {
+            old.insert(slot.to_owned(), (number * unit(measures, amount)).into());
+            return true;
+        }
+    }
+    false
+}

@@ -1,0 +1,265 @@
+//! From what was heard to what is kept and said: fills slots from the room's state, asks back where it must, never guesses.
+//!
+//! [`decide`] is pure: the room, what was heard and the moment give a [`Decision`]. The host keeps its facts, and then
+//! [`word`] says it, seen from the room as it is afterwards.
+
+mod answered;
+mod change;
+mod fill;
+mod hearing;
+mod question;
+mod translate;
+pub mod wording;
+
+use branbell_language::{About, Fact, FactKind, Reading, Unclear};
+use branbell_scheduler::fact::What;
+use branbell_scheduler::plan::{NudgeKind, Subject};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, Utc};
+
+use crate::chat::{Deed, Incoming};
+use crate::voice::Voice;
+pub use answered::TAPS;
+use fill::{Filled, Missing};
+pub use question::{Asked, Lacking};
+
+/// What came in, with what it may be about.
+#[derive(Clone, Debug)]
+pub struct Heard<'a> {
+    /// What a person did.
+    pub incoming: &'a Incoming,
+    /// The nudge that it answers.
+    pub answering: Option<Answering>,
+    /// The question of ours that waits for this person's answer.
+    pub asked: Option<Asked>,
+    /// The place in the log of the room's last fact.
+    pub last_seq: i64,
+}
+
+impl Heard<'_> {
+    /// The place in the log of the decision's fact at this place.
+    fn seq(&self, place: usize) -> i64 {
+        self.last_seq + 1 + i64::try_from(place).unwrap_or_default()
+    }
+}
+
+/// The nudge that somebody answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answering {
+    /// Its identity.
+    pub key: String,
+    /// What it is about.
+    pub kind: NudgeKind,
+    /// The bin or the plot.
+    pub subject: Option<Subject>,
+    /// The message is a reply to it; else it only was the last thing we said.
+    pub plainly: bool,
+}
+
+/// A fact to be kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// The message that tells it.
+    pub event: String,
+    /// The moment it speaks of.
+    pub at: DateTime<Utc>,
+    /// What it says.
+    pub what: What,
+}
+
+/// What is to be kept and said.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Decision {
+    /// Facts to add, in order.
+    pub facts: Vec<Told>,
+    /// What to say, in order; nothing: silence.
+    pub answers: Vec<Answer>,
+    /// The question that waits from now on; `None` where the waiting one is dropped or there was none.
+    pub asked: Option<Asked>,
+    /// What becomes of a nudge.
+    pub nudge: Option<(String, NudgeChange)>,
+}
+
+/// What a person makes of a nudge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NudgeChange {
+    /// Say it again then.
+    PutOff(DateTime<Utc>),
+    /// Do not say it again.
+    Answered,
+}
+
+/// Something to say, in the order of the message.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Answer {
+    /// What was kept: the fact at this place.
+    Kept(usize),
+    /// What was kept in the place of another.
+    Changed(usize),
+    /// What was taken back, and the moment it spoke of.
+    TakenBack(Vec<(What, DateTime<Utc>)>),
+    /// There is nothing of this person's to take back or to change.
+    NothingThere,
+    /// The answer to a question of theirs.
+    Asked(branbell_language::Ask),
+    /// A question of ours.
+    AskBack(Asked),
+    /// A nudge comes again then.
+    PutOff(DateTime<Utc>),
+    /// A nudge is let go.
+    LetGo,
+    /// `Done` without a nudge that it could answer.
+    NothingAsked,
+}
+
+/// What to keep and to say.
+pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
+    match &heard.incoming.deed {
+        Deed::Say { text, .. } => say(room, voice, heard, text, now),
+        Deed::Edit { of, text } => change::edit(room, voice, heard, of, text, now),
+        Deed::Delete { of } => change::delete(room, heard, of),
+        Deed::React { key, .. } => answered::react(room, voice, heard, key, now),
+        Deed::Other | Deed::Unreadable { .. } => {
+            Decision { asked: heard.asked.clone(), ..Decision::default() }
+        }
+    }
+}
+
+fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<Utc>) -> Decision {
+    let message = hearing::message(room, heard, text, heard.incoming.sent);
+    let reading = hearing::read(&message, heard);
+    let completed = heard
+        .asked
+        .as_ref()
+        .and_then(|asked| question::complete(room, voice, heard, asked, text, &reading, now));
+    if let Some(decision) = completed {
+        return decision;
+    }
+    let source = Source { event: &heard.incoming.event, text, sent: heard.incoming.sent };
+    let mut decision = Decision::default();
+    act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
+    if reading.is_silent() {
+        decision.asked.clone_from(&heard.asked);
+    }
+    decision
+}
+
+/// Where facts come from: the message that tells them.
+struct Source<'a> {
+    event: &'a str,
+    text: &'a str,
+    sent: DateTime<Utc>,
+}
+
+/// Acts on a reading: facts in order, then questions, then what stayed unclear. A bin named in the first half of a message
+/// may be used in the second: `ahead` is the room as the facts before have left it.
+fn act(
+    ahead: &mut Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    reading: &Reading,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
+    for fact in &reading.facts {
+        match fact.kind {
+            FactKind::Undo => change::undo(ahead, heard, decision),
+            FactKind::Amended => change::amend(ahead, heard, fact, decision),
+            FactKind::Done => {
+                let at = fill::moment(ahead, &fact.slots, source.sent);
+                answered::done(ahead, voice, heard, source, at, now, decision);
+            }
+            FactKind::Later => answered::later(ahead, heard, fact, decision),
+            FactKind::Skip => answered::skip(ahead, heard, decision),
+            _ => keep(ahead, voice, heard, source, fact, now, decision),
+        }
+    }
+    let asks = reading.asks.iter().filter(|ask| !is_in_the_facts(ask.about, &reading.facts));
+    decision.answers.extend(asks.cloned().map(Answer::Asked));
+    if let Some(unclear) = &reading.unclear {
+        decision.ask_back(question::unclear(ahead, voice, source, unclear, heard, now));
+    }
+}
+
+/// Whether a question is answered by the confirmation of what was told with it: trouble by the check.
+fn is_in_the_facts(about: About, facts: &[Fact]) -> bool {
+    about == About::Trouble && facts.iter().any(|fact| fact.kind == FactKind::Checked)
+}
+
+fn keep(
+    ahead: &mut Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    fact: &Fact,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
+    match fill::fill(ahead, heard, fact, source.sent, now) {
+        Ok(Filled { what, at, lacks }) => {
+            let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
+            decision.answers.push(Answer::Kept(place));
+            if let Some(lacks) = lacks {
+                let seq = heard.seq(place);
+                decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
+            }
+        }
+        Err(missing) => decision.ask_back(question::missing(voice, source, &missing, now)),
+    }
+}
+
+impl Decision {
+    /// Adds a fact, and lets the room ahead see it. Gives its place among the decision's facts.
+    fn tell(&mut self, ahead: &mut Room, heard: &Heard<'_>, told: Told) -> usize {
+        self.facts.push(told);
+        let place = self.facts.len() - 1;
+        ahead.apply(&self.fact(heard, place));
+        place
+    }
+
+    /// The fact at this place, as it will lie in the log.
+    pub fn fact(&self, heard: &Heard<'_>, place: usize) -> branbell_scheduler::fact::Fact {
+        let told = &self.facts[place];
+        branbell_scheduler::fact::Fact {
+            seq: heard.seq(place),
+            event: told.event.clone(),
+            author: heard.incoming.sender.clone(),
+            at: told.at,
+            told: heard.incoming.sent,
+            what: told.what.clone(),
+        }
+    }
+
+    /// Asks one thing at a time: the first.
+    fn ask_back(&mut self, asked: Asked) {
+        if self.asked.is_none() {
+            self.answers.push(Answer::AskBack(asked.clone()));
+            self.asked = Some(asked);
+        }
+    }
+}
+
+/// Nothing is guessed from what is unclear.
+impl From<&Unclear> for Lacking {
+    fn from(unclear: &Unclear) -> Self {
+        use branbell_language::UnclearAbout;
+        match unclear.about {
+            UnclearAbout::Amount => Lacking::Amount,
+            UnclearAbout::Unit => Lacking::Unit,
+            UnclearAbout::Bin => Lacking::Bin,
+            UnclearAbout::Time => Lacking::Time,
+            UnclearAbout::Meaning => Lacking::Meaning,
+        }
+    }
+}
+
+impl From<&Missing> for Lacking {
+    fn from(missing: &Missing) -> Self {
+        match missing {
+            Missing::Bin(_) | Missing::NoBins => Lacking::Bin,
+            Missing::Plot(_) => Lacking::Plot,
+            Missing::Amount => Lacking::Amount,
+        }
+    }
+}

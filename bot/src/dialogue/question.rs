@@ -1,0 +1,299 @@
+//! Asking back, once, and what a short answer then stands for.
+//!
+//! A question remembers whole sentences with a gap (`drained {} from green`). The answer fills the gap, and the ear reads
+//! the sentence as if it had been said at once: spelling, units and names are understood there and nowhere else.
+
+use branbell_language::{FactKind, Reading, Unclear};
+use branbell_scheduler::fact::What;
+use branbell_scheduler::plan::NudgeKind;
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, TimeDelta, Utc};
+use serde::{Deserialize, Serialize};
+
+use super::fill::{Lacks, Missing};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing};
+use crate::say;
+use crate::voice::Voice;
+
+/// An unanswered question is dropped after a day, without a record.
+const PATIENCE: TimeDelta = TimeDelta::days(1);
+
+/// In a group, a longer message than this is not taken for the answer to a question.
+const MOST_WORDS: usize = 5;
+
+/// Where the answer goes.
+const GAP: &str = "{}";
+
+/// A question that waits for a person's answer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Asked {
+    /// What is missing.
+    pub lacking: Lacking,
+    /// The message that it is about.
+    pub event: String,
+    /// When that was sent.
+    pub sent: DateTime<Utc>,
+    /// The moment that the answer's fact speaks of, where that was told already.
+    #[serde(default)]
+    pub at: Option<DateTime<Utc>>,
+    /// What could be meant.
+    pub choices: Vec<String>,
+    /// The word that could not be used.
+    #[serde(default)]
+    pub said: Option<String>,
+    /// Sentences with a gap for the answer, the likeliest first.
+    pub sentences: Vec<String>,
+    /// The sentence that a yes stands for.
+    #[serde(default)]
+    pub yes: Option<String>,
+    /// The sentence to come back to when the room has its first bin.
+    #[serde(default)]
+    pub resume: Option<String>,
+    /// The facts that the answer's takes the place of.
+    #[serde(default)]
+    pub replaces: Vec<i64>,
+    /// When it is dropped.
+    pub until: DateTime<Utc>,
+}
+
+/// What a message lacks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[expect(missing_docs, reason = "the names say it")]
+pub enum Lacking {
+    Bin,
+    Plot,
+    Amount,
+    Unit,
+    Time,
+    Meaning,
+    Size,
+    Drained,
+    Scraps,
+    Liquid,
+}
+
+/// The question about what stayed unclear in a message.
+pub(super) fn unclear(
+    room: &Room,
+    voice: &Voice,
+    source: &Source<'_>,
+    unclear: &Unclear,
+    heard: &Heard<'_>,
+    now: DateTime<Utc>,
+) -> Asked {
+    let text = source.text;
+    let bins: Vec<String> = room.bins_in_use().map(|bin| bin.name.clone()).collect();
+    let replaced = unclear.said.as_deref().and_then(|said| in_place_of(text, said));
+    let behind = format!("{text} {GAP}");
+    let mut asked = blank(unclear.into(), source, now);
+    asked.said.clone_from(&unclear.said);
+    match asked.lacking {
+        Lacking::Bin if bins.is_empty() => return missing(voice, source, &Missing::NoBins, now),
+        Lacking::Bin => {
+            asked.sentences = replaced.into_iter().chain([behind]).collect();
+            asked.choices = bins;
+        }
+        Lacking::Unit => asked.sentences = behind_each_number(text),
+        Lacking::Amount | Lacking::Time => asked.sentences = replaced.into_iter().chain([behind]).collect(),
+        _ => {
+            asked.sentences = vec![behind, format!("{GAP} {text}")];
+            of_what(room, voice, heard, text, &mut asked);
+        }
+    }
+    asked
+}
+
+/// A bare amount is asked about with the likeliest guess: liquid where a drain is due, else scraps.
+fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mut Asked) {
+    let scraps = say!(voice, "sentence-added", amount = text.trim()).plain();
+    let mut message = hearing::message(room, heard, &scraps, asked.sent);
+    message.direct = true;
+    let reading = branbell_language::read(&message);
+    let is_an_amount =
+        reading.unclear.is_none() && matches!(&reading.facts[..], [fact] if fact.kind == FactKind::Scraps);
+    if !is_an_amount {
+        return;
+    }
+    let waiting = heard.answering.as_ref().is_some_and(|answering| answering.kind == NudgeKind::Drain);
+    let liquid = say!(voice, "sentence-drained", amount = text.trim()).plain();
+    (asked.lacking, asked.yes) =
+        if waiting { (Lacking::Liquid, Some(liquid)) } else { (Lacking::Scraps, Some(scraps)) };
+    asked.said = Some(text.trim().to_owned());
+    asked.sentences.insert(0, say!(voice, "sentence-amount-of", amount = text.trim(), answer = GAP).plain());
+}
+
+/// The question about what the room's state does not decide.
+pub(super) fn missing(voice: &Voice, source: &Source<'_>, missing: &Missing, now: DateTime<Utc>) -> Asked {
+    let mut asked = blank(missing.into(), source, now);
+    let behind = |id: &str| say!(voice, id, text = source.text.trim(), answer = GAP).plain();
+    match missing {
+        Missing::Bin(bins) => {
+            asked.sentences = vec![behind("sentence-in-bin"), format!("{} {GAP}", source.text)];
+            asked.choices.clone_from(bins);
+        }
+        Missing::NoBins => {
+            asked.sentences = vec![say!(voice, "sentence-new-bin", answer = GAP).plain()];
+            asked.resume = Some(source.text.to_owned());
+        }
+        Missing::Plot(plots) => {
+            asked.sentences = vec![behind("sentence-in-plot"), format!("{} {GAP}", source.text)];
+            asked.choices.clone_from(plots);
+        }
+        Missing::Amount => asked.sentences = vec![format!("{} {GAP}", source.text)],
+    }
+    asked
+}
+
+/// The question about what a kept fact would be better with.
+pub(super) fn afterwards(
+    room: &Room,
+    voice: &Voice,
+    source: &Source<'_>,
+    lacks: Lacks,
+    seq: i64,
+    now: DateTime<Utc>,
+) -> Asked {
+    let mut asked = blank(Lacking::Size, source, now);
+    let Some(fact) = room.fact(seq) else { return asked };
+    asked.at = Some(fact.at);
+    match (lacks, &fact.what) {
+        (Lacks::Size, What::BinSet { bin, .. }) => {
+            asked.sentences = vec![say!(voice, "sentence-bin-size", bin = bin, answer = GAP).plain()];
+        }
+        (Lacks::Drained, What::Drained { bin, .. }) => {
+            asked.lacking = Lacking::Drained;
+            asked.sentences = vec![say!(voice, "sentence-drained-from", bin = bin, answer = GAP).plain()];
+            asked.replaces = vec![seq];
+        }
+        (Lacks::Plot, What::Buried { bin, .. }) => {
+            asked.lacking = Lacking::Plot;
+            asked.sentences = vec![say!(voice, "sentence-buried", bin = bin, answer = GAP).plain()];
+            asked.choices = room.plots.iter().map(|plot| plot.name.clone()).collect();
+            asked.replaces = vec![seq];
+        }
+        _ => {}
+    }
+    asked
+}
+
+fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -> Asked {
+    Asked {
+        lacking,
+        event: source.event.to_owned(),
+        sent: source.sent,
+        at: None,
+        choices: Vec::new(),
+        said: None,
+        sentences: Vec::new(),
+        yes: None,
+        resume: None,
+        replaces: Vec::new(),
+        until: now + PATIENCE,
+    }
+}
+
+/// The text with a gap where the word stands.
+fn in_place_of(text: &str, said: &str) -> Option<String> {
+    let at = text.find(said)?;
+    Some(format!("{}{GAP}{}", &text[..at], &text[at + said.len()..]))
+}
+
+/// The text with a gap behind each of its numbers, the first first.
+fn behind_each_number(text: &str) -> Vec<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let gapped = |place: usize| [&words[..=place], &[GAP], &words[place + 1..]].concat().join(" ");
+    let digits = (0..words.len()).filter(|place| words[*place].contains(|c: char| c.is_ascii_digit()));
+    digits.map(gapped).chain((0..words.len()).map(gapped)).collect()
+}
+
+/// What the message comes to as the answer to our question; none where it is something of its own.
+pub(super) fn complete(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    asked: &Asked,
+    text: &str,
+    reading: &Reading,
+    now: DateTime<Utc>,
+) -> Option<Decision> {
+    let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
+    if matches!(kinds[..], [FactKind::Undo | FactKind::Skip]) {
+        return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
+    }
+    if asked.resume.is_some() && kinds.contains(&FactKind::BinSet) {
+        return Some(resumed(room, voice, heard, asked, text, reading, now));
+    }
+    let of_its_own = !reading.facts.is_empty() || !reading.asks.is_empty();
+    let too_long = !heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
+    if of_its_own || too_long {
+        return None;
+    }
+    let answer = text.trim().trim_end_matches(['.', '!']);
+    let yes = asked.yes.iter().filter(|_| is_yes(voice, answer)).cloned();
+    let filled = asked.sentences.iter().map(|sentence| sentence.replacen(GAP, answer, 1));
+    yes.chain(filled).find_map(|sentence| completed(room, voice, heard, asked, &sentence, now))
+}
+
+fn is_yes(voice: &Voice, answer: &str) -> bool {
+    voice.word("yes-words").split_whitespace().any(|word| word == answer.to_lowercase())
+}
+
+/// The decision on a completed sentence; none where that is not clear either.
+fn completed(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    asked: &Asked,
+    sentence: &str,
+    now: DateTime<Utc>,
+) -> Option<Decision> {
+    let mut message = hearing::message(room, heard, sentence, asked.sent);
+    message.direct = true;
+    let reading = branbell_language::read(&message);
+    let clear = reading.unclear.is_none() && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
+    if !clear || reading.is_silent() {
+        return None;
+    }
+    if asked.resume.is_some() {
+        return Some(resumed(room, voice, heard, asked, sentence, &reading, now));
+    }
+    let mut ahead = room.clone();
+    let mut decision = Decision::default();
+    if !asked.replaces.is_empty() {
+        let void = What::Void { seqs: asked.replaces.clone() };
+        decision.tell(
+            &mut ahead,
+            heard,
+            Told { event: asked.event.clone(), at: heard.incoming.sent, what: void },
+        );
+    }
+    let source = Source { event: &asked.event, text: sentence, sent: asked.sent };
+    act(&mut ahead, voice, heard, &source, &reading, now, &mut decision);
+    if let Some(at) = asked.at {
+        decision.facts.iter_mut().for_each(|told| told.at = at);
+    }
+    (decision.asked.as_ref().map(|again| again.lacking) != Some(asked.lacking)).then_some(decision)
+}
+
+/// The room has its first bin: what was told before it is taken up again.
+fn resumed(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    asked: &Asked,
+    text: &str,
+    reading: &Reading,
+    now: DateTime<Utc>,
+) -> Decision {
+    let mut ahead = room.clone();
+    let mut decision = Decision::default();
+    let source = Source { event: &heard.incoming.event, text, sent: heard.incoming.sent };
+    act(&mut ahead, voice, heard, &source, reading, now, &mut decision);
+    let waiting = asked.resume.as_deref().unwrap_or_default();
+    let mut message = hearing::message(&ahead, heard, waiting, asked.sent);
+    message.direct = true;
+    let source = Source { event: &asked.event, text: waiting, sent: asked.sent };
+    act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
+    decision
+}

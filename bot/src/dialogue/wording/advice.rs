@@ -1,0 +1,91 @@
+//! What signs mean, and what to do.
+
+use branbell_scheduler::advice::{Caution, Finding, Step, Verdict, advise};
+use branbell_scheduler::fact::{Mould, Signs};
+
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+impl Speaker<'_> {
+    /// What the signs mean, and what to do.
+    pub(super) fn advice(&self, signs: &Signs) -> Text {
+        let advice = advise(signs);
+        let finding = advice
+            .findings
+            .first()
+            .map_or_else(|| self.voice.word("finding-nothing"), |first| self.finding(*first, signs));
+        let head = match advice.verdict {
+            Verdict::Unknown if *signs == Signs::default() => return say!(self.voice, "verdict-unknown"),
+            Verdict::Unknown | Verdict::Good => return say!(self.voice, "verdict-good", finding = finding),
+            Verdict::Watch => say!(self.voice, "verdict-watch", finding = finding),
+            Verdict::Mend => say!(self.voice, "verdict-mend", finding = finding),
+            Verdict::Lost => say!(self.voice, "verdict-lost", finding = finding),
+        };
+        let cautions = advice.cautions.iter().map(|caution| self.voice.word(caution_id(*caution)));
+        // What must not be done stands first where it is about the next breath.
+        let (first, later): (Vec<String>, Vec<String>) =
+            cautions.partition(|said| *said == self.voice.word("caution-do-not-sniff"));
+        let steps: Vec<String> = advice.steps.iter().map(|step| self.voice.word(step_id(*step))).collect();
+        let steps = format!("{}.", capital(&steps.join("; ")));
+        let rest = first.into_iter().chain([steps]).chain(later).collect::<Vec<_>>().join(" ");
+        head.then(&Text::of_words(&rest))
+    }
+
+    fn finding(&self, finding: Finding, signs: &Signs) -> String {
+        let colour = match signs.mould {
+            Some(Mould::Black) => "colour-black",
+            Some(Mould::Blue) => "colour-blue",
+            _ => "colour-green",
+        };
+        let id = match finding {
+            Finding::BadMould => {
+                return say!(self.voice, "finding-bad-mould", colour = self.voice.word(colour)).plain();
+            }
+            Finding::Rotting => "finding-rotting",
+            Finding::UnknownMould => "finding-unknown-mould",
+            Finding::Pests => "finding-pests",
+            Finding::Ammonia => "finding-ammonia",
+            Finding::GasPressure => "finding-gas-pressure",
+            Finding::AirGetsIn => "finding-air-gets-in",
+            Finding::TooWet => "finding-too-wet",
+            Finding::TooDry => "finding-too-dry",
+            Finding::Yeasts => "finding-yeasts",
+            Finding::WhiteMould => "finding-white-mould",
+            Finding::SweetSour => "finding-sweet-sour",
+            Finding::NoSmell => "finding-no-smell",
+        };
+        self.voice.word(id)
+    }
+}
+
+fn step_id(step: Step) -> &'static str {
+    match step {
+        Step::CloseLid => "step-close-lid",
+        Step::TakeOutside => "step-take-outside",
+        Step::VentSlowly => "step-vent-slowly",
+        Step::BuryDeepOrDiscard => "step-bury-deep-or-discard",
+        Step::WashWithVinegar => "step-wash-with-vinegar",
+        Step::StartAfresh => "step-start-afresh",
+        Step::TakeOffTop => "step-take-off-top",
+        Step::Drain => "step-drain",
+        Step::AddBran => "step-add-bran",
+        Step::PressDown => "step-press-down",
+        Step::Tighten => "step-tighten",
+        Step::AddDryMatter => "step-add-dry-matter",
+        Step::Moisten => "step-moisten",
+        Step::LessProtein => "step-less-protein",
+        Step::LookAgain => "step-look-again",
+    }
+}
+
+fn caution_id(caution: Caution) -> &'static str {
+    match caution {
+        Caution::DoNotSniff => "caution-do-not-sniff",
+        Caution::SomebodyElse => "caution-somebody-else",
+        Caution::GlovesAndHands => "caution-gloves-and-hands",
+        Caution::NeverBleach => "caution-never-bleach",
+        Caution::GasPressure => "caution-gas-pressure",
+        Caution::PetsAndChildren => "caution-pets-and-children",
+    }
+}

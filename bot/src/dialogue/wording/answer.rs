@@ -1,0 +1,451 @@
+//! Answers to questions about the bins, the bran and the beds.
+
+use branbell_language::{About, Ask, Slots};
+use branbell_scheduler::fact::{Food, What};
+use branbell_scheduler::plan::{NudgeKind, Subject, plan};
+use branbell_scheduler::quantity::{bran, bury, density, dilution, ferment, nitrogen, rest, starter, tally};
+use branbell_scheduler::report::BinReport;
+use branbell_scheduler::state::{Phase, Plot};
+use branbell_scheduler::units::{Grams, Millilitres};
+use chrono::{TimeDelta, TimeZone};
+
+use super::super::translate;
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+/// `What went in?` looks back so far, and tells no more than so many logs: a phone shows them whole.
+const HISTORY: TimeDelta = TimeDelta::days(7);
+const MOST_LINES: usize = 12;
+
+/// A recipe for nobody's quantity in particular.
+const USUAL_BRAN: Grams = Grams(1000.0);
+
+impl Speaker<'_> {
+    /// The answer to a question.
+    pub(super) fn asked(&self, ask: &Ask) -> Text {
+        let slots = &ask.slots;
+        match ask.about {
+            About::Status => self.status(slots.bin.as_deref()),
+            About::Ready => self.each(slots, "ready-none", |bin| self.ready(bin)),
+            About::Full => self.each(slots, "full-none", |bin| self.full(bin)),
+            About::Drain => self.each(slots, "drain-none", |bin| self.draining(bin)),
+            About::Bran => self.bran(slots),
+            About::Dilution => self.dilution(slots.ml),
+            About::Burying => self.burying(slots),
+            About::Planting => self.planting(slots.plot.as_deref()),
+            About::Stock => self.stock(),
+            About::Recipe => self.recipe(slots.g.map_or(USUAL_BRAN, Grams)),
+            About::Rota => self.rota(),
+            About::Tally => self.tally(slots),
+            About::History => self.history(slots.bin.as_deref()),
+            About::Trouble => self.advice(&translate::signs(slots)),
+            About::Chart => say!(self.voice, "chart-none", status = self.status(slots.bin.as_deref())),
+            About::Acceptable => say!(self.voice, "acceptable-unknown"),
+            About::Why => say!(self.voice, "why-none"),
+            About::Help => say!(self.voice, "help"),
+        }
+    }
+
+    /// What is said of each bin, or of the one that is named; where nothing is said of any, that.
+    fn each(&self, slots: &Slots, none: &str, say: impl Fn(&BinReport) -> Text) -> Text {
+        let report = self.report();
+        if report.bins.is_empty() {
+            return say!(self.voice, "status-none", example = self.example_bin());
+        }
+        let named = slots.bin.as_deref();
+        let lines = report.bins.iter().filter(|bin| named.is_none_or(|name| bin.bin == name)).map(say);
+        let said = lines.fold(Text::default(), |said, line| said.newline(&line));
+        if said.is_empty() { say!(self.voice, none) } else { said }
+    }
+
+    fn status(&self, bin: Option<&str>) -> Text {
+        let slots = Slots { bin: bin.map(str::to_owned), ..Slots::default() };
+        let bins = self.each(&slots, "status-none", |bin| self.state(bin));
+        if bin.is_some() || self.room.bins.is_empty() {
+            return bins;
+        }
+        let report = self.report();
+        let stock = report.starter.g.map_or_else(Text::default, |g| {
+            say!(self.voice, "status-stock", amount = self.measures.mass(g.get()))
+        });
+        let resting = self.room.plots.iter().filter(|plot| plot.resting().is_some()).filter_map(|plot| {
+            let rest = rest::rest(self.room, plot, self.now)?;
+            let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
+            Some(say!(self.voice, "status-resting", plot = capital(&plot.name), early = early, safe = safe))
+        });
+        resting.fold(bins.newline(&stock), |said, line| said.newline(&line))
+    }
+
+    /// How a bin stands, in one line.
+    fn state(&self, bin: &BinReport) -> Text {
+        let (voice, name) = (self.voice, capital(&bin.bin));
+        match bin.phase {
+            Phase::Empty => {
+                let first = bran::dose(None, Millilitres::ZERO, &[]).value;
+                say!(voice, "status-empty", bin = name, bran = capital(&self.measures.bran(first.get())))
+            }
+            Phase::Discarded => say!(voice, "status-discarded", bin = name),
+            Phase::Ready => say!(voice, "status-ready", bin = name),
+            Phase::Filling => {
+                let head = match bin.capacity_ml {
+                    Some(capacity) => {
+                        let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
+                        say!(voice, "status-filling", bin = name, part = part, whole = whole)
+                    }
+                    None => {
+                        let part = self.measures.volume(bin.occupied_ml.get());
+                        say!(voice, "status-filling-sizeless", bin = name, part = part)
+                    }
+                };
+                head.then(&self.owed(bin)).then(&self.liquid(bin)).then(&self.forecast_full(bin))
+            }
+            Phase::Sealed => self.sealed(bin).then(&self.liquid(bin)),
+        }
+    }
+
+    fn sealed(&self, bin: &BinReport) -> Text {
+        let name = capital(&bin.bin);
+        match (bin.ready_at, bin.ready_early, bin.ready_late) {
+            (Some(at), Some(early), Some(late)) => say!(
+                self.voice,
+                "status-sealed",
+                bin = name,
+                percent = (bin.progress.get() * 100.0).round().to_string(),
+                day = self.calendar.day(at),
+                span = self.calendar.span(early, late),
+            ),
+            _ => say!(self.voice, "status-bad", bin = name),
+        }
+    }
+
+    fn owed(&self, bin: &BinReport) -> Text {
+        let owed = bin.bran_owed_ml.get();
+        if owed < 7.5 {
+            return Text::default();
+        }
+        say!(self.voice, "status-bran", bran = capital(&self.measures.bran(owed)))
+    }
+
+    fn liquid(&self, bin: &BinReport) -> Text {
+        let is_waiting = bin.liquid_ml.get() >= 10.0;
+        if !is_waiting || self.room.bin(&bin.bin).is_some_and(|bin| bin.tap == Some(false)) {
+            return Text::default();
+        }
+        say!(self.voice, "status-liquid", liquid = self.measures.about_volume(bin.liquid_ml.get()))
+    }
+
+    /// When it will be full, where that can be said.
+    pub(super) fn forecast_full(&self, bin: &BinReport) -> Text {
+        let forecast = self.full_forecast(bin);
+        forecast.map_or_else(Text::default, |(day, span)| {
+            say!(self.voice, "level-forecast", day = day, span = span)
+        })
+    }
+
+    fn ready(&self, bin: &BinReport) -> Text {
+        let name = capital(&bin.bin);
+        let ferment = self.room.bin(&bin.bin).and_then(|bin| ferment::ferment(self.room, bin, self.now));
+        match (bin.phase, ferment) {
+            (Phase::Ready, _) => say!(self.voice, "ready-now", bin = name),
+            (Phase::Filling, _) => say!(self.voice, "ready-filling", bin = name, days = self.days(14.0)),
+            (Phase::Sealed, Some(_)) if bin.ready_at.is_none() => say!(self.voice, "ready-bad", bin = name),
+            (Phase::Sealed, Some(ferment)) => {
+                let (day, span) = self.forecast(&ferment.ready);
+                let warmth = if ferment.readings == 0 {
+                    self.voice.word("ready-assumed")
+                } else {
+                    say!(self.voice, "ready-mean", mean = self.measures.temperature(ferment.mean.get()))
+                        .plain()
+                };
+                let day_of =
+                    |instant: chrono::DateTime<chrono::Utc>| (instant - ferment.sealed_at).num_days();
+                say!(
+                    self.voice,
+                    "ready-when",
+                    bin = name,
+                    day = day,
+                    span = span,
+                    elapsed = (day_of(self.now) + 1).to_string(),
+                    length = day_of(ferment.ready.at).to_string(),
+                    warmth = warmth,
+                )
+            }
+            _ => Text::default(),
+        }
+    }
+
+    fn full(&self, bin: &BinReport) -> Text {
+        if bin.phase != Phase::Filling {
+            return Text::default();
+        }
+        let name = capital(&bin.bin);
+        let Some(capacity) = bin.capacity_ml else {
+            return say!(self.voice, "full-sizeless", bin = &bin.bin);
+        };
+        let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
+        if bin.fraction.is_some_and(|fraction| fraction.get() >= 0.9) {
+            return say!(self.voice, "full-now", bin = name);
+        }
+        match self.full_forecast(bin) {
+            Some((day, span)) => {
+                say!(self.voice, "full-when", bin = name, day = day, span = span, part = part, whole = whole)
+            }
+            None => say!(self.voice, "full-unknown", bin = name, part = part, whole = whole),
+        }
+    }
+
+    fn draining(&self, bin: &BinReport) -> Text {
+        if !matches!(bin.phase, Phase::Filling | Phase::Sealed | Phase::Ready) {
+            return Text::default();
+        }
+        let name = capital(&bin.bin);
+        if self.room.bin(&bin.bin).is_some_and(|bin| bin.tap == Some(false)) {
+            return say!(self.voice, "drain-no-tap", bin = name);
+        }
+        let subject = Some(Subject::Bin(bin.bin.clone()));
+        let nudges = plan(self.room, self.now);
+        let due = nudges.iter().find(|nudge| nudge.kind == NudgeKind::Drain && nudge.subject == subject);
+        let liquid = self.measures.about_volume(bin.liquid_ml.get());
+        match due.map(|nudge| (nudge.due, &nudge.numbers)) {
+            Some((due, _)) if due > self.now => {
+                say!(self.voice, "drain-wait", bin = name, day = self.calendar.day(due), liquid = liquid)
+            }
+            Some((_, branbell_scheduler::Numbers::Drain { liquid_ml_low, liquid_ml_high, water_ml, .. })) => {
+                say!(
+                    self.voice,
+                    "drain-yes",
+                    bin = name,
+                    liquid = liquid,
+                    low = self.measures.volume(liquid_ml_low.get()),
+                    high = self.measures.volume(liquid_ml_high.get()),
+                    water = self.measures.volume(water_ml.get()),
+                )
+            }
+            _ => Text::default(),
+        }
+    }
+
+    fn bran(&self, slots: &Slots) -> Text {
+        let told = slots.ml.map(Millilitres).or(slots.g.map(|g| Grams(g) / density::of(self.room).value));
+        if let Some(scraps) = told {
+            let foods: Vec<Food> = slots.foods.iter().copied().map(translate::food).collect();
+            let filling =
+                slots.bin.as_deref().and_then(|bin| self.room.bin(bin)).and_then(|bin| bin.filling());
+            let filling = filling.or_else(|| self.room.bins_in_use().find_map(|bin| bin.filling()));
+            let dose = bran::dose(filling, scraps, &foods);
+            return say!(
+                self.voice,
+                "bran-for",
+                bran = self.measures.bran(dose.value.get()),
+                amount = self.amount(slots.ml, slots.g),
+                low = self.measures.bran(dose.low().get()),
+                high = self.measures.bran(dose.high().get()),
+            );
+        }
+        let report = self.report();
+        let named = slots.bin.as_deref();
+        let owing = report
+            .bins
+            .iter()
+            .filter(|bin| named.is_none_or(|name| bin.bin == name))
+            .filter(|bin| bin.bran_owed_ml.get() >= 7.5);
+        let lines = owing.map(|bin| {
+            let owed = self.measures.bran(bin.bran_owed_ml.get());
+            say!(self.voice, "bran-owed-answer", bin = capital(&bin.bin), bran = owed)
+        });
+        let said = lines.fold(Text::default(), |said, line| said.newline(&line));
+        if !said.is_empty() {
+            return said;
+        }
+        let (low, high) = (self.measures.bran(bran::DOSE.low), self.measures.bran(bran::DOSE.high));
+        say!(self.voice, "bran-none-owed", low = low, high = high)
+    }
+
+    fn dilution(&self, ml: Option<f64>) -> Text {
+        let of = |ml: f64| dilution::dilute(Millilitres(ml));
+        let Some(ml) = ml.filter(|ml| *ml > 0.0) else {
+            let (small, unit) = (self.measures.volume(10.0), self.measures.volume(1000.0));
+            return say!(self.voice, "dilution-rule", small = small, unit = unit);
+        };
+        let mixed = of(ml);
+        say!(
+            self.voice,
+            "dilution-for",
+            water = self.measures.volume(mixed.water.value.get()),
+            liquid = self.measures.volume(ml),
+            cans = mixed.cans.value.get().ceil() as i64,
+            area = self.measures.area(mixed.area.value.get()),
+        )
+    }
+
+    /// The trench for the bin that is named, or for those that ferment, or else for what there is.
+    fn burying(&self, slots: &Slots) -> Text {
+        let report = self.report();
+        let ferments = |bin: &BinReport| matches!(bin.phase, Phase::Sealed | Phase::Ready);
+        let any = report.bins.iter().any(ferments);
+        let is_meant = |bin: &BinReport| {
+            slots.bin.as_ref() == Some(&bin.bin) || slots.bin.is_none() && (!any || ferments(bin))
+        };
+        let said =
+            self.each(
+                slots,
+                "burying-none",
+                |bin| if is_meant(bin) { self.trench(bin) } else { Text::default() },
+            );
+        let digging = report.bins.iter().any(|bin| is_meant(bin) && !self.trench(bin).is_empty());
+        if digging { said.newline(&say!(self.voice, "burying-care")) } else { said }
+    }
+
+    fn trench(&self, bin: &BinReport) -> Text {
+        let Some((bin, batch)) = self.room.bin(&bin.bin).and_then(|bin| Some((bin, bin.batch.as_ref()?)))
+        else {
+            return Text::default();
+        };
+        let Some(trench) = bury::trench(self.room, bin) else { return Text::default() };
+        let measures = self.measures;
+        let size = say!(
+            self.voice,
+            "burying-trench",
+            bin = capital(&bin.name),
+            fermented = measures.about_volume(trench.fermented.value.get()),
+            soil = measures.about_volume(trench.soil.value.get()),
+            depth = measures.length(trench.depth.get()),
+            width = measures.length(trench.width.get()),
+            length = measures.length(trench.length.value.get()),
+            cover = measures.length(trench.cover.get()),
+        );
+        let content = nitrogen::of_batch(self.room, batch).value;
+        let place = nitrogen::plots_for(self.room, content, self.now).into_iter().next();
+        let place = place.map_or_else(Text::default, |choice| {
+            let id = if choice.has_enough { "burying-no-plot-room" } else { "burying-plot" };
+            let plot = if choice.has_enough { capital(&choice.plot) } else { choice.plot };
+            say!(self.voice, id, plot = plot)
+        });
+        size.then(&place)
+    }
+
+    fn planting(&self, plot: Option<&str>) -> Text {
+        let plots = self.room.plots.iter().filter(|known| plot.is_none_or(|name| known.name == name));
+        let said = plots.map(|plot| self.rest(plot)).fold(Text::default(), |said, line| said.newline(&line));
+        if said.is_empty() { say!(self.voice, "planting-none") } else { said }
+    }
+
+    fn rest(&self, plot: &Plot) -> Text {
+        let name = capital(&plot.name);
+        let Some(rest) = rest::rest(self.room, plot, self.now) else {
+            return say!(self.voice, "planting-free", plot = name);
+        };
+        let rested = self.days(rest.rested.get());
+        if rest.is_frozen {
+            say!(self.voice, "planting-frozen", plot = name)
+        } else if rest.over.at <= self.now {
+            say!(self.voice, "planting-now", plot = name, rested = rested)
+        } else {
+            let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
+            say!(self.voice, "planting-when", plot = name, early = early, safe = safe, rested = rested)
+        }
+    }
+
+    fn stock(&self) -> Text {
+        let brewing = self.room.starter.brewing(self.now).map(|brew| {
+            let (amount, day) = (self.measures.mass(brew.mass.get()), self.calendar.day(brew.ready_at()));
+            say!(self.voice, "stock-brewing", amount = amount, day = day)
+        });
+        let brewing = brewing.fold(Text::default(), |said, line| said.then(&line));
+        let Some(outlook) = starter::outlook(self.room, self.now) else {
+            return say!(self.voice, "stock-unknown").then(&brewing);
+        };
+        let lasts = outlook.out.zip(outlook.per_day).map_or_else(Text::default, |(out, rate)| {
+            let (day, span) = self.forecast(&out);
+            say!(
+                self.voice,
+                "stock-lasts",
+                rate = self.measures.mass(rate.value.get()),
+                day = day,
+                span = span
+            )
+        });
+        say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))
+            .then(&lasts)
+            .then(&brewing)
+    }
+
+    fn recipe(&self, bran: Grams) -> Text {
+        let recipe = starter::recipe(bran);
+        let measures = self.measures;
+        say!(
+            self.voice,
+            "recipe-for",
+            bran = measures.mass(recipe.bran.get()),
+            liquids = measures.volume(recipe.liquids.get()),
+            inoculant = measures.volume(recipe.inoculant.get()),
+            molasses = measures.volume(recipe.molasses.get()),
+            water = measures.volume(recipe.water.value.get()),
+        )
+        .newline(&say!(self.voice, "recipe-how"))
+    }
+
+    fn rota(&self) -> Text {
+        match self.room.turn(self.now) {
+            Some(person) => say!(self.voice, "rota-turn", name = &person.name),
+            None => say!(self.voice, "rota-none"),
+        }
+    }
+
+    fn tally(&self, slots: &Slots) -> Text {
+        let from = slots.since.and_then(|since| {
+            let midnight = since.and_time(chrono::NaiveTime::MIN);
+            Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
+        });
+        let sum = tally::tally(self.room, from, self.now);
+        let measures = self.measures;
+        let kept_out = say!(
+            self.voice,
+            "tally-all",
+            mass = measures.mass(sum.kept_out.value.get()),
+            span = measures.mass_span(sum.kept_out.low().get(), sum.kept_out.high().get()),
+            batches = i64::from(sum.batches),
+        );
+        let (drained, bran) = (measures.volume(sum.drained.get()), measures.volume(sum.bran.get()));
+        kept_out.then(&say!(self.voice, "tally-drained", drained = capital(&drained), bran = bran))
+    }
+
+    fn history(&self, bin: Option<&str>) -> Text {
+        let since = self.now - HISTORY;
+        let told = self.room.facts().filter(|fact| fact.at >= since).filter(|fact| is_work(&fact.what, bin));
+        let mut lines: Vec<Text> = told
+            .map(|fact| {
+                let (moment, brief) = (self.calendar.moment(fact.at), self.brief(&fact.what));
+                say!(self.voice, "history-line", moment = capital(&moment), brief = brief)
+            })
+            .collect();
+        if lines.is_empty() {
+            return say!(self.voice, "history-none");
+        }
+        let head = say!(self.voice, "history-head");
+        lines.drain(..lines.len().saturating_sub(MOST_LINES));
+        lines.iter().fold(head, Text::newline)
+    }
+}
+
+/// Whether it is work on the bins, or on the one that is asked about.
+fn is_work(what: &What, asked: Option<&str>) -> bool {
+    match what {
+        What::Scraps { bin, .. }
+        | What::Bran { bin, .. }
+        | What::Drained { bin, .. }
+        | What::Started { bin }
+        | What::Sealed { bin }
+        | What::Checked { bin, .. }
+        | What::Level { bin, .. }
+        | What::Buried { bin, .. }
+        | What::Discarded { bin }
+        | What::Cleaned { bin } => asked.is_none_or(|asked| asked == bin),
+        What::Planted { .. }
+        | What::StarterMade { .. }
+        | What::StarterBought { .. }
+        | What::StarterStock { .. } => asked.is_none(),
+        _ => false,
+    }
+}

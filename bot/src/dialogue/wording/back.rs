@@ -1,0 +1,37 @@
+//! Questions of ours.
+
+use super::super::{Asked, Decision, Lacking};
+use super::Speaker;
+use crate::say;
+use crate::voice::Text;
+
+impl Speaker<'_> {
+    /// A question of ours, with the choices.
+    pub(super) fn ask_back(&self, asked: &Asked, decision: &Decision) -> Text {
+        let (voice, choices) = (self.voice, self.choices(&asked.choices));
+        match (asked.lacking, &asked.said) {
+            (Lacking::Bin, _) if asked.choices.is_empty() => {
+                say!(voice, "back-no-bins", example = self.example_bin())
+            }
+            (Lacking::Bin, Some(said)) => {
+                say!(voice, "back-bin-unknown", said = said, choices = super::capital(&choices))
+            }
+            (Lacking::Bin, None) => say!(voice, "back-bin", choices = choices),
+            (Lacking::Plot, _) if asked.choices.is_empty() => say!(voice, "back-no-plots"),
+            (Lacking::Plot, _) if decision.facts.is_empty() => say!(voice, "back-plot", choices = choices),
+            (Lacking::Plot, _) => say!(voice, "buried-which-plot"),
+            (Lacking::Amount, _) => say!(voice, "back-amount"),
+            (Lacking::Unit, _) => say!(voice, "back-unit"),
+            (Lacking::Time, _) => say!(voice, "back-time"),
+            (Lacking::Size, _) => say!(voice, "bin-size"),
+            (Lacking::Drained, _) => say!(voice, "drained-how-much"),
+            (Lacking::Scraps, said) => {
+                say!(voice, "back-amount-scraps", amount = said.as_deref().unwrap_or_default())
+            }
+            (Lacking::Liquid, said) => {
+                say!(voice, "back-amount-liquid", amount = said.as_deref().unwrap_or_default())
+            }
+            (Lacking::Meaning, _) => say!(voice, "back-meaning"),
+        }
+    }
+}

@@ -1,0 +1,191 @@
+//! What a kept fact means now, and what to do.
+
+use branbell_scheduler::fact::{Place, Use, What};
+use branbell_scheduler::plan::plan;
+use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
+use branbell_scheduler::report::BinReport;
+use branbell_scheduler::state::Phase;
+use branbell_scheduler::units::{Celsius, Millilitres};
+
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+/// Less bran than half a tablespoon is not worth a word.
+const WORTH_SAYING_ML: f64 = 7.5;
+
+/// Below this it hardly ferments.
+///
+/// Source: common practice, no source; the trade's lower end is 15 to 18 °C.
+const COLD: Celsius = Celsius(15.0);
+
+impl Speaker<'_> {
+    /// What a kept fact means now.
+    pub(super) fn meaning(&self, what: &What) -> Text {
+        match what {
+            What::Scraps { bin, .. } => self.after_scraps(bin),
+            What::Bran { bin, .. } => self.after_bran(bin),
+            What::Drained { estimated: true, .. } => Text::default(),
+            What::Drained { ml, used, .. } => self.after_draining(*ml, *used),
+            What::Started { bin } => self.after_starting(bin),
+            What::Sealed { bin } => self.after_sealing(bin),
+            What::Checked { signs, .. } => self.advice(signs),
+            What::Temperature { place, c } => self.after_reading(place, Celsius(*c)),
+            What::Level { bin, fraction } => self.after_looking(bin, *fraction),
+            What::Buried { plot, .. } => self.after_burying(plot.as_deref()),
+            What::Discarded { .. } => say!(self.voice, "discarded-wash"),
+            What::Cleaned { .. } => say!(self.voice, "cleaned-fresh", bran = self.first_layer()),
+            What::StarterMade { .. } => self.after_making_bran(),
+            What::StarterBought { .. } | What::StarterStock { .. } => self.bran_lasts(),
+            What::BinSet { bin, capacity_ml, .. } => self.after_naming(bin, capacity_ml.is_some()),
+            What::Back { .. } => self.overdue(),
+            What::PlotSet { plot, area_m2: None } => say!(self.voice, "plot-size", plot = plot),
+            _ => Text::default(),
+        }
+    }
+
+    fn first_layer(&self) -> String {
+        self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value.get())
+    }
+
+    fn after_scraps(&self, bin: &str) -> Text {
+        let Some(state) = self.bin(bin) else { return Text::default() };
+        if is_at_the_line(&state) {
+            return say!(self.voice, "fill-line", bran = self.top_layer(bin));
+        }
+        self.bran_please(&state)
+    }
+
+    fn bran_please(&self, bin: &BinReport) -> Text {
+        let owed = bin.bran_owed_ml.get();
+        if owed < WORTH_SAYING_ML {
+            return Text::default();
+        }
+        say!(self.voice, "bran-please", bran = self.measures.bran(owed))
+    }
+
+    fn top_layer(&self, bin: &str) -> String {
+        let batch = self.room.bin(bin).and_then(|bin| bin.batch.as_ref());
+        let top = batch.map_or(Millilitres::ZERO, |batch| bran::top(self.room, batch).value);
+        self.measures.bran(top.get())
+    }
+
+    fn after_bran(&self, bin: &str) -> Text {
+        match self.bin(bin) {
+            Some(state) if state.bran_owed_ml.get() >= WORTH_SAYING_ML => {
+                say!(self.voice, "bran-owed", bran = self.measures.bran(state.bran_owed_ml.get()))
+            }
+            _ => say!(self.voice, "bran-covered"),
+        }
+    }
+
+    fn after_draining(&self, ml: f64, used: Option<Use>) -> Text {
+        let water = self.measures.volume(dilution::dilute(Millilitres(ml)).water.value.get());
+        match used {
+            _ if ml <= 0.0 => Text::default(),
+            Some(Use::Plants) => say!(self.voice, "drained-plants", water = water),
+            Some(Use::Pipes) => say!(self.voice, "drained-pipes"),
+            Some(Use::PouredAway) => Text::default(),
+            None => say!(self.voice, "drained-choice", water = water),
+        }
+    }
+
+    fn after_starting(&self, bin: &str) -> Text {
+        let is_bare =
+            self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_none_or(|batch| batch.brans.is_empty());
+        if is_bare { say!(self.voice, "started-first", bran = self.first_layer()) } else { Text::default() }
+    }
+
+    fn after_sealing(&self, bin: &str) -> Text {
+        let ferment = self.room.bin(bin).and_then(|bin| ferment::ferment(self.room, bin, self.now));
+        let Some(ferment) = ferment else { return Text::default() };
+        let (day, span) = self.forecast(&ferment.ready);
+        say!(self.voice, "sealed-ready", day = day, span = span, cold = self.measures.temperature(COLD.get()))
+    }
+
+    fn after_reading(&self, place: &Place, temperature: Celsius) -> Text {
+        match place {
+            Place::Plot(plot) => self.soil(plot),
+            _ if temperature >= COLD => Text::default(),
+            Place::Bin(bin) => self.too_cold(bin),
+            Place::Room => {
+                let sealed = self.report().bins.into_iter().find(|bin| bin.phase == Phase::Sealed);
+                sealed.map_or_else(Text::default, |bin| self.too_cold(&bin.bin))
+            }
+        }
+    }
+
+    fn too_cold(&self, bin: &str) -> Text {
+        say!(self.voice, "cold-move", cold = self.measures.temperature(COLD.get()), bin = bin)
+    }
+
+    fn soil(&self, plot: &str) -> Text {
+        let plot = self.room.plot(plot).filter(|plot| plot.resting().is_some());
+        let Some(rest) = plot.and_then(|plot| rest::rest(self.room, plot, self.now)) else {
+            return Text::default();
+        };
+        if rest.is_frozen {
+            return say!(self.voice, "temperature-frozen");
+        }
+        let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
+        say!(self.voice, "temperature-soil", early = early, safe = safe)
+    }
+
+    fn after_looking(&self, bin: &str, fraction: f64) -> Text {
+        let Some(state) = self.bin(bin).filter(|state| state.phase == Phase::Filling) else {
+            return Text::default();
+        };
+        if fraction >= 0.9 || is_at_the_line(&state) {
+            return say!(self.voice, "level-full", bran = self.top_layer(bin));
+        }
+        self.forecast_full(&state)
+    }
+
+    fn after_burying(&self, plot: Option<&str>) -> Text {
+        let plot = plot.and_then(|plot| self.room.plot(plot));
+        let Some(rest) = plot.and_then(|plot| rest::rest(self.room, plot, self.now)) else {
+            return say!(self.voice, "buried-wash");
+        };
+        let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
+        say!(self.voice, "buried-plant", early = early, safe = safe)
+    }
+
+    fn after_making_bran(&self) -> Text {
+        let brew = self.room.starter.brewing(self.now).last();
+        brew.map_or_else(Text::default, |brew| {
+            say!(self.voice, "starter-made-ready", day = self.calendar.day(brew.ready_at()))
+        })
+    }
+
+    fn bran_lasts(&self) -> Text {
+        let out = starter::outlook(self.room, self.now).and_then(|outlook| outlook.out);
+        out.map_or_else(Text::default, |out| {
+            let (day, span) = self.forecast(&out);
+            say!(self.voice, "starter-lasts", day = day, span = span)
+        })
+    }
+
+    /// What waits for somebody who was away.
+    fn overdue(&self) -> Text {
+        let due = plan(self.room, self.now).into_iter().filter(|nudge| nudge.due <= self.now);
+        let said =
+            due.map(|nudge| self.nudge(&nudge)).fold(Text::default(), |said, line| said.newline(&line));
+        if said.is_empty() {
+            say!(self.voice, "back-nothing")
+        } else {
+            say!(self.voice, "back-first").newline(&said)
+        }
+    }
+
+    fn after_naming(&self, bin: &str, has_size: bool) -> Text {
+        let is_empty = self.bin(bin).is_none_or(|bin| bin.phase == Phase::Empty);
+        if has_size && is_empty {
+            return say!(self.voice, "bin-first", bran = capital(&self.first_layer()));
+        }
+        Text::default()
+    }
+}
+
+fn is_at_the_line(bin: &BinReport) -> bool {
+    bin.phase == Phase::Filling && bin.fraction.is_some_and(|fraction| fraction.get() >= 0.9)
+}

@@ -1,0 +1,184 @@
+//! Puts decisions and nudges into words, seen from the room as it is.
+
+mod advice;
+mod answer;
+mod back;
+mod brief;
+mod meaning;
+mod nudge;
+
+use branbell_scheduler::fact::{Units, What};
+use branbell_scheduler::quantity::When;
+use branbell_scheduler::report::{BinReport, Report, report};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::{Answer, Decision};
+use crate::say;
+use crate::voice::{Calendar, Measures, Text, Voice};
+
+pub use nudge::nudge;
+
+/// A date that may be four weeks off either way helps nobody.
+const WIDEST_SPAN: TimeDelta = TimeDelta::days(28);
+
+/// All that a sentence may need: the texts, the room, and the moment.
+#[derive(Clone, Copy)]
+struct Speaker<'a> {
+    voice: &'a Voice,
+    room: &'a Room,
+    measures: Measures,
+    calendar: Calendar<'a>,
+    now: DateTime<Utc>,
+}
+
+impl<'a> Speaker<'a> {
+    fn new(voice: &'a Voice, room: &'a Room, now: DateTime<Utc>) -> Self {
+        Self {
+            voice,
+            room,
+            measures: Measures(room.units),
+            calendar: Calendar { voice, zone: room.zone, now },
+            now,
+        }
+    }
+
+    fn report(&self) -> Report {
+        report(self.room, self.now)
+    }
+
+    fn bin(&self, name: &str) -> Option<BinReport> {
+        self.report().bins.into_iter().find(|bin| bin.bin == name)
+    }
+
+    /// The day of a forecast, and the span around it.
+    fn forecast(&self, when: &When) -> (String, String) {
+        (self.calendar.day(when.at), self.calendar.span(when.early, when.late))
+    }
+
+    /// When a bin will be full, and the span around it; none while the span is too wide to be of use.
+    fn full_forecast(&self, bin: &BinReport) -> Option<(String, String)> {
+        let (at, early, late) = (bin.full_at?, bin.full_early?, bin.full_late?);
+        (late - early <= WIDEST_SPAN).then(|| (self.calendar.day(at), self.calendar.span(early, late)))
+    }
+
+    /// `green`, `green or blue`, `green, blue or grey`.
+    fn choices(&self, names: &[String]) -> String {
+        match names {
+            [] => String::new(),
+            [only] => only.clone(),
+            [first @ .., last] => say!(self.voice, "list-or", first = first.join(", "), last = last).plain(),
+        }
+    }
+
+    fn days(&self, days: f64) -> String {
+        say!(self.voice, "days", count = days.round() as i64).plain()
+    }
+
+    fn example_bin(&self) -> String {
+        self.voice.word(match self.room.units {
+            Units::Metric => "example-bin-metric",
+            Units::Us => "example-bin-us",
+            Units::Imperial => "example-bin-imperial",
+        })
+    }
+
+    fn units(&self, units: Units) -> String {
+        self.voice.word(match units {
+            Units::Metric => "units-metric",
+            Units::Us => "units-us",
+            Units::Imperial => "units-imperial",
+        })
+    }
+}
+
+/// The first thing said in a room.
+pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
+    let speaker = Speaker::new(voice, room, now);
+    let id = if room.direct { "greeting-direct" } else { "greeting-group" };
+    say!(
+        voice,
+        id,
+        example = speaker.example_bin(),
+        zone = room.zone.name(),
+        units = speaker.units(room.units)
+    )
+}
+
+/// The reply to what somebody did; nothing: silence.
+pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>) -> Text {
+    let speaker = Speaker::new(voice, room, now);
+    let lines =
+        decision.answers.iter().enumerate().map(|(place, answer)| speaker.answer(decision, place, answer));
+    lines.fold(Text::default(), |said, line| said.newline(&line))
+}
+
+impl Speaker<'_> {
+    fn answer(&self, decision: &Decision, place: usize, answer: &Answer) -> Text {
+        let voice = self.voice;
+        match answer {
+            Answer::Kept(fact) => self.kept(decision, place, *fact, "kept"),
+            Answer::Changed(fact) => self.kept(decision, place, *fact, "changed"),
+            Answer::TakenBack(facts) => self.taken_back(facts),
+            Answer::NothingThere => say!(voice, "nothing-there"),
+            Answer::Asked(ask) => self.asked(ask),
+            Answer::AskBack(asked) => self.ask_back(asked, decision),
+            Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
+            Answer::LetGo => say!(voice, "let-go"),
+            Answer::NothingAsked => say!(voice, "nothing-asked"),
+        }
+    }
+
+    /// What was kept, how full that makes the bin, and what it means: the last two once a bin and message.
+    fn kept(&self, decision: &Decision, place: usize, fact: usize, id: &str) -> Text {
+        let what = &decision.facts[fact].what;
+        let brief = match id {
+            "kept" => capital(&self.brief(what)),
+            _ => self.brief(what),
+        };
+        let later = decision.answers[place + 1..].iter().filter_map(|answer| match answer {
+            Answer::Kept(later) | Answer::Changed(later) => Some(&decision.facts[*later].what),
+            _ => None,
+        });
+        let is_last = later.filter(|later| same_layer(what, later)).count() == 0;
+        let level = if is_last { self.level(what) } else { None };
+        let head = match level {
+            Some((part, whole)) => {
+                say!(self.voice, &format!("{id}-level"), brief = brief, part = part, whole = whole)
+            }
+            None => say!(self.voice, id, brief = brief),
+        };
+        if is_last { head.then(&self.meaning(what)) } else { head }
+    }
+
+    /// How full scraps make the bin.
+    fn level(&self, what: &What) -> Option<(String, String)> {
+        let What::Scraps { bin, .. } = what else { return None };
+        let bin = self.bin(bin)?;
+        Some(self.measures.share(bin.occupied_ml.get(), bin.capacity_ml?.get()))
+    }
+
+    fn taken_back(&self, facts: &[(What, DateTime<Utc>)]) -> Text {
+        let line = |(what, at): &(What, DateTime<Utc>)| {
+            say!(self.voice, "taken-back", brief = self.brief(what), moment = self.calendar.moment(*at))
+        };
+        facts.iter().map(line).fold(Text::default(), |said, line| said.newline(&line))
+    }
+}
+
+/// Whether a later fact says what the earlier one means now, too: scraps, bran and level of the same bin.
+fn same_layer(what: &What, later: &What) -> bool {
+    match (what, later) {
+        (
+            What::Scraps { bin, .. } | What::Bran { bin, .. },
+            What::Scraps { bin: other, .. } | What::Bran { bin: other, .. } | What::Level { bin: other, .. },
+        ) => bin == other,
+        _ => false,
+    }
+}
+
+/// With a capital at the beginning, as a sentence has.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

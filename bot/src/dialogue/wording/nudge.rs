@@ -1,0 +1,131 @@
+//! Nudges: each stands alone, without the conversation.
+
+use branbell_scheduler::plan::{Nudge, Numbers, Subject};
+use branbell_scheduler::quantity::{bran, bury};
+use branbell_scheduler::state::{Person, Phase, Room};
+use branbell_scheduler::units::Millilitres;
+use chrono::{DateTime, Utc};
+
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::{Text, Voice};
+
+/// A nudge in words; in a shared room it begins with the name of the one whose turn it is.
+pub fn nudge(voice: &Voice, room: &Room, nudge: &Nudge, turn: Option<&Person>, now: DateTime<Utc>) -> Text {
+    let text = Speaker::new(voice, room, now).nudge(nudge);
+    turn.map_or_else(|| text.clone(), |person| say!(voice, "nudge-turn", name = &person.name).then(&text))
+}
+
+impl Speaker<'_> {
+    pub(super) fn nudge(&self, nudge: &Nudge) -> Text {
+        let name = match &nudge.subject {
+            Some(Subject::Bin(name) | Subject::Plot(name)) => name.as_str(),
+            None => "",
+        };
+        let (voice, measures, subject) = (self.voice, self.measures, capital(name));
+        match &nudge.numbers {
+            Numbers::Drain { liquid_ml, liquid_ml_low, liquid_ml_high, water_ml } => say!(
+                voice,
+                "nudge-drain",
+                bin = name,
+                liquid = measures.about_volume(liquid_ml.get()),
+                span = measures.volume_span(liquid_ml_low.get(), liquid_ml_high.get()),
+                water = measures.about_volume(water_ml.get()),
+            ),
+            Numbers::Bran { bran_ml } => {
+                say!(voice, "nudge-bran", bin = subject, bran = measures.bran(bran_ml.get()))
+            }
+            Numbers::Full { full_at, full_early, full_late } => {
+                self.will_be_full(&subject, *full_at, *full_early, *full_late)
+            }
+            Numbers::Seal { bran_ml, .. } => {
+                say!(voice, "nudge-seal", bin = subject, bran = measures.bran(bran_ml.get()))
+            }
+            Numbers::Check { progress } => {
+                say!(voice, "nudge-check", bin = name, percent = (progress.get() * 100.0).round().to_string())
+            }
+            Numbers::Bury {
+                fermented_ml,
+                soil_ml,
+                trench_length_cm,
+                trench_width_cm,
+                trench_depth_cm,
+                plot,
+                ..
+            } => {
+                let trench = say!(
+                    voice,
+                    "nudge-bury",
+                    bin = subject,
+                    fermented = measures.about_volume(fermented_ml.get()),
+                    soil = measures.about_volume(soil_ml.get()),
+                    depth = measures.length(trench_depth_cm.get()),
+                    width = measures.length(trench_width_cm.get()),
+                    length = measures.length(trench_length_cm.get()),
+                    cover = measures.length(bury::COVER.value),
+                );
+                let place = plot
+                    .as_ref()
+                    .map_or_else(Text::default, |plot| say!(voice, "nudge-bury-plot", plot = plot));
+                trench.then(&place).then(&say!(voice, "nudge-bury-care"))
+            }
+            Numbers::Plant { rested_days, .. } => {
+                say!(voice, "nudge-plant", plot = subject, rested = self.days(rested_days.get()))
+            }
+            Numbers::Starter {
+                out_at,
+                out_early,
+                out_late,
+                make_g,
+                inoculant_ml,
+                molasses_ml,
+                water_ml,
+                ..
+            } => {
+                let liquids = *inoculant_ml + *molasses_ml + *water_ml;
+                let head = say!(
+                    voice,
+                    "nudge-starter",
+                    day = self.calendar.day(*out_at),
+                    span = self.calendar.span(*out_early, *out_late),
+                    bran = measures.mass(make_g.get()),
+                );
+                head.then(&say!(
+                    voice,
+                    "nudge-starter-recipe",
+                    bran = measures.mass(make_g.get()),
+                    liquids = measures.volume(liquids.get()),
+                    inoculant = measures.volume(inoculant_ml.get()),
+                    molasses = measures.volume(molasses_ml.get()),
+                ))
+            }
+            Numbers::Idle { days } => say!(voice, "nudge-idle", days = self.days(days.get())),
+            Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => say!(
+                voice,
+                "nudge-digest",
+                mass = measures.mass(kept_out_g.get()),
+                scraps = measures.volume(scraps_ml.get()),
+                drained = measures.volume(drained_ml.get()),
+            ),
+        }
+    }
+
+    fn will_be_full(&self, bin: &str, at: DateTime<Utc>, early: DateTime<Utc>, late: DateTime<Utc>) -> Text {
+        let (day, span) = (self.calendar.day(at), self.calendar.span(early, late));
+        let layer = self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value.get());
+        let free = |phase: Phase| matches!(phase, Phase::Empty | Phase::Discarded);
+        let next = self.report().bins.into_iter().find(|bin| free(bin.phase));
+        match next {
+            Some(next) => say!(
+                self.voice,
+                "nudge-full-next",
+                bin = bin,
+                day = day,
+                span = span,
+                next = next.bin,
+                bran = layer
+            ),
+            None => say!(self.voice, "nudge-full", bin = bin, day = day, span = span, bran = layer),
+        }
+    }
+}

@@ -1,0 +1,336 @@
+//! Where everything meets: takes in what people do, keeps it, and sends what is due. Whatever carries the chat calls this.
+//!
+//! One message is one transaction: its facts, the reply in the outbox, the changed nudges, the event taken in.
+
+mod due;
+mod known;
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use anyhow::{Context, Result};
+use branbell_scheduler::fact::What;
+use branbell_scheduler::state::Room;
+use branbell_store::{
+    Millis, NewFact, NewOutgoing, NudgeRow, Question, QuestionChange, Record, Recorded, Store,
+};
+use chrono::{DateTime, TimeZone, Utc};
+use tokio::sync::{Mutex, Notify};
+
+use crate::chat::{Deed, Incoming, Message, Person, RoomInfo, Saying};
+use crate::dialogue::{self, Answering, Asked, Heard, NudgeChange};
+use crate::voice::{Text, Voice};
+use known::Known;
+
+/// The last thing we said is taken to be meant for so long, where it was a nudge and nobody says what else is meant.
+const FRESH_NUDGE: Millis = 12 * 60 * 60 * 1_000;
+
+/// The bot, without its chat.
+pub struct Host<S> {
+    store: S,
+    voice: Voice,
+    rooms: Mutex<HashMap<String, Arc<Mutex<Known>>>>,
+    wake: Notify,
+}
+
+impl<S: Store> Host<S> {
+    /// A host over a store.
+    pub fn new(store: S) -> Self {
+        Self { store, voice: Voice::english(), rooms: Mutex::default(), wake: Notify::new() }
+    }
+
+    /// How it talks.
+    pub fn voice(&self) -> &Voice {
+        &self.voice
+    }
+
+    /// Resolves when something was put into the outbox, or the plan changed.
+    pub async fn woken(&self) {
+        self.wake.notified().await;
+    }
+
+    /// Notes a room and its people, and greets it, once. Call it when the bot joins, and when the people change.
+    ///
+    /// # Errors
+    /// The store cannot be read or written.
+    pub async fn open(&self, info: &RoomInfo, now: DateTime<Utc>) -> Result<()> {
+        let slot = self.room(&info.room).await;
+        let mut known = slot.lock().await;
+        known.load(&self.store, &info.room).await?;
+        let news = news(&known, info);
+        if news.is_empty() {
+            return Ok(());
+        }
+        let is_new = known.last_seq == 0;
+        let facts: Vec<NewFact> =
+            news.into_iter().map(|what| fact_row("", "", now, now, &what)).collect::<Result<_>>()?;
+        known.apply(&facts)?;
+        let greeting = is_new.then(|| dialogue::wording::greeting(&self.voice, &known.room, now));
+        let outbox =
+            greeting.map(|text| message_row("greeting".to_owned(), "greeting", &said(&text))).transpose()?;
+        let record = Record {
+            room: info.room.clone(),
+            now: now.timestamp_millis(),
+            after: known.last_seq - i64::try_from(facts.len())?,
+            nudges: self.changed_nudges(&info.room, &known, now, Vec::new()).await?,
+            outbox: outbox.into_iter().collect(),
+            facts,
+            ..Record::default()
+        };
+        self.keep(&mut known, &record).await?;
+        Ok(())
+    }
+
+    /// Takes an event in, exactly once however often it comes.
+    ///
+    /// # Errors
+    /// The store cannot be read or written: nothing of the event was kept, and it may come again.
+    pub async fn take(&self, incoming: &Incoming, now: DateTime<Utc>) -> Result<()> {
+        if self.store.seen(&incoming.room, &incoming.event).await? {
+            return Ok(());
+        }
+        let slot = self.room(&incoming.room).await;
+        let mut known = slot.lock().await;
+        // Another process may have added facts meanwhile: then what was decided is decided anew.
+        loop {
+            known.load(&self.store, &incoming.room).await?;
+            let record = self.decide(&mut known, incoming, now).await?;
+            if self.keep(&mut known, &record).await? != Recorded::Overtaken {
+                return Ok(());
+            }
+        }
+    }
+
+    /// The last event taken in from a room: page back to it on start and after a gap.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn last_taken(&self, room: &str) -> Result<Option<String>> {
+        Ok(self.store.last_event(room).await?)
+    }
+
+    /// Messages that could not be decrypted when they came: event and raw form. Taking the event in again, readable,
+    /// removes it.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn unread(&self, room: &str) -> Result<Vec<(String, String)>> {
+        Ok(self.store.unread(room).await?)
+    }
+
+    /// Our own event was seen in the room with its transaction id: the row is sent.
+    ///
+    /// # Errors
+    /// The store cannot be written.
+    pub async fn echoed(&self, room: &str, txn: &str, event: &str) -> Result<()> {
+        Ok(self.store.echoed(room, txn, event).await?)
+    }
+
+    /// The next instant at which something is due.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn next_due(&self) -> Result<Option<DateTime<Utc>>> {
+        Ok(self.store.next_due().await?.map(instant))
+    }
+
+    /// Looks at a room as it is known.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn known<T>(&self, room: &str, look: impl FnOnce(&Room) -> T) -> Result<T> {
+        let slot = self.room(room).await;
+        let mut known = slot.lock().await;
+        known.load(&self.store, room).await?;
+        Ok(look(&known.room))
+    }
+
+    /// The event that a row of the outbox became.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn sent_as(&self, room: &str, txn: &str) -> Result<Option<String>> {
+        Ok(self.store.sent_as(room, txn).await?)
+    }
+
+    async fn room(&self, room: &str) -> Arc<Mutex<Known>> {
+        self.rooms.lock().await.entry(room.to_owned()).or_default().clone()
+    }
+
+    /// Keeps a record whose facts `known` has already taken in; where it is not kept, `known` is read anew next time.
+    async fn keep(&self, known: &mut Known, record: &Record) -> Result<Recorded> {
+        let recorded = self.store.record(record).await;
+        if !matches!(recorded, Ok(Recorded::Kept)) {
+            known.forget();
+        }
+        let recorded = recorded?;
+        if recorded == Recorded::Kept && !(record.outbox.is_empty() && record.nudges.is_empty()) {
+            self.wake.notify_one();
+        }
+        Ok(recorded)
+    }
+
+    async fn decide(&self, known: &mut Known, incoming: &Incoming, now: DateTime<Utc>) -> Result<Record> {
+        let base = Record {
+            room: incoming.room.clone(),
+            event: Some(incoming.event.clone()),
+            now: now.timestamp_millis(),
+            after: known.last_seq,
+            ..Record::default()
+        };
+        match &incoming.deed {
+            Deed::Other => return Ok(base),
+            Deed::Unreadable { raw } => return Ok(Record { unread: Some(raw.clone()), ..base }),
+            _ => {}
+        }
+        let asked = self.asked(incoming, now).await?;
+        let answering = self.answering(incoming, &known.room).await?;
+        let had_question = asked.is_some();
+        let heard = Heard { incoming, answering, asked, last_seq: known.last_seq };
+        let decision = dialogue::decide(&known.room, &self.voice, &heard, now);
+        let facts = decision.facts.iter();
+        let facts =
+            facts.map(|told| fact_row(&told.event, &incoming.sender, told.at, incoming.sent, &told.what));
+        let facts: Vec<NewFact> = facts.collect::<Result<_>>()?;
+        known.apply(&facts)?;
+        let answered = decision.nudge.iter().cloned().collect();
+        let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
+        let message = Message { re: Some(incoming.event.clone()), ..said(&text) };
+        let txn = format!("reply:{}", incoming.event);
+        let outbox = (!text.is_empty()).then(|| message_row(txn, &incoming.event, &message)).transpose()?;
+        let question = (had_question || decision.asked.is_some())
+            .then(|| question(&incoming.sender, decision.asked.as_ref()));
+        let moved = !facts.is_empty() || decision.nudge.is_some();
+        Ok(Record {
+            nudges: if moved {
+                self.changed_nudges(&incoming.room, known, now, answered).await?
+            } else {
+                Vec::new()
+            },
+            outbox: outbox.into_iter().collect(),
+            question: question.transpose()?,
+            facts,
+            ..base
+        })
+    }
+
+    /// The question that waits for this person.
+    async fn asked(&self, incoming: &Incoming, now: DateTime<Utc>) -> Result<Option<Asked>> {
+        let question = self.store.question(&incoming.room, &incoming.sender).await?;
+        let question = question.filter(|question| question.until >= now.timestamp_millis());
+        let asked = question.map(|question| serde_json::from_value(question.body));
+        asked.transpose().context("a waiting question cannot be read")
+    }
+
+    /// The nudge that this answers: the one it replies to, or in a one-to-one room the last thing we said.
+    async fn answering(&self, incoming: &Incoming, room: &Room) -> Result<Option<Answering>> {
+        let named = match &incoming.deed {
+            Deed::Say { reply_to, .. } => reply_to.as_deref(),
+            Deed::React { to, .. } => Some(to.as_str()),
+            _ => return Ok(None),
+        };
+        if let Some(event) = named {
+            let said = self.store.said(&incoming.room, event).await?;
+            return Ok(said.and_then(|said| due::answering(room, &said, true)));
+        }
+        if !room.direct {
+            return Ok(None);
+        }
+        let said = self.store.last_said(&incoming.room).await?;
+        let fresh = said.filter(|said| incoming.sent.timestamp_millis() - said.created <= FRESH_NUDGE);
+        Ok(fresh.and_then(|said| due::answering(room, &said, false)))
+    }
+
+    /// The nudges that change: those that somebody answered, and those that the facts add, move or settle.
+    async fn changed_nudges(
+        &self,
+        room: &str,
+        known: &Known,
+        now: DateTime<Utc>,
+        answered: Vec<(String, NudgeChange)>,
+    ) -> Result<Vec<NudgeRow>> {
+        use branbell_scheduler::deliver;
+        let wanted = due::wanted(&known.room, now);
+        let mut rows = self.store.open_nudges(room).await?;
+        for nudge in
+            wanted.iter().filter(|nudge| rows.iter().all(|row| row.key != nudge.key)).collect::<Vec<_>>()
+        {
+            rows.extend(self.store.nudge(room, &nudge.key).await?);
+        }
+        let mut changed = Vec::new();
+        for (key, change) in answered {
+            let Some(row) = rows.iter_mut().find(|row| row.key == key) else { continue };
+            *row = match change {
+                NudgeChange::PutOff(until) => deliver::put_off(row, until.timestamp_millis()),
+                NudgeChange::Answered => deliver::answered(row),
+            };
+            changed.push(row.clone());
+        }
+        changed.extend(deliver::reconcile(&wanted, &rows, now.timestamp_millis()));
+        Ok(changed)
+    }
+}
+
+/// What is new in a room's people.
+fn news(known: &Known, info: &RoomInfo) -> Vec<What> {
+    let room = &known.room;
+    let opened = (known.last_seq == 0 || room.direct != info.direct).then(|| {
+        // The zone and the measures are the room's own once it is open.
+        let (zone, units) =
+            if known.last_seq == 0 { (info.zone, info.units) } else { (room.zone, room.units) };
+        What::Opened { zone, units, direct: info.direct }
+    });
+    let is_known = |person: &&Person| {
+        room.person(&person.id)
+            .is_some_and(|known| known.here && known.name == person.name && known.steward == person.steward)
+    };
+    let came = info.people.iter().filter(|person| !is_known(person));
+    let came = came.map(|person| What::Member {
+        person: person.id.clone(),
+        name: person.name.clone(),
+        steward: person.steward,
+    });
+    let gone = room
+        .people
+        .iter()
+        .filter(|known| known.here && info.people.iter().all(|person| person.id != known.id));
+    let left = gone.map(|known| What::Left { person: known.id.clone() });
+    opened.into_iter().chain(came).chain(left).collect()
+}
+
+fn said(text: &Text) -> Message {
+    Message { text: text.plain(), html: text.html(), ..Message::default() }
+}
+
+fn message_row(txn: String, cause: &str, message: &Message) -> Result<NewOutgoing> {
+    let body = serde_json::to_value(Saying::Message(message.clone()))?;
+    Ok(NewOutgoing { txn, cause: cause.to_owned(), body })
+}
+
+fn question(person: &str, asked: Option<&Asked>) -> Result<QuestionChange> {
+    let question = asked.map(|asked| -> Result<Question> {
+        Ok(Question { body: serde_json::to_value(asked)?, until: asked.until.timestamp_millis() })
+    });
+    Ok(QuestionChange { person: person.to_owned(), question: question.transpose()? })
+}
+
+fn fact_row(
+    event: &str,
+    author: &str,
+    at: DateTime<Utc>,
+    told: DateTime<Utc>,
+    what: &What,
+) -> Result<NewFact> {
+    Ok(NewFact {
+        event: event.to_owned(),
+        author: author.to_owned(),
+        at: at.timestamp_millis(),
+        told: told.timestamp_millis(),
+        body: serde_json::to_value(what)?,
+    })
+}
+
+/// An instant of the store; the earliest there is where it lies outside the calendar.
+fn instant(millis: Millis) -> DateTime<Utc> {
+    Utc.timestamp_millis_opt(millis).single().unwrap_or(DateTime::<Utc>::MIN_UTC)
+}

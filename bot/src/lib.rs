@@ -1,0 +1,11 @@
+#![doc = include_str!("../README.md")]
+
+pub mod chat;
+pub mod clock;
+pub mod commands;
+#[cfg(feature = "matrix")]
+pub mod config;
+pub mod dialogue;
+pub mod host;
+pub mod season;
+pub mod voice;

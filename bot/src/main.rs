@@ -1,0 +1,94 @@
+//! Branbell: text what you did to the bokashi bin, and hear what is next.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use branbell::{clock, commands};
+use clap::{Parser, Subcommand};
+
+/// Text what you did to the bokashi bin, and hear what is next.
+///
+/// Without a command: a room to text into, here in the terminal.
+#[derive(Parser)]
+#[command(version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// Where the room's log is kept [default: the user's data directory].
+    #[arg(long, value_name = "DIR")]
+    data: Option<PathBuf>,
+    /// A file with the time, for tests.
+    #[cfg(feature = "test-clock")]
+    #[arg(long, value_name = "FILE", global = true)]
+    clock: Option<PathBuf>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Reads messages (JSON lines) and writes what each is understood to say.
+    Read {
+        /// Tells which rules made each reading, and of which words.
+        #[arg(long)]
+        explain: bool,
+    },
+    /// Plays a script of dated messages (JSON lines) against a virtual clock and writes what happens.
+    Season {
+        /// Keeps the log in this directory; a second run goes on from there [default: in memory].
+        #[arg(long, value_name = "DIR")]
+        data: Option<PathBuf>,
+    },
+    /// Shows six weeks in an invented kitchen, as a conversation.
+    Rehearse,
+    /// Serves rooms on a Matrix homeserver.
+    #[cfg(feature = "matrix")]
+    Serve(commands::serve::Serve),
+}
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let done = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .map_err(anyhow::Error::from)
+        .and_then(|runtime| runtime.block_on(run(cli)));
+    match done {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("branbell: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
+    match cli.command {
+        None => {
+            #[cfg(feature = "test-clock")]
+            if let Some(file) = cli.clock {
+                return commands::room::run(cli.data, clock::FileClock { file }).await;
+            }
+            commands::room::run(cli.data, clock::SystemClock).await
+        }
+        Some(Command::Read { explain }) => commands::read::run(explain),
+        Some(Command::Season { data }) => commands::season::run(data).await,
+        Some(Command::Rehearse) => commands::rehearse::run().await,
+        #[cfg(feature = "matrix")]
+        Some(Command::Serve(serve)) => {
+            #[cfg(feature = "test-clock")]
+            if let Some(file) = cli.clock {
+                return commands::serve::run(serve, clock::FileClock { file }).await;
+            }
+            commands::serve::run(serve, clock::SystemClock).await
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        super::Cli::command().debug_assert();
+    }
+}

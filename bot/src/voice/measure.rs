@@ -1,0 +1,269 @@
+//! Numbers in the room's units, rounded as a kitchen can use them. The exact values stay in the model.
+
+use branbell_scheduler::fact::Units;
+
+/// Millilitres of a US gallon (231 cubic inches, NIST Handbook 44, Appendix C).
+const US_GALLON: f64 = 3_785.411_784;
+/// Millilitres of an imperial gallon (Weights and Measures Act 1985, Schedule 1).
+const IMPERIAL_GALLON: f64 = 4_546.09;
+/// Grams of a pound (International yard and pound agreement, 1959).
+const POUND: f64 = 453.592_37;
+/// Centimetres of an inch (the same agreement).
+const INCH: f64 = 2.54;
+
+/// Writes amounts in one system of units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Measures(pub Units);
+
+/// A unit to write an amount in: its size in canonical units, its name, and the steps it is rounded to.
+struct Unit {
+    size: f64,
+    name: &'static str,
+    step: f64,
+}
+
+const fn unit(size: f64, name: &'static str, step: f64) -> Unit {
+    Unit { size, name, step }
+}
+
+impl Measures {
+    /// A volume, ml.
+    pub fn volume(self, ml: f64) -> String {
+        write(ml, self.volumes())
+    }
+
+    /// A volume that is expected, not measured, ml: two figures are all it is worth.
+    pub fn about_volume(self, ml: f64) -> String {
+        write(two_figures(ml), self.volumes())
+    }
+
+    /// A span of volumes, ml: `110 to 260 ml`.
+    pub fn volume_span(self, low: f64, high: f64) -> String {
+        span(low, high, self.volumes())
+    }
+
+    /// A span of masses, g: `6 to 15 kg`.
+    pub fn mass_span(self, low: f64, high: f64) -> String {
+        span(low, high, self.masses())
+    }
+
+    /// The size, ml, of the unit in which a volume is said.
+    pub fn volume_unit(self, ml: f64) -> f64 {
+        unit_for(ml, self.volumes()).size
+    }
+
+    /// The size, g, of the unit in which a mass is said.
+    pub fn mass_unit(self, g: f64) -> f64 {
+        unit_for(g, self.masses()).size
+    }
+
+    fn volumes(self) -> &'static [Unit] {
+        const METRIC: &[Unit] = &[unit(1.0, "ml", 0.0), unit(1000.0, "l", 0.1)];
+        const US: &[Unit] = &[
+            unit(US_GALLON / 256.0, "tbsp", 0.5),
+            unit(US_GALLON / 16.0, "cups", 0.25),
+            unit(US_GALLON / 4.0, "qt", 0.25),
+            unit(US_GALLON, "gal", 0.1),
+        ];
+        const IMPERIAL: &[Unit] = &[
+            unit(IMPERIAL_GALLON / 160.0, "fl oz", 0.5),
+            unit(IMPERIAL_GALLON / 8.0, "pt", 0.25),
+            unit(IMPERIAL_GALLON, "gal", 0.1),
+        ];
+        match self.0 {
+            Units::Metric => METRIC,
+            Units::Us => US,
+            Units::Imperial => IMPERIAL,
+        }
+    }
+
+    fn masses(self) -> &'static [Unit] {
+        const METRIC: &[Unit] = &[unit(1.0, "g", 0.0), unit(1000.0, "kg", 0.1)];
+        const CUSTOMARY: &[Unit] = &[unit(POUND / 16.0, "oz", 0.5), unit(POUND, "lb", 0.25)];
+        match self.0 {
+            Units::Metric => METRIC,
+            Units::Us | Units::Imperial => CUSTOMARY,
+        }
+    }
+
+    /// So much of so much in one unit: `9 of 19 l`.
+    pub fn share(self, part_ml: f64, whole_ml: f64) -> (String, String) {
+        let litre = match self.0 {
+            Units::Metric => unit(1000.0, "l", 0.1),
+            Units::Us => unit(US_GALLON, "gal", 0.1),
+            Units::Imperial => unit(IMPERIAL_GALLON, "gal", 0.1),
+        };
+        (
+            number(part_ml / litre.size, litre.step),
+            format!("{} {}", number(whole_ml / litre.size, litre.step), litre.name),
+        )
+    }
+
+    /// Bran, ml: in spoons while that is what one measures with.
+    pub fn bran(self, ml: f64) -> String {
+        let spoon = match self.0 {
+            Units::Metric => 15.0,
+            Units::Us => US_GALLON / 256.0,
+            // 5/8 fluid ounce: a convention, not a legal unit.
+            Units::Imperial => IMPERIAL_GALLON / 256.0,
+        };
+        let spoons = ml / spoon;
+        if spoons > 16.0 { self.volume(ml) } else { format!("{} tbsp", number(spoons.max(0.5), 0.5)) }
+    }
+
+    /// A mass, g.
+    pub fn mass(self, g: f64) -> String {
+        write(g, self.masses())
+    }
+
+    /// A temperature, degrees Celsius.
+    pub fn temperature(self, c: f64) -> String {
+        match self.0 {
+            Units::Us => format!("{} °F", number(c * 1.8 + 32.0, 1.0)),
+            Units::Metric | Units::Imperial => format!("{} °C", number(c, 0.5)),
+        }
+    }
+
+    /// A length, cm.
+    pub fn length(self, cm: f64) -> String {
+        match self.0 {
+            Units::Metric if cm >= 200.0 => format!("{} m", number(cm / 100.0, 0.1)),
+            Units::Metric => format!("{} cm", number(cm, if cm < 20.0 { 0.5 } else { 5.0 })),
+            Units::Us | Units::Imperial if cm >= 24.0 * INCH => {
+                format!("{} ft", number(cm / (12.0 * INCH), 0.5))
+            }
+            Units::Us | Units::Imperial => format!("{} in", number(cm / INCH, 1.0)),
+        }
+    }
+
+    /// An area, square metres.
+    pub fn area(self, m2: f64) -> String {
+        match self.0 {
+            Units::Metric => format!("{} m²", number(m2, 0.1)),
+            Units::Us | Units::Imperial => format!("{} sq ft", number(m2 / (INCH * 0.12).powi(2), 1.0)),
+        }
+    }
+}
+
+/// The largest unit of which the amount holds at least one, else the smallest.
+fn unit_for(amount: f64, units: &'static [Unit]) -> &'static Unit {
+    units.iter().rev().find(|unit| amount >= unit.size * 0.999).unwrap_or(&units[0])
+}
+
+/// The amount in the unit that suits it.
+fn write(amount: f64, units: &'static [Unit]) -> String {
+    let unit = unit_for(amount, units);
+    let count = amount / unit.size;
+    let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
+    format!("{} {}", number(count, step), unit.name)
+}
+
+/// Both ends in the unit that suits the high one, which is named once.
+fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
+    let unit = unit_for(two_figures(high), units);
+    let step = |count: f64| if unit.step > 0.0 { unit.step } else { fine_step(count) };
+    let end = |amount: f64| {
+        let count = two_figures(amount) / unit.size;
+        number(count, step(count))
+    };
+    format!("{} to {} {}", end(low), end(high), unit.name)
+}
+
+/// Rounded to two figures.
+fn two_figures(value: f64) -> f64 {
+    if value.abs() < 1e-9 || !value.is_finite() {
+        return 0.0;
+    }
+    let step = 10_f64.powf(value.abs().log10().floor() - 1.0);
+    (value / step).round() * step
+}
+
+/// Two to three figures of a small unit: 7 ml, 85 ml, 150 ml, 380 ml.
+fn fine_step(count: f64) -> f64 {
+    if count < 20.0 {
+        1.0
+    } else if count < 100.0 {
+        5.0
+    } else {
+        10.0
+    }
+}
+
+/// A number to the nearest step, without needless zeros; to a finer step where the number is finer than that by intent
+/// (1.25 l is said as 1.25, not 1.3). Large numbers lose their decimals.
+fn number(value: f64, step: f64) -> String {
+    let meant = (value * 100.0).round() / 100.0;
+    let is_exact = (value - meant).abs() < 1e-6 && (meant * 20.0).fract().abs() < 1e-6;
+    let rounded = if step < 1.0 && value >= 10.0 {
+        (value * 2.0).round() / 2.0
+    } else if is_exact && step < 1.0 {
+        meant
+    } else {
+        (value / step).round() * step
+    };
+    let text = format!("{rounded:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const METRIC: Measures = Measures(Units::Metric);
+    const US: Measures = Measures(Units::Us);
+    const IMPERIAL: Measures = Measures(Units::Imperial);
+
+    #[test]
+    fn says_what_a_kitchen_can_measure() {
+        let said = [3000.0, 1250.0, 150.0, 568.26, 18_000.0, 7.0, 83.0].map(|ml| METRIC.volume(ml));
+        assert_eq!(said, ["3 l", "1.25 l", "150 ml", "570 ml", "18 l", "7 ml", "85 ml"]);
+        assert_eq!(METRIC.share(9000.0, 19_000.0), ("9".to_owned(), "19 l".to_owned()));
+        assert_eq!(METRIC.mass(1200.0), "1.2 kg");
+        assert_eq!(METRIC.mass(250.0), "250 g");
+        assert_eq!(
+            [METRIC.length(7.5), METRIC.length(48.0), METRIC.length(260.0)],
+            ["7.5 cm", "50 cm", "2.6 m"]
+        );
+    }
+
+    #[test]
+    fn speaks_customary_units() {
+        let said = [29.573_529_562_5, 473.176_473, 1_892.705_892, 18_927.058_92].map(|ml| US.volume(ml));
+        assert_eq!(said, ["2 tbsp", "2 cups", "2 qt", "5 gal"]);
+        assert_eq!([IMPERIAL.volume(568.261_25), IMPERIAL.volume(9092.18)], ["1 pt", "2 gal"]);
+        assert_eq!([US.mass(453.592_37), US.mass(226.796_185)], ["1 lb", "8 oz"]);
+        assert_eq!([US.temperature(20.0), METRIC.temperature(17.25)], ["68 °F", "17.5 °C"]);
+        assert_eq!([US.area(9.290_304), US.length(25.4)], ["100 sq ft", "10 in"]);
+    }
+
+    #[test]
+    fn names_the_unit_of_a_span_once() {
+        let said =
+            [(0.0, 533.0), (112.0, 258.0), (900.0, 1_480.0)].map(|(low, high)| METRIC.volume_span(low, high));
+        assert_eq!(said, ["0 to 530 ml", "110 to 260 ml", "0.9 to 1.5 l"]);
+        assert_eq!(METRIC.mass_span(6_150.0, 14_480.0), "6.2 to 14 kg");
+        assert_eq!([METRIC.about_volume(24_480.0), METRIC.about_volume(183.0)], ["24 l", "180 ml"]);
+    }
+
+    #[test]
+    fn measures_bran_in_spoons() {
+        assert_eq!(
+            [METRIC.bran(45.0), METRIC.bran(29.6), METRIC.bran(22.0)],
+            ["3 tbsp", "2 tbsp", "1.5 tbsp"]
+        );
+        assert_eq!([US.bran(29.57), METRIC.bran(300.0), METRIC.bran(1.0)], ["2 tbsp", "300 ml", "0.5 tbsp"]);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn every_number_can_be_said(value in -1e7..1e7_f64) {
+            for measures in [METRIC, US, IMPERIAL] {
+                for said in [measures.volume(value), measures.mass(value), measures.length(value), measures.temperature(value)] {
+                    let figures: f64 = said.split(' ').next().unwrap().parse().unwrap();
+                    proptest::prop_assert!(figures.is_finite());
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! A text for people: plain where nothing else shows, HTML where it does. The file of texts marks what is strong with
+//! `**…**`; inside the program two private characters stand for it, which no word of a person can bring in.
+
+use std::fmt;
+
+const STRONG: char = '\u{E000}';
+const WEAK: char = '\u{E001}';
+
+/// The longest word (a bin's name, say) that is repeated to people.
+const LONGEST_WORD: usize = 80;
+
+/// A text for people.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Text(String);
+
+impl Text {
+    pub(super) fn marked(text: String) -> Self {
+        Self(text)
+    }
+
+    /// Words that are plain already.
+    pub fn of_words(words: &str) -> Self {
+        Self(words.to_owned())
+    }
+
+    /// Whether there is nothing to say.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Goes on in the same line.
+    #[must_use]
+    pub fn then(self, next: &Text) -> Self {
+        self.joined(next, " ")
+    }
+
+    /// Goes on in a line of its own.
+    #[must_use]
+    pub fn newline(self, next: &Text) -> Self {
+        self.joined(next, "\n")
+    }
+
+    fn joined(mut self, next: &Text, between: &str) -> Self {
+        if !self.is_empty() && !next.is_empty() {
+            self.0.push_str(between);
+        }
+        self.0.push_str(&next.0);
+        self
+    }
+
+    /// Without marks.
+    pub fn plain(&self) -> String {
+        self.0.chars().filter(|c| !matches!(*c, STRONG | WEAK)).collect()
+    }
+
+    /// As HTML, everything escaped that people typed.
+    pub fn html(&self) -> String {
+        let mut html = String::with_capacity(self.0.len() + 16);
+        for c in self.0.chars() {
+            match c {
+                STRONG => html.push_str("<strong>"),
+                WEAK => html.push_str("</strong>"),
+                '&' => html.push_str("&amp;"),
+                '<' => html.push_str("&lt;"),
+                '>' => html.push_str("&gt;"),
+                '"' => html.push_str("&quot;"),
+                '\n' => html.push_str("<br>"),
+                c => html.push(c),
+            }
+        }
+        html
+    }
+}
+
+impl fmt::Display for Text {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.plain())
+    }
+}
+
+/// Puts the private characters for the file's `**`, in turn.
+pub(super) fn mark_strong(source: &str) -> String {
+    let mut marked = String::with_capacity(source.len());
+    for line in source.split_inclusive('\n') {
+        let comment = line.starts_with('#');
+        for (place, part) in line.split("**").enumerate() {
+            if place > 0 && !comment {
+                marked.push(if place % 2 == 1 { STRONG } else { WEAK });
+            }
+            marked.push_str(part);
+        }
+    }
+    marked
+}
+
+/// A person's word, made harmless: no marks, no control or direction characters, one line, not endless.
+pub(super) fn tame(word: &str) -> String {
+    let plain = word.chars().map(|c| if c.is_whitespace() { ' ' } else { c });
+    let plain: String = plain.filter(|c| !c.is_control() && !is_hidden(*c)).take(LONGEST_WORD).collect();
+    // A whole-room mention must not come out of a bin's name.
+    plain.replace("@room", "@\u{2060}room")
+}
+
+/// Marks of our own, and characters that turn or hide what stands around them.
+fn is_hidden(c: char) -> bool {
+    matches!(c, '\u{E000}'..='\u{F8FF}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn is_plain_or_html() {
+        let text = Text::marked(mark_strong("**3 l in <b>&green** (9 of 19 l)\n"));
+        assert_eq!(text.plain(), "3 l in <b>&green (9 of 19 l)\n");
+        assert_eq!(text.html(), "<strong>3 l in &lt;b&gt;&amp;green</strong> (9 of 19 l)<br>");
+    }
+
+    #[test]
+    fn tames_what_people_type() {
+        assert_eq!(tame("gr\u{202E}een\u{E000}\nbin\u{7}"), "green bin");
+        assert!(!tame("@room").contains("@room"));
+        assert_eq!(tame(&"x".repeat(500)).len(), LONGEST_WORD);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn html_never_carries_a_tag_of_a_persons(word in ".*") {
+            let html = Text::marked(tame(&word)).html();
+            proptest::prop_assert!(!html.contains('<') || html.contains("<br>"));
+            proptest::prop_assert!(!html.replace("<br>", "").contains('<'));
+        }
+    }
+}
