@@ -21,7 +21,6 @@ use crate::host::Host;
 const REMEMBERED: TimeDelta = TimeDelta::hours(23);
 
 /// Sends rows of the outbox into their rooms.
-#[derive(Debug)]
 pub struct MatrixOutlet<S, C> {
     client: Client,
     host: Arc<Host<S>>,
