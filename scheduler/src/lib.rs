@@ -7,6 +7,7 @@ pub mod plan;
 pub mod quantity;
 pub mod quiet;
 pub mod report;
+pub mod series;
 pub mod state;
 pub mod units;
 

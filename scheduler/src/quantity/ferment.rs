@@ -181,7 +181,7 @@ pub fn has_bad_check(batch: &Batch) -> bool {
 
 /// The temperatures that tell about a bin since a moment: its own where any was read near that time, else the
 /// room's. Of those before the moment only the last is needed.
-fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Reading> {
+pub(crate) fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Reading> {
     let own_is_fresh =
         bin.temperatures.last().is_some_and(|reading| Days::of(since - reading.at) <= OWN_READING_LASTS);
     let all = if own_is_fresh { &bin.temperatures } else { &room.temperatures };

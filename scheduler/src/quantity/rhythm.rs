@@ -36,8 +36,6 @@ pub(super) struct Rhythm {
     pub(super) doubt: f64,
     /// Variance of a total over its mean.
     pub(super) dispersion: f64,
-    /// By how much, on average, the lot that reaches a total exceeds it.
-    pub(super) overshoot: f64,
     /// Shares of the weekdays from Monday on; their mean is 1.
     weekdays: [f64; 7],
     /// Share of a day's amount that has come by the end of each hour.
@@ -51,9 +49,12 @@ pub(super) struct Rhythm {
 /// Observations older than this are of another household, or another season.
 const WINDOW: u64 = 120;
 /// Observations count less as they age: to 1/e after so many days.
-const FADES: f64 = 60.0;
+const FADES: f64 = 90.0;
 /// A longer silence is a pause, which tells nothing about the rhythm.
 const LONGEST_SILENCE: f64 = 7.0;
+/// A total of lots is skewed: its median is below its mean by this share of its dispersion. For lots at random whose
+/// sizes spread by a half it is a sixth of the third cumulant over the second (Cornish & Fisher 1938; from memory).
+const SKEW: f64 = 0.2;
 /// The rhythm itself changes from month to month by about this share.
 const DRIFT: f64 = 0.08;
 /// The prior of the dispersion is worth so many days.
@@ -79,7 +80,6 @@ impl Rhythm {
             per_day,
             doubt: 0.0,
             dispersion: lot_dispersion,
-            overshoot: lot_dispersion / 2.0,
             weekdays: [1.0; 7],
             hours,
             passed,
@@ -112,7 +112,6 @@ impl Rhythm {
         why.term("per_day", per_day, unit, learnt())
             .term("doubt", Estimate::exact(self.doubt), "1", learnt())
             .term("dispersion", Estimate::exact(self.dispersion), unit, learnt())
-            .term("overshoot", Estimate::exact(self.overshoot), unit, learnt())
             .course("weekdays", numbered(&self.weekdays), "1", learnt())
             .course("hours", numbered(&self.hours), "1", learnt())
             .term("passed", Estimate::exact(self.passed), "1", learnt())
@@ -133,7 +132,6 @@ impl Rhythm {
             per_day: why.value("per_day"),
             doubt: why.value("doubt"),
             dispersion: why.value("dispersion"),
-            overshoot: why.value("overshoot"),
             weekdays,
             hours,
             passed: why.value("passed"),
@@ -170,7 +168,7 @@ impl Rhythm {
             return 1.0;
         }
         let variance = self.dispersion * expected + (self.doubt * expected).powi(2);
-        let off = (expected - need - self.overshoot) / variance.sqrt().max(f64::MIN_POSITIVE);
+        let off = (expected - need - SKEW * self.dispersion) / variance.sqrt().max(f64::MIN_POSITIVE);
         Normal::standard().cdf(off)
     }
 

@@ -278,7 +278,7 @@ pub const USE: Constant = Constant::exact(
     GramsPerDay::CODE,
     Source::Judgement("the dose for a usual household's scraps"),
 );
-/// The guess is worth three days of telling.
-const USE_DAYS: f64 = 3.0;
+/// The guess is worth a day of telling.
+const USE_DAYS: f64 = 1.0;
 /// Two tablespoons, in grams.
 const SPOONFUL: f64 = 7.35;

@@ -22,7 +22,7 @@ pub const FILL_LINE: Constant = Constant::exact(
 );
 
 /// Somebody's `full` means the fill line or beyond, from 0.9 to 1.
-pub const CALLED_FULL: Fraction = Fraction(0.95);
+pub const CALLED_FULL: Fraction = Fraction(0.94);
 
 static OCCUPIED: Formula = Formula {
     id: "fill.occupied",

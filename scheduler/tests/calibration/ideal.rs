@@ -1,0 +1,139 @@
+//! The ideal forecaster: it reads the same messages, but knows the kitchen's processes and their noise.
+//! And the customary values, without learning, to be better than.
+
+use chrono::{DateTime, Utc};
+use rand::SeedableRng;
+use rand_distr::{Beta, Distribution, Gamma};
+use rand_pcg::Pcg64;
+
+use crate::kitchen::{
+    BATCH_SETTLING, BRAN_DENSITY, Kitchen, LAYER_NOISE, LINE, LOT_NOISE, Moment, SPOONS, STOCK_NOISE, Season,
+    normal, released, start,
+};
+use crate::median;
+
+/// Futures that are played.
+const FUTURES: usize = 201;
+
+/// Days from the start, as the kitchen counts them.
+fn since_start(at: DateTime<Utc>) -> f64 {
+    (at - start()).as_seconds_f64() / 86_400.0
+}
+
+/// Plays the kitchen on from a moment until `is_done` says so of a lot; gives the days that took.
+fn play_on(
+    kitchen: &Kitchen,
+    rng: &mut Pcg64,
+    from: f64,
+    mut is_done: impl FnMut(&mut Pcg64, f64) -> bool,
+) -> f64 {
+    for day in (from as usize)..(from as usize + 400) {
+        for (hour, volume) in kitchen.day(day % 7, rng) {
+            let at = day as f64 + hour / 24.0;
+            if at > from && is_done(rng, volume) {
+                return at - from;
+            }
+        }
+    }
+    400.0
+}
+
+/// Days until full: the batch's settling from its levels, the rest by playing on.
+pub(crate) fn full(season: &Season, moment: &Moment) -> f64 {
+    let Moment::HalfFull { at, volume, levels, .. } = moment else { return f64::NAN };
+    let kitchen = &season.kitchen;
+    let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x00f0_11ed);
+    let (mut mean, mut precision) = (kitchen.settled, BATCH_SETTLING.powi(-2));
+    let grain = if kitchen.in_quarters { 0.25 } else { 0.05 };
+    let eye = kitchen.eye.hypot(grain / 12f64.sqrt());
+    for (volume, level) in levels {
+        let weight = (volume / kitchen.capacity / eye).powi(2);
+        mean += weight / (precision + weight) * (level * kitchen.capacity / volume - mean);
+        precision += weight;
+    }
+    let lots = (volume / kitchen.lot).max(1.0);
+    let futures: Vec<f64> = (0..FUTURES)
+        .map(|_| {
+            // At this moment the level is known to lie from a half to the line, but not where.
+            let settled = normal(&mut rng, mean, precision.powf(-0.5));
+            let mut level =
+                settled * volume * normal(&mut rng, 1.0, LOT_NOISE / lots.sqrt()) / kitchen.capacity;
+            play_on(kitchen, &mut rng, since_start(*at), |_, lot| {
+                level += settled * lot / kitchen.capacity;
+                level >= LINE
+            })
+        })
+        .collect();
+    median(&futures)
+}
+
+/// Days until full by custom: a settled share of 0.7 and a usual household.
+pub(crate) fn full_by_custom(season: &Season, moment: &Moment) -> f64 {
+    let Moment::HalfFull { volume, .. } = moment else { return f64::NAN };
+    (season.kitchen.capacity * LINE / 0.7 - volume).max(0.0) / 870.0
+}
+
+/// What waits to be drained.
+pub(crate) fn liquid(season: &Season, moment: &Moment) -> f64 {
+    let Moment::Drain { lots, last, at, .. } = moment else { return f64::NAN };
+    let litres: f64 = lots
+        .iter()
+        .map(|(lot, told)| told / 1000.0 * released(*lot, *last, *at, season.kitchen.release))
+        .sum();
+    season.kitchen.per_litre * litres
+}
+
+/// What waits by custom: 60 ml for each litre since the last drain.
+pub(crate) fn liquid_by_custom(_: &Season, moment: &Moment) -> f64 {
+    let Moment::Drain { lots, last, .. } = moment else { return f64::NAN };
+    60.0 * lots
+        .iter()
+        .filter(|(at, _)| last.is_none_or(|last| *at > last))
+        .map(|(_, ml)| ml / 1000.0)
+        .sum::<f64>()
+}
+
+/// Days until the bran is used up, for one who knows the kitchen, its rate and spoons included, as nobody can.
+pub(crate) fn bran_all_known(season: &Season, moment: &Moment) -> f64 {
+    bran_for(season, moment, |_| (season.kitchen.rate, season.kitchen.spoon))
+}
+
+/// Days until the bran is used up, for one who knows the processes and the noise, and learns rate and spoons from what was
+/// told.
+pub(crate) fn bran(season: &Season, moment: &Moment) -> f64 {
+    let Moment::Bran { lots, days, .. } = moment else { return f64::NAN };
+    bran_for(season, moment, |rng| {
+        let rate = if season.kitchen.is_steady {
+            // Between 0.6 and 0.95, each as likely.
+            Beta::new(lots + 1.0, days - lots.min(*days) + 1.0).unwrap().sample(rng).clamp(0.6, 0.95)
+        } else {
+            // About 0.9 with a spread of a half.
+            Gamma::new(lots + 4.0, 1.0 / (days + 4.0 / 0.9)).unwrap().sample(rng).clamp(0.3, 3.0)
+        };
+        (rate, normal(rng, 1.0, SPOONS))
+    })
+}
+
+fn bran_for(season: &Season, moment: &Moment, mut habits: impl FnMut(&mut Pcg64) -> (f64, f64)) -> f64 {
+    let Moment::Bran { at, stock, used, .. } = moment else { return f64::NAN };
+    let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x00b2_a11d);
+    let futures: Vec<f64> = (0..FUTURES)
+        .map(|_| {
+            let (rate, spoon) = habits(&mut rng);
+            let kitchen = Kitchen { rate, ..season.kitchen.clone() };
+            let mut left = stock / normal(&mut rng, 1.0, STOCK_NOISE) - used * spoon;
+            play_on(&kitchen, &mut rng, since_start(*at), |rng, lot| {
+                let ml = (lot / 1000.0 * kitchen.bran_per_litre / 15.0).round().max(1.0) * 15.0;
+                left -= ml * BRAN_DENSITY * spoon * normal(rng, 1.0, LAYER_NOISE).max(0.3);
+                left <= 0.0
+            })
+        })
+        .collect();
+    median(&futures)
+}
+
+/// Days until the bran is used up by custom: a usual household.
+pub(crate) fn bran_by_custom(_: &Season, moment: &Moment) -> f64 {
+    let Moment::Bran { stock, used, .. } = moment else { return f64::NAN };
+    (stock - used).max(0.0) / 3.2
+}

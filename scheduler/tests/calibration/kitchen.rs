@@ -1,0 +1,444 @@
+//! A kitchen with its own habits, and the season it plays.
+
+use branbell_scheduler::fact::{Fact, Units, What};
+use chrono::{DateTime, TimeDelta, TimeZone, Utc};
+use chrono_tz::Europe::Vienna;
+use rand::{Rng, RngExt, SeedableRng};
+use rand_distr::{Distribution, Gamma, LogNormal, Normal, Poisson};
+use rand_pcg::Pcg64;
+
+pub(crate) const LINE: f64 = 0.9;
+/// Lots as told are off by this share.
+pub(crate) const LOT_NOISE: f64 = 0.08;
+/// From batch to batch scraps settle differently by so much.
+pub(crate) const BATCH_SETTLING: f64 = 0.04;
+/// Real bran for bran told, from layer to layer.
+pub(crate) const LAYER_NOISE: f64 = 0.1;
+/// Spoons are heaped or level, from kitchen to kitchen, by so much.
+pub(crate) const SPOONS: f64 = 0.12;
+/// A stock as told is off by this share.
+pub(crate) const STOCK_NOISE: f64 = 0.05;
+pub(crate) const BRAN_DENSITY: f64 = 0.245;
+
+/// What is true of a kitchen, and what the model has to find out.
+#[derive(Clone, Debug)]
+pub(crate) struct Kitchen {
+    pub(crate) is_steady: bool,
+    /// Lots a day on a mean day; the chance of one where steady.
+    pub(crate) rate: f64,
+    pub(crate) weekdays: [f64; 7],
+    pub(crate) lot: f64,
+    pub(crate) lot_spread: f64,
+    pub(crate) capacity: f64,
+    pub(crate) settled: f64,
+    /// Error of a level by eye, and whether it is told in quarters.
+    pub(crate) eye: f64,
+    pub(crate) in_quarters: bool,
+    pub(crate) per_litre: f64,
+    pub(crate) release: f64,
+    pub(crate) drain_noise: f64,
+    pub(crate) bran_per_litre: f64,
+    pub(crate) spoon: f64,
+}
+
+/// A moment at which the model is asked.
+#[derive(Debug)]
+pub(crate) enum Moment {
+    HalfFull {
+        told: usize,
+        batch: usize,
+        bin: String,
+        at: DateTime<Utc>,
+        full_at: DateTime<Utc>,
+        /// Volume as told so far, and levels told with it.
+        volume: f64,
+        levels: Vec<(f64, f64)>,
+    },
+    Drain {
+        told: usize,
+        number: usize,
+        bin: String,
+        at: DateTime<Utc>,
+        truth: f64,
+        /// Lots as told since the batch began, and the drain before.
+        lots: Vec<(DateTime<Utc>, f64)>,
+        last: Option<DateTime<Utc>>,
+    },
+    Bran {
+        told: usize,
+        at: DateTime<Utc>,
+        out_at: DateTime<Utc>,
+        /// The stock as told last, and bran told as used since, in grams.
+        stock: f64,
+        used: f64,
+        /// Lots told in how many days.
+        lots: f64,
+        days: f64,
+    },
+}
+
+impl Moment {
+    /// How many facts had been told by then.
+    pub(crate) fn told(&self) -> usize {
+        match self {
+            Self::HalfFull { told, .. } | Self::Drain { told, .. } | Self::Bran { told, .. } => *told,
+        }
+    }
+}
+
+/// A season as played: what was told, and what was true.
+pub(crate) struct Season {
+    pub(crate) kitchen: Kitchen,
+    pub(crate) facts: Vec<Fact>,
+    pub(crate) moments: Vec<Moment>,
+    pub(crate) seed: u64,
+}
+
+pub(crate) fn start() -> DateTime<Utc> {
+    Utc.with_ymd_and_hms(2026, 1, 5, 0, 0, 0).unwrap()
+}
+
+fn between(rng: &mut impl Rng, low: f64, high: f64) -> f64 {
+    rng.random_range(low..high)
+}
+
+fn log_normal(rng: &mut impl Rng, median: f64, spread: f64) -> f64 {
+    LogNormal::new(median.ln(), spread).unwrap().sample(rng)
+}
+
+pub(crate) fn normal(rng: &mut impl Rng, mean: f64, deviation: f64) -> f64 {
+    Normal::new(mean, deviation).unwrap().sample(rng)
+}
+
+impl Kitchen {
+    fn of(rng: &mut impl Rng) -> Self {
+        let is_steady = rng.random_bool(0.4);
+        let weekend = between(rng, 0.6, 2.0);
+        let mut weekdays = [1.0, 1.0, 1.0, 1.0, 1.0, weekend, weekend];
+        let mean = weekdays.iter().sum::<f64>() / 7.0;
+        weekdays.iter_mut().for_each(|share| *share /= mean);
+        let rate =
+            if is_steady { between(rng, 0.6, 0.95) } else { log_normal(rng, 0.9, 0.5).clamp(0.3, 3.0) };
+        let capacity = [12_000.0, 15_000.0, 19_000.0, 25_000.0][rng.random_range(0..4)];
+        let fills_in = between(rng, 9.0, 28.0);
+        let lot = (capacity * LINE / 0.7 / fills_in / rate).clamp(200.0, 6000.0);
+        Self {
+            is_steady,
+            rate,
+            weekdays,
+            lot,
+            lot_spread: if is_steady { between(rng, 0.15, 0.4) } else { between(rng, 0.3, 0.7) },
+            capacity,
+            settled: normal(rng, 0.7, 0.08).clamp(0.45, 0.95),
+            eye: between(rng, 0.02, 0.07),
+            in_quarters: rng.random_bool(0.4),
+            per_litre: log_normal(rng, 60.0, 0.6).clamp(8.0, 200.0),
+            release: between(rng, 0.8, 4.0),
+            drain_noise: between(rng, 0.08, 0.25),
+            bran_per_litre: between(rng, 14.0, 26.0),
+            spoon: normal(rng, 1.0, SPOONS).clamp(0.7, 1.4),
+        }
+    }
+
+    /// The lots of a day: hour and true volume.
+    pub(crate) fn day(&self, weekday: usize, rng: &mut impl Rng) -> Vec<(f64, f64)> {
+        let share = self.weekdays[weekday];
+        let (count, size) = if self.is_steady {
+            (usize::from(rng.random_bool(self.rate)), share)
+        } else {
+            (Poisson::new(self.rate * share).unwrap().sample(rng) as usize, 1.0)
+        };
+        let shape = self.lot_spread.powi(-2);
+        let volumes = Gamma::new(shape, self.lot * size / shape).unwrap();
+        let mut lots: Vec<(f64, f64)> = (0..count)
+            .map(|_| {
+                let hour = if self.is_steady { between(rng, 18.5, 20.5) } else { between(rng, 8.0, 21.0) };
+                (hour, volumes.sample(rng).max(50.0))
+            })
+            .collect();
+        lots.sort_by(|one, other| one.0.total_cmp(&other.0));
+        lots
+    }
+}
+
+/// A batch being played.
+struct Batch {
+    number: usize,
+    bin: String,
+    settled: f64,
+    volume: f64,
+    told: f64,
+    lots: Vec<(DateTime<Utc>, f64, f64)>,
+    levels: Vec<(f64, f64)>,
+    last_drain: Option<DateTime<Utc>>,
+    half: Option<usize>,
+}
+
+struct Play {
+    season: Season,
+    rng: Pcg64,
+    batch: Batch,
+    stock: f64,
+    stock_told: f64,
+    used_told: f64,
+    bran_asked: Option<usize>,
+    is_out: bool,
+    next_level: f64,
+    next_drain: f64,
+    next_count: f64,
+    drains: usize,
+}
+
+impl Season {
+    /// Plays a season: four batches, or until the bran is used up.
+    pub(crate) fn play(seed: u64) -> Self {
+        let mut rng = Pcg64::seed_from_u64(seed);
+        let kitchen = Kitchen::of(&mut rng);
+        let stock = between(&mut rng, 35.0, 110.0)
+            * kitchen.rate
+            * kitchen.lot
+            * kitchen.bran_per_litre
+            * BRAN_DENSITY
+            / 1000.0;
+        let season = Self { kitchen, facts: Vec::new(), moments: Vec::new(), seed };
+        let batch = Batch::new(0, season.kitchen.settled);
+        let mut play = Play {
+            season,
+            rng,
+            batch,
+            stock,
+            stock_told: 0.0,
+            used_told: 0.0,
+            bran_asked: None,
+            is_out: false,
+            next_level: 4.0,
+            next_drain: 2.0,
+            next_count: 20.0,
+            drains: 0,
+        };
+        play.open();
+        for day in 0..400 {
+            play.day(day);
+            if play.batch.number >= 4 && play.is_out {
+                break;
+            }
+        }
+        play.finish()
+    }
+}
+
+impl Batch {
+    fn new(number: usize, settled: f64) -> Self {
+        Self {
+            number,
+            bin: ["green", "blue", "red", "grey"][number % 4].to_owned(),
+            settled,
+            volume: 0.0,
+            told: 0.0,
+            lots: Vec::new(),
+            levels: Vec::new(),
+            last_drain: None,
+            half: None,
+        }
+    }
+}
+
+impl Play {
+    fn tell(&mut self, at: DateTime<Utc>, what: What) {
+        let seq = i64::try_from(self.season.facts.len()).unwrap() + 1;
+        self.season.facts.push(Fact {
+            seq,
+            event: format!("${seq}"),
+            author: "ana".into(),
+            at,
+            told: at,
+            what,
+        });
+    }
+
+    fn open(&mut self) {
+        let at = start();
+        self.tell(at, What::Opened { zone: Vienna, units: Units::Metric, direct: true });
+        for bin in ["green", "blue", "red", "grey"] {
+            let capacity_ml = Some(self.season.kitchen.capacity);
+            self.tell(at, What::BinSet { bin: bin.into(), capacity_ml, tap: Some(true) });
+        }
+        self.count_stock(at);
+        let settled = self.season.kitchen.settled;
+        self.batch.settled = normal(&mut self.rng, settled, BATCH_SETTLING);
+    }
+
+    fn count_stock(&mut self, at: DateTime<Utc>) {
+        let told = (self.stock * normal(&mut self.rng, 1.0, STOCK_NOISE) / 10.0).round() * 10.0;
+        self.tell(at, What::StarterStock { g: Some(told.max(0.0)), ml: None });
+        (self.stock_told, self.used_told) = (told.max(0.0), 0.0);
+    }
+
+    fn day(&mut self, day: usize) {
+        let at = |hour: f64| start() + TimeDelta::seconds(((day as f64 * 24.0 + hour) * 3600.0) as i64);
+        if day == 30 && !self.is_out {
+            self.bran_asked = Some(self.season.moments.len());
+            let told = self.season.facts.len();
+            let (stock, used) = (self.stock_told, self.used_told);
+            let lots =
+                self.season.facts.iter().filter(|fact| matches!(fact.what, What::Scraps { .. })).count();
+            self.season.moments.push(Moment::Bran {
+                told,
+                at: at(7.0),
+                out_at: at(7.0),
+                stock,
+                used,
+                lots: lots as f64,
+                days: day as f64,
+            });
+        }
+        if day as f64 >= self.next_count && !self.is_out {
+            self.count_stock(at(7.5));
+            self.next_count += between(&mut self.rng, 15.0, 60.0);
+        }
+        if day as f64 >= self.next_drain {
+            self.drain(at(7.8));
+            self.next_drain = day as f64 + [2.0, 2.0, 2.0, 3.0, 4.0][self.rng.random_range(0..5)];
+        }
+        // Local time in Vienna is an hour ahead in winter: the habits are kept by the sun, the model meets the zone.
+        for (hour, volume) in self.season.kitchen.clone().day(day % 7, &mut self.rng) {
+            self.lot(at(hour), volume);
+        }
+        if day as f64 >= self.next_level && self.batch.volume > 0.0 {
+            self.level(at(21.5));
+            self.next_level = day as f64 + between(&mut self.rng, 4.0, 9.0);
+        }
+    }
+
+    fn lot(&mut self, at: DateTime<Utc>, volume: f64) {
+        let grain = if self.season.kitchen.lot > 1000.0 { 250.0 } else { 50.0 };
+        let told = (volume * normal(&mut self.rng, 1.0, LOT_NOISE) / grain).round().max(1.0) * grain;
+        let bin = self.batch.bin.clone();
+        self.tell(at, What::Scraps { bin: bin.clone(), ml: Some(told), g: None, foods: vec![] });
+        self.batch.volume += volume;
+        self.batch.told += told;
+        self.batch.lots.push((at, volume, told));
+        self.bran(at, &bin, told);
+        let fraction = self.batch.settled * self.batch.volume / self.season.kitchen.capacity;
+        if fraction >= LINE {
+            self.full(at + TimeDelta::minutes(5));
+        } else if fraction >= 0.5 && self.batch.half.is_none() {
+            self.batch.half = Some(self.season.moments.len());
+            let moment = Moment::HalfFull {
+                told: self.season.facts.len(),
+                batch: self.batch.number,
+                bin,
+                at: at + TimeDelta::minutes(2),
+                full_at: at,
+                volume: self.batch.told,
+                levels: self.batch.levels.clone(),
+            };
+            self.season.moments.push(moment);
+        }
+    }
+
+    fn bran(&mut self, at: DateTime<Utc>, bin: &str, told: f64) {
+        let ml = (told / 1000.0 * self.season.kitchen.bran_per_litre / 15.0).round().max(1.0) * 15.0;
+        if self.is_out {
+            return;
+        }
+        self.tell(at + TimeDelta::minutes(1), What::Bran { bin: bin.into(), ml: Some(ml), g: None });
+        self.used_told += ml * BRAN_DENSITY;
+        self.stock -=
+            ml * BRAN_DENSITY * self.season.kitchen.spoon * normal(&mut self.rng, 1.0, LAYER_NOISE).max(0.3);
+        if self.stock <= 0.0 {
+            self.is_out = true;
+            if let Some(asked) = self.bran_asked
+                && let Moment::Bran { out_at, .. } = &mut self.season.moments[asked]
+            {
+                *out_at = at;
+            }
+        }
+    }
+
+    fn full(&mut self, at: DateTime<Utc>) {
+        if let Some(half) = self.batch.half
+            && let Moment::HalfFull { full_at, .. } = &mut self.season.moments[half]
+        {
+            *full_at = at - TimeDelta::minutes(5);
+        }
+        let bin = self.batch.bin.clone();
+        if self.rng.random_bool(0.8) {
+            self.tell(at, What::Level { bin: bin.clone(), fraction: 1.0 });
+        }
+        self.tell(at, What::Sealed { bin });
+        let settled = self.season.kitchen.settled;
+        self.batch = Batch::new(self.batch.number + 1, normal(&mut self.rng, settled, BATCH_SETTLING));
+        let bin = self.batch.bin.clone();
+        if self.batch.number >= 4 {
+            self.tell(at, What::Buried { bin, plot: None, depth_cm: None });
+        }
+    }
+
+    fn level(&mut self, at: DateTime<Utc>) {
+        let truth = self.batch.settled * self.batch.volume / self.season.kitchen.capacity;
+        let seen = (truth + normal(&mut self.rng, 0.0, self.season.kitchen.eye)).clamp(0.02, 0.97);
+        let told = if self.season.kitchen.in_quarters {
+            (seen * 4.0).round() / 4.0
+        } else {
+            (seen * 20.0).round() / 20.0
+        };
+        if told > 0.0 && told < 1.0 {
+            self.batch.levels.push((self.batch.told, told));
+            let bin = self.batch.bin.clone();
+            self.tell(at, What::Level { bin, fraction: told });
+        }
+    }
+
+    fn drain(&mut self, at: DateTime<Utc>) {
+        let kitchen = &self.season.kitchen;
+        let released: f64 = self
+            .batch
+            .lots
+            .iter()
+            .map(|(lot, volume, _)| {
+                volume / 1000.0 * released(*lot, self.batch.last_drain, at, kitchen.release)
+            })
+            .sum();
+        if released < 0.2 {
+            return;
+        }
+        let truth = kitchen.per_litre * released * log_normal(&mut self.rng, 1.0, kitchen.drain_noise);
+        let bin = self.batch.bin.clone();
+        self.season.moments.push(Moment::Drain {
+            told: self.season.facts.len(),
+            number: self.drains,
+            bin: bin.clone(),
+            at,
+            truth,
+            lots: self.batch.lots.iter().map(|(at, _, told)| (*at, *told)).collect(),
+            last: self.batch.last_drain,
+        });
+        let ml = (truth / 10.0).round() * 10.0;
+        self.tell(at, What::Drained { bin, ml, used: None, estimated: false });
+        self.batch.last_drain = Some(at);
+        self.drains += 1;
+    }
+
+    /// What was not decided by the end was not asked.
+    fn finish(mut self) -> Season {
+        let is_out = self.is_out;
+        self.season.moments.retain(|moment| match moment {
+            Moment::HalfFull { at, full_at, .. } => full_at >= at,
+            Moment::Drain { .. } => true,
+            Moment::Bran { at, out_at, .. } => is_out && out_at > at,
+        });
+        self.season
+    }
+}
+
+/// The share of a lot's liquid that came between the last drain and now.
+pub(crate) fn released(
+    lot: DateTime<Utc>,
+    last: Option<DateTime<Utc>>,
+    now: DateTime<Utc>,
+    release: f64,
+) -> f64 {
+    let kept = |at: DateTime<Utc>| (-(at - lot).as_seconds_f64() / 86_400.0 / release).exp();
+    last.filter(|last| *last > lot).map_or(1.0, kept) - kept(now)
+}
