@@ -3,7 +3,8 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKind, Numbers};
-use crate::quantity::{density, dilution, liquid};
+use crate::quantity::liquid::Liquid;
+use crate::quantity::{density, dilution};
 use crate::state::{Batch, Bin, Room};
 use crate::units::Millilitres;
 
@@ -22,8 +23,9 @@ const SUMP_SHARE: f64 = 0.03;
 /// Due two days after the last drain, or after the first lot; earlier where the sump fills, later where little comes.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
     let batch = bin.batch.as_ref().filter(|_| bin.tap != Some(false))?;
-    let due = due(room, bin, batch)?;
-    let waiting = liquid::waiting(room, bin, now.max(due))?;
+    let liquid = Liquid::of(room);
+    let due = due(room, &liquid, bin, batch)?;
+    let waiting = liquid.waiting(bin, now.max(due))?;
     let numbers = Numbers::Drain {
         liquid_ml: waiting.value,
         liquid_ml_low: waiting.low(),
@@ -33,10 +35,10 @@ pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge>
     Some(Nudge::of_bin(NudgeKind::Drain, bin, &(batch.drains.len() + 1).to_string(), due, numbers))
 }
 
-fn due(room: &Room, bin: &Bin, batch: &Batch) -> Option<DateTime<Utc>> {
+fn due(room: &Room, liquid: &Liquid, bin: &Bin, batch: &Batch) -> Option<DateTime<Utc>> {
     let by_age = by_age(room, batch)?;
     let waits = |at: DateTime<Utc>, limit: Millilitres| {
-        liquid::waiting(room, bin, at).is_some_and(|waiting| waiting.value >= limit)
+        liquid.waiting(bin, at).is_some_and(|waiting| waiting.value >= limit)
     };
     let sump = bin.capacity.map_or(SUMP, |capacity| SUMP.max(capacity * SUMP_SHARE));
     let after_last_lot = batch.lots.last().map_or(by_age, |lot| lot.at + FIRST_LIQUID);

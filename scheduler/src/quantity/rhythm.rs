@@ -143,8 +143,13 @@ impl Rhythm {
     /// The days until a total is reached, with the middle 80 %. Needs are the possible amounts still wanted, each with its
     /// weight; `start` is the weekday and its part passed.
     pub(super) fn reaches(&self, needs: &[(f64, f64)], start: f64, longest: Days) -> Estimate {
-        let at = |share: f64| self.days_for(self.expected_for(needs, share, longest), start, longest);
-        Estimate::between(at(0.1), at(0.5), at(0.9))
+        let at = |chance: f64| self.reaches_with(chance, needs, start, longest);
+        Estimate::between(at(EARLY), at(0.5), at(LATE))
+    }
+
+    /// The days until a total has been reached with the given chance.
+    pub(super) fn reaches_with(&self, chance: f64, needs: &[(f64, f64)], start: f64, longest: Days) -> f64 {
+        self.days_for(self.expected_for(needs, chance, longest), start, longest)
     }
 
     /// The expected amount at which a needed one has been reached with the given chance.
@@ -155,7 +160,7 @@ impl Rhythm {
             reached.sum::<f64>() / all
         };
         let (mut low, mut high) = (0.0, self.per_day * longest.get());
-        for _ in 0..60 {
+        for _ in 0..40 {
             let middle = f64::midpoint(low, high);
             if chance_at(middle) < chance { low = middle } else { high = middle }
         }
@@ -246,6 +251,9 @@ impl Rhythm {
     }
 }
 
+/// The ends of the middle 80 %.
+pub(super) const EARLY: f64 = 0.1;
+pub(super) const LATE: f64 = 0.9;
 /// Standard deviations to either end of the middle 80 % of a normal distribution.
 pub(super) const Z_80: f64 = 1.281_551_565_545;
 

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Utc};
 
-use super::rhythm::{Events, Prior, Rhythm, Z_80, five_slices};
+use super::rhythm::{EARLY, Events, LATE, Prior, Rhythm, Z_80, five_slices};
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When};
 use crate::state::{Brew, Room};
 use crate::units::{Days, Density, Fraction, Grams, GramsPerDay, Millilitres, Unit};
@@ -55,22 +55,23 @@ static OUT: Formula = Formula {
     expression: "day on which stock + brewing has been used, at per_day by weekdays",
     evaluate: |why| {
         let rhythm = Rhythm::from_terms(why);
-        let lasts =
-            |supply: f64| rhythm.reaches(&five_slices(supply, stock_error(why)), why.value("start"), LONGEST);
-        let with_brews = |of: fn(&Estimate) -> f64| {
+        let with_chance = |chance: f64| {
+            let error = stock_error(why);
+            let lasts = |supply: f64| {
+                rhythm.reaches_with(chance, &five_slices(supply, error), why.value("start"), LONGEST)
+            };
             let mut supply = why.value("stock");
-            for (day, grams) in why.points("brewing") {
-                if of(&lasts(supply)) >= *day {
-                    supply += grams;
+            let mut days = lasts(supply);
+            for (day, grams) in why.points("brewing").iter().filter(|(_, grams)| *grams > 0.0) {
+                if days < *day {
+                    break;
                 }
+                supply += grams;
+                days = lasts(supply);
             }
-            of(&lasts(supply))
+            days
         };
-        Estimate::between(
-            with_brews(|days| days.low.unwrap_or(days.value)),
-            with_brews(|days| days.value),
-            with_brews(|days| days.high.unwrap_or(days.value)),
-        )
+        Estimate::between(with_chance(EARLY), with_chance(0.5), with_chance(LATE))
     },
 };
 

@@ -49,15 +49,32 @@ static LEARNT: Formula = Formula {
     },
 };
 
+/// What a room has learnt of its liquid, to be asked about bins and moments.
+pub struct Liquid<'a> {
+    room: &'a Room,
+    learnt: Learnt,
+}
+
+impl<'a> Liquid<'a> {
+    /// What the room has learnt.
+    pub fn of(room: &'a Room) -> Self {
+        Self { room, learnt: Learnt::of(room) }
+    }
+
+    /// What waits to be drained from a bin at a moment; none where it is empty.
+    pub fn waiting(&self, bin: &Bin, now: DateTime<Utc>) -> Option<Quantity<Millilitres>> {
+        let batch = bin.batch.as_ref()?;
+        Some(Quantity::of(if self.learnt.is_empty() {
+            customary(self.room, batch)
+        } else {
+            taught(self.room, batch, &self.learnt, now)
+        }))
+    }
+}
+
 /// What waits to be drained from a bin at a moment; none where it is empty.
 pub fn waiting(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Quantity<Millilitres>> {
-    let batch = bin.batch.as_ref()?;
-    let learnt = Learnt::of(room);
-    Some(Quantity::of(if learnt.is_empty() {
-        customary(room, batch)
-    } else {
-        taught(room, batch, &learnt, now)
-    }))
+    Liquid::of(room).waiting(bin, now)
 }
 
 fn customary(room: &Room, batch: &Batch) -> Derivation {
