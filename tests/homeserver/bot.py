@@ -101,6 +101,12 @@ class Bot:
         self.kill()
         await self.start()
 
+    def logged(self, room: str, kind: str) -> int:
+        """How many facts of a kind its store holds for a room."""
+        with closing(sqlite3.connect(self.data / "branbell.sqlite")) as store:
+            asked = "SELECT COUNT(*) FROM fact WHERE room = ? AND json_extract(body, '$.kind') = ?"
+            return int(store.execute(asked, (room, kind)).fetchone()[0])
+
     def forget_sending(self, room: str, event: str) -> None:
         """Undoes the note that a message was sent, as if the power had failed just before it, more than a day ago. Only
         while the bot is down.

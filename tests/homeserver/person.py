@@ -177,7 +177,12 @@ class Person:
         self, room: str, sender: str, fits: Callable[[Heard], bool], what: str, within: float = PATIENCE
     ) -> Heard:
         """Waits for a message of somebody."""
-        await until(lambda: any(map(fits, self.heard(room, sender))), f"{self.user} hears {what}", within)
+        await until(
+            lambda: any(map(fits, self.heard(room, sender))),
+            f"{self.user} hears {what}",
+            within,
+            lambda: [heard.text for heard in self.heard(room, sender)],
+        )
         return next(filter(fits, self.heard(room, sender)))
 
     async def hears_answer(self, room: str, sender: str, event: str, pattern: str = "") -> Heard:

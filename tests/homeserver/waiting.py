@@ -10,10 +10,15 @@ from collections.abc import Callable
 PATIENCE = 60.0
 
 
-async def until(true: Callable[[], bool], what: str, within: float = PATIENCE) -> None:
-    """Returns once `true()` holds, and fails if it does not do so in time."""
+async def until(
+    true: Callable[[], bool],
+    what: str,
+    within: float = PATIENCE,
+    instead: Callable[[], object] = lambda: "",
+) -> None:
+    """Returns once `true()` holds; if it does not do so in time, fails and tells what there was `instead`."""
     end = time.monotonic() + within
     while not true():
         if time.monotonic() > end:
-            raise AssertionError(f"waited {within:.0f} s in vain until {what}")
+            raise AssertionError(f"waited {within:.0f} s in vain until {what} {instead()}")
         await asyncio.sleep(0.01)
