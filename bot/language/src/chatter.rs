@@ -1,9 +1,61 @@
 //! A room of people: only what plainly is a report of work on the bins is taken.
 
-use crate::fact::Told;
+use crate::clause::Subject;
+use crate::fact::Event;
+use crate::lexicon::{Act, Mark, Matter};
+use crate::reading::FactKind;
 use crate::scene::Scene;
 
-/// Drops what the room says to itself.
-pub(crate) fn keep_plain_reports(_scene: &Scene<'_>, told: &mut Told) {
-    told.unclear = None;
+/// Whether an event told in a room of people plainly is about its bins.
+pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
+    let clauses = event.clauses.0..=event.clauses.1;
+    let gists = || clauses.clone().filter_map(|i| scene.gists.get(i));
+    if gists().any(|gist| gist.foreign) || spoken_of_others(scene, event) {
+        return false;
+    }
+    let bin = !event.bins.is_empty()
+        || event.lots.iter().any(|lot| !lot.bins.is_empty())
+        || clauses
+            .clone()
+            .filter_map(|i| scene.clauses.get(i))
+            .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene.text.word(at))));
+    let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
+    let cooking = scene
+        .clauses
+        .iter()
+        .filter(|clause| clause.sentence == event.sentence)
+        .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
+    match event.kind {
+        FactKind::Scraps => bin || (of(Matter::Scraps) && event.verbal && !cooking),
+        FactKind::Bran => bin || event.verbal && of(Matter::Bran),
+        FactKind::Drained => bin || of(Matter::Liquid),
+        FactKind::Started
+        | FactKind::Sealed
+        | FactKind::Checked
+        | FactKind::Level
+        | FactKind::Buried
+        | FactKind::Discarded
+        | FactKind::Cleaned
+        | FactKind::BinSet
+        | FactKind::BinGone => bin,
+        FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
+        FactKind::Temperature => bin || !event.plots.is_empty(),
+        FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {
+            of(Matter::Bran) || event.trade
+        }
+        FactKind::MeasureSet => true,
+        _ => false,
+    }
+}
+
+/// The words for a bin that hardly mean anything else.
+fn is_bin(word: &str) -> bool {
+    word.split(' ').any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
+}
+
+/// `Rui drained it`: told of somebody who may tell it himself.
+fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let _ = (clause, Mark::Other);
+    clause.stance.subject == Subject::You
 }

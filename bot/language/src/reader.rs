@@ -24,11 +24,8 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     if !settings.is_empty() {
         return Reading { facts: settings, ..Reading::default() };
     }
-    let mut told = facts(scene);
+    let told = facts(scene);
     let asked = asks(scene);
-    if !scene.message.direct {
-        crate::chatter::keep_plain_reports(scene, &mut told);
-    }
     let presence: Vec<Fact> = presence(scene).into_iter().map(|(fact, _)| fact).collect();
     let tells = !told.facts.is_empty() || told.unclear.is_some();
     if presence.is_empty()
@@ -51,10 +48,10 @@ fn with_done(told: Told, done: Fact) -> Vec<Fact> {
 }
 
 fn unclear(scene: &Scene<'_>, told: &Told, asked: &Asked, alone: bool) -> Option<Unclear> {
-    if !scene.message.direct {
+    let found = told.unclear.clone().or_else(|| asked.unclear.clone());
+    if !scene.message.direct && found.is_none() {
         return None;
     }
-    let found = told.unclear.clone().or_else(|| asked.unclear.clone());
     let nothing = told.facts.is_empty() && asked.asks.is_empty() && alone;
     let (about, said) = found.or_else(|| {
         (nothing && wants_something(scene, told, asked)).then_some((UnclearAbout::Meaning, None))

@@ -56,15 +56,13 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
             return Some((30.48, at + 1));
         }
     }
+    // `in` is an inch only where the sides of something are told.
+    let glued = text.tokens.get(at)?.glued;
+    if text.word(at) == "in" && (glued || matches!(text.word(at + 1), "by" | "x")) {
+        return Some((2.54, at + 1));
+    }
     match text.unit(at)?.size(units) {
-        Size::Centimetres(cm)
-            if text.unit(at) != Some(Unit::Inch)
-                || text.word(at) != "in"
-                || matches!(text.word(at + 1), "by" | "x") =>
-        {
-            Some((cm, at + 1))
-        }
-        Size::Centimetres(cm) if text.tokens.get(at).is_some_and(|token| token.glued) => Some((cm, at + 1)),
+        Size::Centimetres(cm) => Some((cm, at + 1)),
         _ => None,
     }
 }

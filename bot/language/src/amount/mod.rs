@@ -193,6 +193,17 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         {
             Some((one(from), false, at + 1))
         }
+        // `pint of peelings` at the beginning of a clause
+        Some((Counted::Unit(_), next))
+            if text.has_any(next, &[Mark::Of, Mark::From, Mark::Down])
+                && text.word(from).len() > 3
+                && (at == 0
+                    || text.has(next, Mark::Down)
+                    || text.is_stop(at - 1)
+                    || text.has_any(at - 1, &[Mark::And, Mark::Yes])) =>
+        {
+            Some((one(from), false, at + 1))
+        }
         _ => None,
     }
 }
@@ -235,7 +246,7 @@ fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) 
     match number::read(text, join + 1) {
         Some(second)
             if counted(text, past_filler(text, second.next), measures).is_some()
-                || second.next + 1 == text.tokens.len()
+                || second.next == text.tokens.len()
                 || between =>
         {
             let rising = second.value > first.value || text.word(join) == "or";
@@ -313,14 +324,9 @@ fn counted(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Counte
         "c" | "C" if text.is_stop(at + 1) && text.word(at + 1) == "." || names_stuff(text, at + 1) => {
             Some(Unit::Cup)
         }
+        "in" if text.has(at + 1, Mark::Down) => Some(Unit::Inch),
         _ => text.unit(at),
     }?;
-    if unit == Unit::Inch
-        && text.word(at) == "in"
-        && !(text.has(at + 1, Mark::Down) || matches!(text.word(at + 1), "x" | "by" | "."))
-    {
-        return None;
-    }
     Some((Counted::Unit(unit), end(at + 1)))
 }
 

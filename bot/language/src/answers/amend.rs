@@ -20,7 +20,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             || text.is_act(at, Act::Mean)
             || matches!(text.word(at), "correction" | "wrong" | "typo" | "meant" | "not" | "mistake")
     };
-    let led = (0..end.min(3)).any(|at| text.has_any(at, &[Mark::No, Mark::Sorry])) || (0..end).any(marks);
+    let led = opens_with_no(scene) || (0..end).any(marks);
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
         !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
     });
@@ -42,7 +42,15 @@ fn corrects(scene: &Scene<'_>) -> bool {
 }
 
 fn opens_with_no(scene: &Scene<'_>) -> bool {
-    (0..scene.text.tokens.len().min(2)).any(|at| scene.text.has_any(at, &[Mark::No, Mark::Sorry]))
+    let text = &scene.text;
+    (0..text.tokens.len().min(3)).any(|at| {
+        let answer = text.has(at, Mark::No)
+            && (text.is_stop(at + 1)
+                || text.has_any(at + 1, &[Mark::Be, Mark::It, Mark::I, Mark::Sorry])
+                || text.digits(at + 1).is_some()
+                || text.is_word(at, "nope"));
+        answer || text.has(at, Mark::Sorry) || matches!(text.word(at), "correction" | "actually")
+    })
 }
 
 /// `2 not 3`
@@ -60,7 +68,7 @@ fn negates_value(scene: &Scene<'_>) -> bool {
 
 /// The slots that change; what stands after `not` is the old value.
 fn changed(scene: &Scene<'_>) -> Option<Slots> {
-    let (text, mut slots) = (&scene.text, Slots::default());
+    let mut slots = Slots::default();
     let old = |at: usize| denied(scene, at);
     let mut count = None;
     let mut whole: Option<When> = None;

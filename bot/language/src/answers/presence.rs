@@ -15,6 +15,14 @@ pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
             continue;
         }
         if let Some(fact) = away(scene, clause, index) {
+            if let Some((known, _)) =
+                out.iter_mut().find(|(known, _): &&mut (Fact, usize)| known.kind == FactKind::Away)
+            {
+                if known.slots.until.is_none() {
+                    *known = fact;
+                }
+                continue;
+            }
             scene.note("away", clause.from, clause.to);
             out.push((fact, index));
         } else if out.is_empty() && back(scene, clause) {

@@ -143,7 +143,7 @@ impl<'s, 'm> Question<'s, 'm> {
             }
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin,
-        }) && !foreign
+        }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
     }
 
     /// `whose turn is it`, where it goes on with nothing or with work on the bins.
@@ -204,7 +204,11 @@ fn one(about: About, slots: Slots) -> Option<Vec<Ask>> {
 /// Symptoms told in the message or in the question, and `what do I do?`
 fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let scene = q.scene;
-    let worried = q.has(Mark::Worry);
+    let judged = q.has(Mark::Be)
+        && (q.has(Mark::It) || q.bins().is_empty())
+        && (q.has(Mark::Possible) || q.word(&["normal", "ruined", "lost", "wrong"]))
+        && !q.act(Act::Add);
+    let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
     if !(worried || why) {
         return None;
@@ -279,47 +283,40 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     {
         return None;
     }
-    let may = q.has(Mark::Can)
-        || q.has(Mark::Possible)
-        || q.word(&["allowed", "accept", "take", "like", "handle", "ok", "okay"])
-        || q.word(&["what about", "about"]);
+    let foods = foods(text, q.from, q.to);
     let put = q.act(Act::Add)
         || q.act(Act::Go)
-        || q.word(&[
-            "compost", "bokashi", "ferment", "eat", "take", "handle", "use", "accept", "put", "add", "in",
-        ]);
-    let what_goes =
-        q.has(Mark::What) && put && may && foods(text, q.from, q.to).is_empty() && !q.word(&["about"]);
-    let foods = foods(text, q.from, q.to);
-    let about = q.word(&["about"]) && q.has(Mark::What);
-    let open = foods.is_empty()
-        && (q.act(Act::Plant)
-            || q.act(Act::Bury)
-            || q.act(Act::Drain)
-            || q.act(Act::Open)
-            || q.matter(Matter::Bran)
-            || q.act(Act::Show)
-            || q.act(Act::Set)
-            || q.act(Act::Seal)
-            || q.act(Act::Start)
-            || q.act(Act::Smell)
-            || q.act(Act::Remind));
-    if !(may && (put || !foods.is_empty()) || about && !foods.is_empty()) || open || what_goes && !may {
+        || q.word(&["compost", "bokashi", "ferment", "eat", "take", "handle", "accept", "in"]);
+    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.word(&["allowed", "like"]);
+    let judged = q.has(Mark::Possible) && q.has(Mark::Be);
+    let suggested = q.has(Mark::What) && q.word(&["about"]);
+    let other = [
+        Act::Plant,
+        Act::Bury,
+        Act::Drain,
+        Act::Open,
+        Act::Show,
+        Act::Set,
+        Act::Seal,
+        Act::Start,
+        Act::Smell,
+        Act::Remind,
+        Act::Water,
+        Act::Dilute,
+    ]
+    .iter()
+    .any(|act| q.act(*act));
+    if other && !q.act(Act::Add) || q.has(Mark::Not) {
         return None;
     }
-    if q.matter(Matter::Liquid) && foods.is_empty() || q.act(Act::Plant) && !q.act(Act::Add) {
-        return None;
-    }
-    let verb_in = q.act(Act::Add)
-        || q.act(Act::Go)
-        || q.word(&["in", "compost", "bokashi", "ferment", "handle", "accept"]);
-    if !foods.is_empty() {
+    if !foods.is_empty() && (may && put || judged || suggested) {
         return one(About::Acceptable, Slots { foods, ..Slots::default() });
     }
-    let asks = (q.has(Mark::Can) || q.has(Mark::Possible))
-        && verb_in
+    let asks = may
         && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]))
-        && !q.has(Mark::You);
+        && !q.has(Mark::You)
+        && !q.matter(Matter::Liquid)
+        && !q.matter(Matter::Bran);
     let item = asks.then(|| item(text, q.from, q.to)).flatten()?;
     one(About::Acceptable, Slots { item: Some(item), ..Slots::default() })
 }

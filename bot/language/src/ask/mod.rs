@@ -6,7 +6,7 @@ mod food;
 use crate::clause::{BinRef, opens_question};
 use crate::lexicon::{Act, Forms, Mark};
 use crate::name::NameKind;
-use crate::reading::{Ask, UnclearAbout};
+use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
 
 pub(crate) use about::Question;
@@ -37,7 +37,15 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
             continue;
         }
         match about::about(&question) {
-            Some(found) if scene.message.direct || question.of_the_trade(&found) => asked.asks.extend(found),
+            Some(found) if scene.message.direct || question.of_the_trade(&found) => {
+                for ask in found {
+                    if !asked.asks.iter().any(|known| {
+                        *known == ask || known.about == About::Trouble && ask.about == About::Trouble
+                    }) {
+                        asked.asks.push(ask);
+                    }
+                }
+            }
             _ => asked.open = true,
         }
     }
@@ -138,7 +146,8 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let reports = scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
-    (tells && (question || thing) || bare) && !reports
+    let heading = text.is_word(clause.to, ":");
+    (tells && (question || thing) || bare && !heading) && !reports
 }
 
 /// Whether people ask each other: `did you drain it, Mara?`
@@ -161,7 +170,8 @@ fn named_person(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
             && token.capital
             && token.senses.is_empty()
             && token.name.is_none()
-            && !(at == question.from && crate::lexicon::english().is_ordinary(text.word(at)))
+            && !((at == 0 || text.is_stop(at - 1))
+                && (crate::lexicon::english().is_ordinary(text.word(at)) || text.word(at).len() < 4))
     };
     let (from, to) = scene
         .clauses

@@ -74,6 +74,7 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             PieceKind::Word => take_word(&mut gist, text, at, clause, message),
         }
     }
+    gist.use_ = destination(text, clause);
     gist
 }
 
@@ -120,7 +121,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         gist.trade = true;
         return;
     }
-    if let Some(plot) = text.name(at, NameKind::Plot).filter(|name| name.whole || earthy(clause)) {
+    let placed = text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::The, Mark::I])
+        || text.is_matter(at + 1, Matter::Plot);
+    if let Some(plot) = text.name(at, NameKind::Plot).filter(|name| name.whole || placed && earthy(clause)) {
         gist.plots.push((plot.index, at));
         gist.trade = true;
         return;
@@ -132,6 +135,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
     }
     for sense in text.senses(at) {
         match *sense {
+            Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
             Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {
                 let lot = lot(gist, at);
                 if !lot.foods.contains(&food) {
@@ -151,7 +155,6 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                 gist.trade = true;
             }
             Sense::Vague => gist.vague = true,
-            Sense::Use(use_) => gist.use_ = gist.use_.or(Some(use_)),
             Sense::Mark(Mark::ForeignBin) => gist.foreign = true,
             Sense::Mark(Mark::Each) => {
                 if let Some(last) = gist.lots.last_mut() {
@@ -161,6 +164,70 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             _ => {}
         }
     }
+}
+
+fn is_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
+}
+
+/// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
+fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
+    let told = |at: usize| {
+        let token = &text.tokens[at];
+        if let Some(name) = token.name {
+            return (name.kind == NameKind::Plot && (name.whole || led(text, clause, at)))
+                .then_some(Use::Plants);
+        }
+        let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
+        let bin_of_it = text.is_matter(at + 1, Matter::Bin);
+        match use_ {
+            Some(Use::PouredAway) if !token_is_phrase(text, at) => {
+                (led(text, clause, at) && !in_from(text, clause, at)).then_some(Use::PouredAway)
+            }
+            Some(_) if bin_of_it || in_from(text, clause, at) => None,
+            Some(use_) => Some(use_),
+            None => (given(text, clause, at) && (is_food(text, at) || token.senses.is_empty()))
+                .then_some(Use::Plants),
+        }
+    };
+    let all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
+    [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_))
+}
+
+fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {
+    text.word(at).contains(' ')
+}
+
+/// `on the gravel`, `to the lilac`: a preposition before it, with at most a few words between.
+fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    (clause.from.max(at.saturating_sub(4))..at).any(|i| {
+        (text.has(i, Mark::In)
+            || matches!(text.word(i), "down" | "out" | "to" | "onto" | "over" | "around" | "away"))
+            && !text.has(i, Mark::From)
+    })
+}
+
+/// `from the green bin`: where it came from.
+fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
+}
+
+/// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.
+fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
+    let prep = at.wrapping_sub(if article { 2 } else { 1 });
+    let to = matches!(
+        text.word(prep),
+        "to" | "on" | "onto" | "for" | "over" | "at" | "around" | "watered" | "fed"
+    );
+    prep >= clause.from
+        && prep < at
+        && to
+        && (at + 1 >= clause.to
+            || text.time(at + 1).is_some()
+            || text.is_stop(at + 1)
+            || text.tokens[at + 1].senses.is_empty())
+        && article
 }
 
 /// Acts done to the soil, where a part of a plot's name is enough.
@@ -193,6 +260,9 @@ pub(crate) fn bin_at(
     if let Some(name) = text.name(at, NameKind::Bin) {
         return Some((BinRef::Known(name.index), at + 1));
     }
+    if text.tokens.get(at).is_some_and(|token| token.name.is_some()) {
+        return None;
+    }
     unknown_bin(text, at, clause, message).map(|name| (BinRef::Unknown(name), at + 1))
 }
 
@@ -212,8 +282,8 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
             matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
         return (count
             && text.unit(at + 2).is_none()
-            && text.kind(at + 2) != Some(Kind::Sign('%'))
-            && message.bins.iter().any(|bin| bin.name.contains(|c: char| c.is_ascii_digit())))
+            && !text.is_sign(at + 2, '%')
+            && !message.bins.is_empty())
         .then(|| text.between(at, at + 2).to_owned());
     }
     if !token.is_word()
@@ -222,11 +292,22 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         return None;
     }
     let colour = token.senses.iter().any(|s| matches!(s, Sense::Colour(_)));
-    let place = text.has(at, Mark::KitchenPlace) && text.word(at) != "kitchen";
     let strange = token.senses.is_empty()
         && !crate::lexicon::english().is_ordinary(text.word(at))
         && text.word(at).len() > 2;
-    if (colour || place || strange) && singular(at + 1) {
+    let thing = token.senses.iter().any(|s| {
+        matches!(
+            s,
+            Sense::Matter(_)
+                | Sense::Verb(..)
+                | Sense::Level(_)
+                | Sense::Kitchen(..)
+                | Sense::Unit(_)
+                | Sense::Vague
+                | Sense::Time(_)
+        )
+    });
+    if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
         return Some(text.between(at, at + 1).to_owned());
     }
     let ends = at + 1 >= clause.to;

@@ -45,7 +45,11 @@ pub(crate) fn pieces(text: &Text<'_>, measures: Measures<'_>) -> Vec<Piece> {
 }
 
 fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKind, usize)> {
-    if text.is_stop(at) {
+    // `the blue one`
+    let pronoun = text.is_word(at, "one")
+        && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
+            || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
+    if text.is_stop(at) || pronoun && text.unit(at + 1).is_none() {
         return None;
     }
     if let Some((level, to)) = level(text, at, measures) {
@@ -79,7 +83,9 @@ fn level(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(f64, usi
     if let Some(level) = of(at) {
         let amount = text.has(at, Mark::Size)
             && matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
-        return (!amount).then_some((level, at + 1));
+        // `full of bees`
+        let of = text.has(at + 1, Mark::Of) && level >= 0.9;
+        return (!amount && !of).then_some((level, at + 1));
     }
     let number = number::read(text, at).filter(|number| number.value <= 1.0);
     let percent = || match amount::read(text, at, measures) {

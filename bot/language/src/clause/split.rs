@@ -227,7 +227,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     }
     if text.has(at, Mark::When) {
         return marked
-            || text.has_any(at + 1, &aux)
+            || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.word(at).ends_with("'s")
             || text.word(at) == "whens"
             || text.has(at + 1, Mark::I) && marked;
@@ -238,7 +238,15 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             || text.word(at) == "there"
             || text.word(at) == "any"
     };
-    let inverted = text.has_any(at, &aux)
+    if text.has(at, Mark::Can)
+        && !text.tokens[at].word_is_tail()
+        && at + 2 < to
+        && matches!(text.word(at), "can" | "could" | "should" | "may")
+    {
+        return true;
+    }
+    let aux = if marked { &aux[..] } else { &aux[..4] };
+    let inverted = text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to);
     inverted || (text.has(at, Mark::Not) && subject(at + 1) && marked) || (text.word(at) == "any" && marked)

@@ -60,6 +60,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         }
         stance.negated |= text.has(at, Mark::Not);
         stance.planned |= text.has(at, Mark::Will) || (text.has(at, Mark::Can) && !had(text, at, verb));
+        let about_to = text.word(at) == "about"
+            && text.word(at + 1) == "to"
+            && verb.is_some_and(|verb| verb.at == at + 2);
+        stance.planned |= about_to;
         stance.conditional |=
             text.has(at, Mark::If) && text.word(at) != "hope" || conditional_when(text, at, from, verb);
         let unsure = text.word(at).starts_with("i ")
@@ -71,6 +75,13 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         }
     }
     if let Some(verb) = verb {
+        // `thought about washing`: the doing is but named.
+        let gerund = verb.forms == Forms::ING
+            && verb.at > from
+            && (text.has_any(verb.at - 1, &[Mark::About, Mark::Of, Mark::In, Mark::From, Mark::With])
+                || text.verb(verb.at - 1).is_some());
+        stance.planned |= gerund;
+        stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         stance.planned |= (from..verb.at).any(|at| text.has(at, Mark::Please)) && verb.forms.has(Forms::BASE);
     }

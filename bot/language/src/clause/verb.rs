@@ -1,6 +1,6 @@
 //! Verbs in their place: `drain` is one in `I drain`, none in `the drain`.
 
-use crate::lexicon::{Act, Forms, Mark, Sense, TimeWord};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::Text;
 
@@ -16,6 +16,21 @@ pub(crate) struct Verb {
 pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
     let (act, forms) = text.verb(at)?;
     if text.tokens[at].name.is_some() {
+        return None;
+    }
+    // `smell is sour`
+    if act == Act::Smell && forms.has(Forms::BASE) && text.has(at + 1, Mark::Be) {
+        return None;
+    }
+    // `tap`, `plants`, `bin` are things first.
+    let thing = text
+        .senses(at)
+        .iter()
+        .any(|s| matches!(s, Sense::Matter(Matter::Tap | Matter::Bin | Matter::Lid | Matter::Water)));
+    if thing
+        && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
+        && !text.is_word(at.wrapping_sub(1), "to")
+    {
         return None;
     }
     let before = at.checked_sub(1).filter(|before| *before >= start);
@@ -44,9 +59,10 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
                 | "okay"
                 | "so"
         );
-    let determiner = text
-        .has_any(before, &[Mark::A, Mark::The, Mark::Of, Mark::Size, Mark::New, Mark::Old, Mark::Each])
-        || matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their");
+    let determiner = text.has_any(
+        before,
+        &[Mark::A, Mark::The, Mark::Of, Mark::Size, Mark::New, Mark::Old, Mark::Each, Mark::No, Mark::With],
+    ) || matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their");
     if determiner && !led {
         return None;
     }

@@ -12,12 +12,38 @@ use super::{Event, Told};
 pub(super) fn finish(scene: &Scene<'_>, events: Vec<Event>) -> Told {
     let mut told = Told::default();
     for event in events {
+        if !scene.message.direct && !crate::chatter::is_plain_report(scene, &event) {
+            continue;
+        }
+        if !scene.message.direct && is_idle_talk(scene, &event) {
+            continue;
+        }
         if let Err(why) = emit(scene, event, &mut told.facts) {
             told.unclear.get_or_insert(why);
         }
     }
     told.facts.dedup();
     told
+}
+
+/// In a room of people, something ahead is a plan, and something without any amount is talk.
+fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
+    let ahead = moment(event).is_some_and(|when| scene.zoned.place(&when, Direction::Past) == Placed::Ahead);
+    let amount = event.vague
+        || event.count.is_some()
+        || event.lots.iter().any(|lot| lot.amount.is_some())
+        || event.slots.g.is_some();
+    ahead || matches!(event.kind, FactKind::Scraps | FactKind::Bran) && !amount
+}
+
+/// The time that an event's words tell together.
+fn moment(event: &Event) -> Option<When> {
+    event
+        .whens
+        .iter()
+        .filter(|when| when.is_moment())
+        .copied()
+        .reduce(|known, when| known.and(when).unwrap_or(known))
 }
 
 type Why = (UnclearAbout, Option<String>);
@@ -65,14 +91,7 @@ fn known(scene: &Scene<'_>, bin: &BinRef) -> Result<String, Why> {
 }
 
 fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), Why> {
-    let mut whole: Option<When> = None;
-    for when in event.whens.iter().filter(|when| when.is_moment()) {
-        whole = Some(match whole {
-            Some(known) => known.and(*when).unwrap_or(known),
-            None => *when,
-        });
-    }
-    let Some(when) = whole else { return Ok(()) };
+    let Some(when) = moment(event) else { return Ok(()) };
     if matches!(
         event.kind,
         FactKind::BinSet
@@ -91,7 +110,7 @@ fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), 
             slots.precision = Some(moment.precision);
             Ok(())
         }
-        Placed::Minutes(_) | Placed::Unclear => Err((UnclearAbout::Time, None)),
+        Placed::Minutes(_) | Placed::Ahead | Placed::Unclear => Err((UnclearAbout::Time, None)),
     }
 }
 

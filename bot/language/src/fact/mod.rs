@@ -9,7 +9,7 @@ mod place;
 mod share;
 mod symptom;
 
-use crate::clause::{Clause, Gist, Subject};
+use crate::clause::{Clause, Gist, Joint, Lot, Subject};
 use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
@@ -122,6 +122,11 @@ impl Builder<'_, '_> {
         sees && symptoms(self.scene, clause).is_some()
     }
 
+    /// Whether the clause before told such a fact.
+    pub(crate) fn just(&self, kind: FactKind) -> bool {
+        self.current.is_some_and(|at| self.events[at].kind == kind)
+    }
+
     /// Opens an event that the clause's gist goes into.
     pub(crate) fn begin(&mut self, kind: FactKind, index: usize) -> usize {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
@@ -131,14 +136,21 @@ impl Builder<'_, '_> {
         event.vague = gist.vague;
         event.count = gist.count.map(|(count, _)| count);
         event.trade = gist.trade;
-        event.lots = gist.lots;
+        event.lots = std::mem::take(&mut self.pending.lots);
+        gist.lots.into_iter().for_each(|lot| join_lot(&mut event.lots, lot));
         event.bins = gist.bins.into_iter().map(|(bin, _)| bin).collect();
         event.plots = gist.plots.iter().map(|(plot, _)| *plot).collect();
         event.whens = gist.whens.iter().map(|(when, _)| *when).collect();
         if let Some((cm, _)) = gist.length {
             event.slots.depth_cm = Some(cm);
         }
-        if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+        if clause.joint == Joint::And && !self.pending.bins.is_empty() && !event.bins.is_empty() {
+            // `salt and pepper are half full`
+            let mut bins: Vec<_> =
+                std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
+            bins.append(&mut event.bins);
+            event.bins = bins;
+        } else if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
             event.bins = std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
             event.trade |= !event.bins.is_empty();
         }
@@ -198,9 +210,14 @@ impl Builder<'_, '_> {
         let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
         let Some(current) = self.current.filter(|_| !colon) else {
             self.pending.bins.extend(gist.bins);
-            self.pending
-                .bins
-                .extend(gist.lots.into_iter().flat_map(|lot| lot.bins).map(|bin| (bin, clause.from)));
+            for mut lot in gist.lots {
+                self.pending
+                    .bins
+                    .extend(std::mem::take(&mut lot.bins).into_iter().map(|bin| (bin, clause.from)));
+                if clause.verb.is_none() && !clause.stance.imperative {
+                    join_lot(&mut self.pending.lots, lot);
+                }
+            }
             self.pending.whens.extend(gist.whens);
             self.pending.plots.extend(gist.plots);
             return;
@@ -266,7 +283,12 @@ pub(crate) fn add_lot(event: &mut Event, lot: crate::clause::Lot) {
         event.bins.extend(lot.bins);
         return;
     }
-    if let Some(last) = event.lots.last_mut() {
+    join_lot(&mut event.lots, lot);
+}
+
+/// Adds a lot to others: what only goes on with the last one becomes part of it.
+fn join_lot(lots: &mut Vec<Lot>, lot: Lot) {
+    if let Some(last) = lots.last_mut() {
         let same = lot.amount.is_none() || last.amount.is_none();
         let both = last.amount.is_some()
             && last.also.is_none()
@@ -290,10 +312,10 @@ pub(crate) fn add_lot(event: &mut Event, lot: crate::clause::Lot) {
             return;
         }
     }
-    event.lots.push(lot);
+    lots.push(lot);
 }
 
-fn dimension(lot: &crate::clause::Lot) -> bool {
+fn dimension(lot: &Lot) -> bool {
     lot.amount.is_some_and(|amount| {
         matches!(amount.size, crate::amount::AmountSize::Grams(_) | crate::amount::AmountSize::Ounces(..))
     })

@@ -32,7 +32,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         }) {
             builder.check(index, slots);
         }
-        return more || true;
+        let _ = more;
+        return true;
     }
     if uses_liquid(builder, clause, gist) {
         return false;
@@ -112,18 +113,21 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
     match act {
         Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
-        Act::Add if out && !amount && !after_drain => Some(FactKind::Discarded),
+        Act::Add if out && !amount && !after_drain && (bin || thrown_whole(builder, clause)) => {
+            Some(FactKind::Discarded)
+        }
         Act::Add if lots(Matter::Liquid) && gist.use_.is_some() => Some(FactKind::Drained),
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
         Act::Start if bran && amount => Some(FactKind::StarterMade),
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
+        Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
         Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
-        Act::Tape if has(Matter::Lid) => Some(FactKind::Sealed),
+        Act::Tape if has(Matter::Lid) && !builder.just(FactKind::Sealed) => Some(FactKind::Sealed),
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
-        Act::Discard if !lots(Matter::Scraps) || !amount => Some(FactKind::Discarded),
+        Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant => Some(FactKind::Planted),
         Act::Clean => Some(FactKind::Cleaned),
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
@@ -144,6 +148,13 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Run if bran => Some(FactKind::StarterStock),
         _ => None,
     }
+}
+
+/// `threw it out`, `binned the lot`, with nothing else named.
+fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    names(builder.scene, clause, Matter::Batch)
+        || (clause.from..clause.to).any(|at| text.has_any(at, &[Mark::It, Mark::All]))
 }
 
 /// `got 300 ml out of tui`, `took half a litre of liquid off green`
@@ -203,8 +214,10 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let current = builder.current.map(|at| builder.events[at].kind);
-    let Some(lot) = gist.lots.iter().find(|lot| lot.amount.is_some()) else {
-        return stock_without_amount(builder, index);
+    let mut lots = builder.pending.lots.clone();
+    gist.lots.iter().for_each(|lot| super::join_lot(&mut lots, lot.clone()));
+    let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
+        return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
     let bran = lot.matter == Some(Matter::Bran);
     let same_kind = match current {
@@ -217,6 +230,7 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ => false,
     };
     if same_kind
+        && builder.pending.bins.is_empty()
         && clause.verb.is_none_or(|verb| {
             matches!(
                 verb.act,
@@ -272,6 +286,18 @@ fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool
 fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
+}
+
+/// `a bit of cabbage into oak`: meant as a report, but how much?
+fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
+    let stuff = gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
+    let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+    if clause.verb.is_some() || !(gist.vague && stuff && bin) {
+        return false;
+    }
+    builder.begin(FactKind::Scraps, index);
+    true
 }
 
 /// `out of bran`, `no bran left`

@@ -1,7 +1,7 @@
 //! Bins, plots and measures that are named or sized: `new bin: basement, 60 litres, no tap`.
 
 use crate::amount::{Amount, AmountSize};
-use crate::clause::{BinRef, Clause, PieceKind};
+use crate::clause::{Clause, PieceKind};
 use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::FactKind;

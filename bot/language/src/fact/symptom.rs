@@ -33,6 +33,16 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                         _ => None,
                     };
                 }
+                Sense::Mark(Mark::Possible | Mark::Thanks)
+                    if slots.lid.is_none()
+                        && lid.is_some_and(|lid| lid < at)
+                        && matches!(
+                            text.word(at),
+                            "fine" | "ok" | "okay" | "good" | "great" | "perfect" | "alright"
+                        ) =>
+                {
+                    slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
+                }
                 Sense::Lid(state) if slots.lid.is_none() && lid_meant(text, at, state, lid) => {
                     slots.lid = lid_state(text, clause.from, at, state)
                 }
@@ -60,27 +70,28 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let noun = range.clone().find(|at| text.senses(*at).contains(&Sense::SmellNoun));
     let told = range.clone().find_map(|at| {
         let smell = text.sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })?;
-        let loose = matches!(
-            text.word(at),
-            "off"
-                | "bad"
-                | "sweet"
-                | "sour"
-                | "acid"
-                | "rot"
-                | "vinegar"
-                | "alcohol"
-                | "terrible"
-                | "awful"
-                | "rank"
-                | "horrible"
-                | "gross"
-                | "nasty"
-                | "sewage"
-                | "decay"
-                | "tart"
-                | "booze"
-        );
+        let loose = text.is_matter(at, Matter::Cleaner)
+            || matches!(
+                text.word(at),
+                "off"
+                    | "bad"
+                    | "sweet"
+                    | "sour"
+                    | "acid"
+                    | "rot"
+                    | "vinegar"
+                    | "alcohol"
+                    | "terrible"
+                    | "awful"
+                    | "rank"
+                    | "horrible"
+                    | "gross"
+                    | "nasty"
+                    | "sewage"
+                    | "decay"
+                    | "tart"
+                    | "booze"
+            );
         let near = verb.is_some_and(|verb| verb < at) || noun.is_some();
         let alone = !loose && clause.verb.is_none() && !before_food(text, at);
         (near || alone || smell == Smell::Ammonia).then_some((smell, at))

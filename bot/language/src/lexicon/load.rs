@@ -116,6 +116,10 @@ fn widened(file: &File, name: &'static str, form: &'static str) -> Vec<(String, 
     }
     let Some(sense) = (file.sense)(name) else { return Vec::new() };
     let mut out = vec![(form.to_owned(), sense)];
+    // What smells like beer smells of beer.
+    if let Some(what) = form.strip_prefix("like ") {
+        out.push((format!("of {what}"), sense));
+    }
     if file.widen == Widen::Plurals && form.len() > 3 {
         out.push((plural(form), sense));
     }
@@ -124,9 +128,13 @@ fn widened(file: &File, name: &'static str, form: &'static str) -> Vec<(String, 
 
 /// A form as the tokeniser would cut it, joined by spaces: hyphens go, contractions stand apart.
 fn normal(form: &str) -> String {
-    let text = crate::text::tokenise(form);
-    let words: Vec<&str> =
-        (0..text.tokens.len()).map(|i| text.word(i)).filter(|word| !matches!(*word, "-" | ".")).collect();
+    // A tail like `'s` is cut off only where it has a word to be the tail of.
+    let whole = if form.starts_with('\'') { format!("x{form}") } else { form.to_owned() };
+    let text = crate::text::tokenise(&whole);
+    let words: Vec<&str> = (usize::from(form.starts_with('\''))..text.tokens.len())
+        .map(|i| text.word(i))
+        .filter(|word| !matches!(*word, "-" | "."))
+        .collect();
     if words.is_empty() { folded(form) } else { words.join(" ") }
 }
 

@@ -41,7 +41,7 @@ fn is_doubtful(text: &Text<'_>, at: usize) -> bool {
                 | Sense::Kitchen(..)
                 | Sense::Cardinal(_)
                 | Sense::Vague
-        ) || matches!(sense, Sense::Mark(mark) if *mark != Mark::KitchenPlace)
+        ) || matches!(sense, Sense::Mark(mark) if !matches!(mark, Mark::KitchenPlace | Mark::Generic))
     })
 }
 
@@ -50,125 +50,192 @@ fn beside_place(text: &Text<'_>, at: usize) -> bool {
     text.has(at, Mark::KitchenPlace) && text.has(at + 1, Mark::KitchenPlace)
 }
 
+/// What stands around a doubtful name.
+#[expect(clippy::struct_excessive_bools, reason = "independent observations of the words around")]
+struct Around {
+    /// `in`, `from`, `to` before it.
+    prep: bool,
+    article: bool,
+    /// It opens a clause.
+    opens: bool,
+    /// It ends one.
+    ends: bool,
+    /// `is`, `smells`, `holds`, a level after it: it is what is spoken of.
+    subject: bool,
+    /// A verb that is done to bins before it.
+    object: bool,
+    /// `is`, `does`, `will` before it, at the opening of a question.
+    asked: bool,
+    /// A unit or a number before it.
+    counted: bool,
+}
+
+impl Around {
+    fn of(text: &Text<'_>, at: usize) -> Self {
+        let before = at.wrapping_sub(1);
+        let last = text.word(before).rsplit(' ').next().unwrap_or("");
+        let pronoun = text.senses(before).is_empty();
+        let prep = text.has_any(before, &[Mark::In, Mark::From, Mark::About])
+            || matches!(
+                last,
+                "in" | "into"
+                    | "to"
+                    | "on"
+                    | "from"
+                    | "off"
+                    | "of"
+                    | "out"
+                    | "with"
+                    | "for"
+                    | "at"
+                    | "over"
+                    | "before"
+                    | "until"
+                    | "till"
+                    | "than"
+            ) && !pronoun;
+        let counted = matches!(text.kind(before), Some(Kind::Number(_) | Kind::Pair(..)))
+            || text.senses(before).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..)));
+        let opens = at == 0
+            || text.is_stop(before)
+            || text.has_any(
+                before,
+                &[
+                    Mark::And,
+                    Mark::But,
+                    Mark::Hello,
+                    Mark::Yes,
+                    Mark::Then,
+                    Mark::Sorry,
+                    Mark::Or,
+                    Mark::No,
+                    Mark::Bot,
+                ],
+            )
+            || text.is_act(before, Act::Mean);
+        let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
+        let subject = text.has_any(at + 1, &[Mark::Be, Mark::Have])
+            || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
+            || next(|s| {
+                matches!(
+                    s,
+                    Sense::Verb(Act::Smell | Act::Get | Act::Hold | Act::Go | Act::Take, _)
+                        | Sense::Level(_)
+                        | Sense::Share(_)
+                )
+            });
+        let object = text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
+        let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
+            && opens_question(text, before);
+        let ends = at + 1 >= text.tokens.len()
+            || text.is_stop(at + 1)
+            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not])
+            || matches!(text.time(at + 1), Some(word) if !matches!(word, crate::lexicon::TimeWord::Ago | crate::lexicon::TimeWord::To));
+        Self {
+            prep,
+            article: matches!(text.word(before), "the" | "teh"),
+            opens,
+            ends,
+            subject,
+            object,
+            asked,
+            counted,
+        }
+    }
+}
+
+/// Verbs whose object is a bin.
+fn on_bins(act: Act) -> bool {
+    matches!(
+        act,
+        Act::Drain
+            | Act::Seal
+            | Act::Bury
+            | Act::Check
+            | Act::Open
+            | Act::Start
+            | Act::Clean
+            | Act::Discard
+            | Act::Look
+            | Act::Remove
+            | Act::Tape
+            | Act::Mean
+            | Act::Fill
+    )
+}
+
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
-    if text.is_matter(at + 1, Matter::Bin) {
+    if text.is_matter(at + 1, Matter::Bin)
+        || text.is_matter(at + 1, Matter::Batch)
+        || text.is_word(at + 1, "one")
+    {
         return true;
     }
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
-    let mould = next(|s| matches!(s, Sense::MouldNoun))
-        || (next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
-            && text.tokens.get(at + 1).is_some_and(|t| !t.capital));
-    let colour = text.senses(at).iter().any(|s| matches!(s, Sense::Colour(_)));
-    if mould && !next(|s| matches!(s, Sense::Level(_))) || colour && mould {
+    let of = |pick: fn(&Sense) -> bool| text.senses(at).iter().any(pick);
+    let around = Around::of(text, at);
+    let before = at.wrapping_sub(1);
+    let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
+        && text.tokens.get(at + 1).is_some_and(|token| !token.capital);
+    if next(|s| matches!(s, Sense::MouldNoun))
+        || stuff && !next(|s| matches!(s, Sense::Level(_))) && !around.subject
+    {
         return false;
     }
+    let topic = around.opens && around.subject;
+    let object = around.object && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]));
+    if text.is_matter(at, Matter::Bran) {
+        let into = around.prep
+            && !text.has_any(before, &[Mark::With, Mark::Of, Mark::OutOf])
+            && !matches!(text.word(before), "for" | "of" | "out of" | "about");
+        return into || topic || object && !text.is_act(before, Act::Check) || around.asked && !around.ends;
+    }
+    if text.has(at, Mark::Left) {
+        let rest = around.counted
+            || text.is_matter(before, Matter::Bran)
+            || (text.has(before, Mark::Be) && !around.asked);
+        return !rest
+            && (around.prep
+                || around.article
+                || around.object
+                || topic
+                || around.opens && around.ends
+                || around.asked
+                || text.tokens[at].capital);
+    }
+    if of(|s| matches!(s, Sense::Level(_))) {
+        return around.prep || around.article || around.object || topic || around.asked && around.subject;
+    }
+    let colour = of(|s| matches!(s, Sense::Colour(_)));
+    let at_end = around.counted && around.ends;
+    let corrected = text.has(before, Mark::Be)
+        && text.has(before.wrapping_sub(1), Mark::It)
+        && around.ends
+        && (0..text.tokens.len()).any(|i| {
+            text.has_any(i, &[Mark::Sorry, Mark::No]) || matches!(text.word(i), "correction" | "not")
+        });
+    let denied = corrected || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends;
+    around.prep
+        || around.article && (!colour || around.ends || around.subject)
+        || around.object
+        || topic
+        || at_end
+        || denied
+        || around.asked
+        || around.opens
+            && (around.ends
+                || !colour
+                || text.tokens[at].capital
+                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Sign('-'))))
+}
+
+/// Whether an auxiliary stands where questions begin: at the opening of a clause or after `when`, `how`, `what`.
+fn opens_question(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
-    let level = text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)));
-    let left = text.has(at, Mark::Left);
-    let bran = text.is_matter(at, Matter::Bran);
-    let prep = matches!(
-        text.word(before),
-        "in" | "into"
-            | "to"
-            | "from"
-            | "off"
-            | "out of"
-            | "onto"
-            | "for"
-            | "on"
-            | "with"
-            | "inside"
-            | "over"
-            | "about"
-            | "under"
-    ) || text.has(before, Mark::From);
-    let article = matches!(text.word(before), "the");
-    let opens = at == 0
+    at == 0
         || text.is_stop(before)
         || text.has_any(
             before,
-            &[Mark::And, Mark::But, Mark::Hello, Mark::Yes, Mark::Then, Mark::Sorry, Mark::Or],
-        )
-        || text.is_act(before, Act::Say)
-        || text.is_act(before, Act::Mean);
-    let subject = text.has_any(at + 1, &[Mark::Be, Mark::Have])
-        || text.is_act(at + 1, Act::Smell)
-        || text.is_act(at + 1, Act::Get)
-        || text.is_act(at + 1, Act::Hold)
-        || text.is_act(at + 1, Act::Go)
-        || matches!(text.word(at + 1), ":" | "-" | "needs" | "need");
-    let level_next = next(|s| matches!(s, Sense::Level(_) | Sense::Share(_)));
-    let verb_before = text.senses(before).iter().any(|s| {
-        matches!(
-            s,
-            Sense::Verb(
-                Act::Drain
-                    | Act::Seal
-                    | Act::Bury
-                    | Act::Check
-                    | Act::Open
-                    | Act::Start
-                    | Act::Clean
-                    | Act::Discard
-                    | Act::Look
-                    | Act::Remove
-                    | Act::Tape
-                    | Act::Mean
-                    | Act::Fill,
-                _
-            )
-        )
-    });
-    let ends = at + 1 >= text.tokens.len() || text.is_stop(at + 1);
-    let aux_before =
-        text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will]) && !level && !left && !bran;
-    if bran {
-        return (prep && !text.has(before, Mark::With) && text.word(before) != "for")
-            || (article && subject)
-            || (opens && (subject || level_next || text.word(at + 1) == ":"))
-            || verb_before && ends;
-    }
-    if left {
-        let counted = matches!(text.kind(before), Some(Kind::Number(_)))
-            || text.unit(before).is_some()
-            || text.is_matter(before, Matter::Bran)
-            || text.has(before, Mark::Be);
-        return !counted
-            && (prep
-                || article
-                || verb_before
-                || (opens && (subject || level_next || ends))
-                || text.tokens[at].capital);
-    }
-    if level {
-        return prep || article || verb_before || (opens && subject) || (opens && level_next);
-    }
-    let object_of_question = aux_before && opens_question_word(text, before);
-    prep || article && !colour
-        || article
-            && (ends
-                || subject
-                || level_next
-                || text.time(at + 1).is_some()
-                || text.has_any(at + 1, &[Mark::And]))
-        || verb_before
-        || (opens
-            && (subject
-                || level_next
-                || ends
-                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Sign('-')))
-                || text.tokens[at].capital
-                || !colour))
-        || object_of_question
-        || (text.has(before, Mark::Not) && ends)
-        || text.word(before) == "that"
-}
-
-fn opens_question_word(text: &Text<'_>, at: usize) -> bool {
-    at == 0
-        || text.is_stop(at - 1)
-        || text.has_any(
-            at - 1,
             &[
                 Mark::What,
                 Mark::When,
@@ -179,6 +246,8 @@ fn opens_question_word(text: &Text<'_>, at: usize) -> bool {
                 Mark::HowLong,
                 Mark::And,
                 Mark::Ready,
+                Mark::Bot,
+                Mark::Hello,
             ],
         )
         || text.tokens[at].word_is_tail()

@@ -74,6 +74,10 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         if !token.is_word() || !token.senses.is_empty() || token.name.is_some() {
             continue;
         }
+        // A capital within a sentence marks a name of some kind.
+        let opening = at == 0 || text.is_stop(at - 1) && text.word(at - 1) != ":";
+        let proper =
+            token.capital && !opening && text.typed[token.start..token.end].chars().any(char::is_lowercase);
         let word = text.word(at);
         if word.len() < 4 || word.len() > 24 || lexicon.is_ordinary(word) {
             continue;
@@ -82,6 +86,9 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
             let senses = lexicon.senses(term).unwrap_or(&[]);
             let token = &mut text.tokens[at];
             (token.name, token.senses, token.corrected) = (Some(name), senses, true);
+            continue;
+        }
+        if proper {
             continue;
         }
         let near = spelling::nearest(word, lexicon.terms().iter().copied());

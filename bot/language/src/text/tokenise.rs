@@ -33,6 +33,10 @@ fn opens_decimal(typed: &str, at: usize) -> bool {
 
 /// Adds a token over the bytes `start..end` and returns `end`.
 fn push(text: &mut Text<'_>, start: usize, end: usize, kind: Kind) -> usize {
+    // A space keeps the words of a phrase apart.
+    if text.tokens.last().is_some_and(|last| last.end != start) {
+        text.folded.push(' ');
+    }
     let low = text.folded.len();
     text.typed[start..end].chars().for_each(|c| {
         if c == '’' || c == '‘' { text.folded.push('\'') } else { push_folded(&mut text.folded, c) }

@@ -87,7 +87,9 @@ fn day_number(text: &Text<'_>, at: usize) -> Option<(u32, usize)> {
         }
     };
     let measured = text.unit(next).is_some();
-    ((1..=31).contains(&day) && !measured).then_some((day, next))
+    // The 35th of June is meant as a day, and cannot be placed.
+    let named = text.is_word(next, "of") || month(text, next).is_some();
+    ((1..=31).contains(&day) || named && day < 100).then_some((day, next)).filter(|_| !measured)
 }
 
 /// A year after a date, with or without a comma.

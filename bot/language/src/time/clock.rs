@@ -122,7 +122,9 @@ fn military(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let (hour, minute) = (value as u32 / 100, value as u32 % 100);
     let hours = past_oclock(text, at + 1);
     let certain = hour > 12 || digits.starts_with('0');
-    if !face || hour > 23 || minute > 59 || followed_by_unit(text, at + 1) {
+    let oclock = hours > at + 1 || matches!(text.word(at + 1), "hours" | "hrs");
+    let hours = if oclock { at + 2 } else { hours };
+    if !face || hour > 23 || minute > 59 || (!oclock && followed_by_unit(text, at + 1)) {
         return None;
     }
     let (clock, after) = half_of_day(text, Clock { hour, minute, certain }, hours);

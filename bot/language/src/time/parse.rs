@@ -42,7 +42,9 @@ fn bound(text: &Text<'_>, at: usize) -> (Option<Bound>, usize) {
 }
 
 fn looks_like_day(text: &Text<'_>, at: usize) -> bool {
-    matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Month(_) | TimeWord::Day(_)))
+    let dated = text.time(at + 1).is_some_and(|word| matches!(word, TimeWord::Month(_)))
+        && date(text, at, true).is_some();
+    dated || matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Month(_) | TimeWord::Day(_)))
 }
 
 /// One component: a day, a clock time, a part of the day, a length of time.
@@ -62,7 +64,8 @@ fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)>
             return Some((When { date: Some(date), ..When::default() }, next));
         }
     }
-    let (clock, next) = clock(text, from, clocks)?;
+    // `from 3 to 12` is no time of the clock.
+    let (clock, next) = clock(text, from, clocks && !text.is_word(at, "from"))?;
     let rough = matches!(
         text.word(at),
         "about" | "around" | "by" | "before" | "after" | "roughly" | "approx" | "from" | "for" | "like"
@@ -108,6 +111,9 @@ fn lead(text: &Text<'_>, at: usize) -> Lead {
 
 fn flag(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let flag = |flag| Some((When { flag: Some(flag), ..When::default() }, at + 1));
+    if text.time_unit(at).is_some() && text.is_time(at + 1, TimeWord::Ago) {
+        return Some((When { flag: Some(Flag::Vague), ..When::default() }, at + 2));
+    }
     match text.time(at)? {
         TimeWord::Now => flag(Flag::Now),
         TimeWord::Vague => flag(Flag::Vague),

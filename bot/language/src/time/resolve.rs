@@ -33,7 +33,9 @@ pub(crate) enum Placed {
     At(Moment),
     /// So many minutes from now.
     Minutes(f64),
-    /// Cannot be placed, or lies ahead where it must lie behind.
+    /// Lies ahead where it must lie behind.
+    Ahead,
+    /// Cannot be placed.
     Unclear,
 }
 
@@ -113,7 +115,7 @@ impl Zoned {
             }
         };
         if ahead && direction == Direction::Past && bound != Some(Bound::Until) {
-            Placed::Unclear
+            Placed::Ahead
         } else {
             Placed::At(moment)
         }
