@@ -3,6 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKey, NudgeKind, Numbers};
+use crate::quantity::{Derivation, Quantity};
 use crate::state::Room;
 use crate::units::Days;
 
@@ -14,7 +15,7 @@ pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
     room.bins_in_use().find(|bin| bin.filling().is_some_and(|batch| !batch.is_untouched()))?;
     let last = room.last_log?;
     let due = somebody_here(room, last + SILENCE)?;
-    let days = Days::of(now.max(due) - last);
+    let days = Quantity::of(silence(room, now.max(due))?).value;
     Some(Nudge {
         key: NudgeKey(format!("{}/{}", NudgeKind::Idle, last.timestamp())),
         kind: NudgeKind::Idle,
@@ -22,6 +23,11 @@ pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
         due,
         numbers: Numbers::Idle { days },
     })
+}
+
+/// How long nobody has told anything.
+pub(super) fn silence(room: &Room, at: DateTime<Utc>) -> Option<Derivation> {
+    Some(Derivation::of_elapsed(Days::of(at - room.last_log?), Vec::new()))
 }
 
 /// The first moment from `at` on at which somebody is here; none where nobody said when.

@@ -13,12 +13,14 @@ mod idle;
 mod plant;
 mod seal;
 mod starter;
+mod why;
 
 use std::fmt;
 
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+pub use self::why::{Explained, Part, why};
 use crate::state::{Bin, Room};
 use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres, sane};
 

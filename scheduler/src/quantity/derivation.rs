@@ -247,10 +247,34 @@ impl Constant {
     }
 }
 
+/// The value of the first term, whatever its range.
+fn first_as_it_is(why: &Derivation) -> Estimate {
+    Estimate::exact(why.terms.first().map_or(0.0, |term| why.value(term.name)))
+}
+
 impl Derivation {
     /// A derivation by `formula`, without terms yet.
     pub fn by(formula: &'static Formula) -> Self {
         Self { formula, terms: Vec::new(), narrows: Vec::new() }
+    }
+
+    /// The derivation of a constant that is used as it is.
+    pub fn of_constant(constant: &Constant) -> Self {
+        static CONSTANT: Formula =
+            Formula { id: "constant", expression: "constant", evaluate: first_as_it_is };
+        Self::by(&CONSTANT).constant(constant)
+    }
+
+    /// The derivation of a length of time by the clock, since what facts told.
+    pub fn of_elapsed(elapsed: Days, since: Vec<i64>) -> Self {
+        static ELAPSED: Formula =
+            Formula { id: "elapsed", expression: "now - since", evaluate: first_as_it_is };
+        Self::by(&ELAPSED).clock("elapsed", elapsed).course(
+            "since",
+            Vec::new(),
+            Days::CODE,
+            Origin::Facts(since),
+        )
     }
 
     /// Adds a term.

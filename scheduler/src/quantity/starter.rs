@@ -114,6 +114,12 @@ const EYE: Constant =
 /// Spoons are heaped or level by this share.
 const SPOON: Constant = Constant::exact("spoon", 0.15, "1", Source::Judgement("heaped or level spoons"));
 
+static ADDITIVE: Formula = Formula {
+    id: "starter.additive",
+    expression: "per_kilogram * bran",
+    evaluate: |why| Estimate::exact(why.value("per_kilogram") * why.value("bran") / 1000.0),
+};
+
 /// Water to add so that bran holds the target share of water: `bran * (target - water) / (1 - target)`.
 static WATER: Formula = Formula {
     id: "starter.water",
@@ -171,6 +177,16 @@ pub struct Recipe {
     pub moisture: Fraction,
 }
 
+/// Where the inoculant of a recipe came from.
+pub fn inoculant_why(bran: Grams) -> Derivation {
+    Derivation::by(&ADDITIVE).asked("bran", bran).constant(&Constant { name: "per_kilogram", ..INOCULANT })
+}
+
+/// Where the molasses of a recipe came from.
+pub fn molasses_why(bran: Grams) -> Derivation {
+    Derivation::by(&ADDITIVE).asked("bran", bran).constant(&Constant { name: "per_kilogram", ..MOLASSES })
+}
+
 /// Water share, on wet basis, of bran with liquids and molasses: `(m w0 + liquids + molasses * 0.22) / all`.
 pub fn moisture(bran: Grams, bran_water: Fraction, liquids: Grams, molasses: Grams) -> Fraction {
     let all = bran + liquids + molasses;
@@ -183,8 +199,8 @@ pub fn moisture(bran: Grams, bran_water: Fraction, liquids: Grams, molasses: Gra
 /// The recipe for so much bran, at the target share of water.
 pub fn recipe(bran: Grams) -> Recipe {
     let bran = bran.max(Grams::ZERO);
-    let inoculant = Millilitres(INOCULANT.value * bran.get() / 1000.0);
-    let molasses = Millilitres(MOLASSES.value * bran.get() / 1000.0);
+    let inoculant = Quantity::<Millilitres>::of(inoculant_why(bran)).value;
+    let molasses = Quantity::<Millilitres>::of(molasses_why(bran)).value;
     let molasses_mass = molasses * MOLASSES_DENSITY;
     let given = |name, grams: f64, source| (name, Estimate::exact(grams), "g", Origin::Constant(source));
     let (name, value, unit, origin) = given("inoculant", inoculant.get(), INOCULANT.source);

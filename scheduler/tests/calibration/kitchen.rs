@@ -116,7 +116,7 @@ impl Kitchen {
         let weekend = between(rng, 0.6, 2.0);
         let mut weekdays = [1.0, 1.0, 1.0, 1.0, 1.0, weekend, weekend];
         let mean = weekdays.iter().sum::<f64>() / 7.0;
-        weekdays.iter_mut().for_each(|share| *share /= mean);
+        weekdays = weekdays.map(|share| share / mean);
         let rate =
             if is_steady { between(rng, 0.6, 0.95) } else { log_normal(rng, 0.9, 0.5).clamp(0.3, 3.0) };
         let capacity = [12_000.0, 15_000.0, 19_000.0, 25_000.0][rng.random_range(0..4)];
@@ -148,8 +148,8 @@ impl Kitchen {
         } else {
             (Poisson::new(self.rate * share).unwrap().sample(rng) as usize, 1.0)
         };
-        let shape = self.lot_spread.powi(-2);
-        let volumes = Gamma::new(shape, self.lot * size / shape).unwrap();
+        let form = self.lot_spread.powi(-2);
+        let volumes = Gamma::new(form, self.lot * size / form).unwrap();
         let mut lots: Vec<(f64, f64)> = (0..count)
             .map(|_| {
                 let hour = if self.is_steady { between(rng, 18.5, 20.5) } else { between(rng, 8.0, 21.0) };

@@ -4,6 +4,8 @@
 //!
 //! `cargo test -p branbell-scheduler --release --test calibration -- --nocapture` prints the table; `SEASONS=2000` plays more.
 
+#![expect(clippy::unwrap_used, reason = "a test may panic")]
+
 mod ideal;
 mod kitchen;
 

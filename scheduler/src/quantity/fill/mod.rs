@@ -21,8 +21,14 @@ pub const FILL_LINE: Constant = Constant::exact(
     Source::Judgement("sealed scraps rise in their first days (JTI 2001)"),
 );
 
-/// Somebody's `full` means the fill line or beyond, from 0.9 to 1.
-pub const CALLED_FULL: Fraction = Fraction(0.94);
+/// Somebody's `full` means the fill line or beyond, from 0.9 to 1: most say it just beyond.
+pub const CALLED_FULL: Fraction = Fraction(SAID_FULL.value);
+const SAID_FULL: Constant = Constant::range("said_full", 0.94, (0.9, 1.0), "1", Source::Practice);
+
+/// Where the height of a bin of unknown size that was called full came from.
+pub(crate) fn called_full_why() -> Derivation {
+    Derivation::of_constant(&SAID_FULL)
+}
 
 static OCCUPIED: Formula = Formula {
     id: "fill.occupied",

@@ -177,7 +177,7 @@ fn log_yield(batch: &Batch, place: usize, density: Density, release: f64) -> Opt
 impl Posterior {
     /// The posterior after drains that tell these logarithms, the oldest first; its weight is still a logarithm.
     fn of(release: f64, prior: f64, told: &[f64]) -> Self {
-        let weights: Vec<f64> = (0..told.len()).rev().map(|age| FADES.powi(age as i32)).collect();
+        let weights: Vec<f64> = (0..told.len()).rev().map(|age| FADES.powf(age as f64)).collect();
         let count: f64 = weights.iter().sum();
         let start = YIELD.value.ln();
         let mean = if count > 0.0 {
