@@ -149,8 +149,11 @@ fn a_quiet_day_says_each_thing_once() {
     assert_eq!(scraps, 3, "two lots, and one amended: {facts:#?}");
 }
 
+/// The facts of a day on which nothing goes wrong.
+static CALM: std::sync::OnceLock<Vec<serde_json::Value>> = std::sync::OnceLock::new();
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 16, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Whatever goes wrong, the same facts are kept, and the same things said once each.
     #[test]
@@ -159,9 +162,9 @@ proptest! {
         kills in proptest::collection::vec(any::<bool>(), 0..40),
         again in proptest::collection::vec(any::<bool>(), TEXTS.len()),
     ) {
-        let (_, calm) = run(play(Vec::new(), &[], &[false; TEXTS.len()]));
+        let calm = CALM.get_or_init(|| run(play(Vec::new(), &[], &[false; TEXTS.len()])).1);
         let (said, facts) = run(play(faults, &kills, &again));
-        prop_assert_eq!(facts, calm);
+        prop_assert_eq!(&facts, calm);
         let mut txns: Vec<&str> = said.iter().filter_map(|line| line.split(": ").next()).collect();
         let count = txns.len();
         txns.sort_unstable();

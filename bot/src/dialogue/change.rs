@@ -3,11 +3,17 @@
 use branbell_language::Fact as Said;
 use branbell_scheduler::fact::{Fact, What};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
 
 use super::{Answer, Decision, Heard, Source, Told, act, fill, hearing};
 use crate::voice::{Measures, Voice};
+
+/// What was told longer ago is not meant by `no, two`.
+const RECENT: TimeDelta = TimeDelta::days(1);
+
+/// A correction by more than this factor is about something else.
+const MOST_MISTAKEN: f64 = 12.0;
 
 /// The facts that hold of the newest message in which this person told something.
 fn newest_of<'a>(room: &'a Room, person: &str) -> Vec<&'a Fact> {
@@ -94,27 +100,64 @@ fn as_a_change(answer: &mut Answer) {
 }
 
 /// Changes what the person told last: the slots that are told now take the place of those of the same name.
+///
+/// `No, 4 litres` after `3 litres` and `2 tbsp bran` is about the scraps: of the person's messages of the last day, the
+/// newest is meant that the change fits.
 pub(super) fn amend(ahead: &mut Room, heard: &Heard<'_>, said: &Said, decision: &mut Decision) {
-    let facts: Vec<Fact> = newest_of(ahead, &heard.incoming.sender).into_iter().cloned().collect();
-    let measures = Measures(ahead.units);
     let at = said.slots.at.map(|_| fill::moment(ahead, &said.slots, heard.incoming.sent));
-    let changed: Vec<(&Fact, What)> =
-        facts.iter().filter_map(|fact| Some((fact, amended(fact, said, measures, at)?))).collect();
-    // `No, two` is about one amount, the last; `I meant blue` and `make that yesterday` are about all.
-    let about_all = said.slots.bin.is_some() || at.is_some();
-    let from = if about_all { 0 } else { changed.len().saturating_sub(1) };
-    let changed = &changed[from..];
-    if changed.is_empty() {
+    let changed = recent_of(ahead, heard)
+        .into_iter()
+        .map(|facts| changes(&facts, said, Measures(ahead.units), at))
+        .find(|changed| !changed.is_empty());
+    let Some(changed) = changed else {
         decision.answers.push(Answer::NothingThere);
         return;
-    }
+    };
     let seqs = changed.iter().map(|(fact, _)| fact.seq).collect();
     let event = heard.incoming.event.clone();
     decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what: What::Void { seqs } });
     for (fact, what) in changed {
-        let told = Told { event: fact.event.clone(), at: at.unwrap_or(fact.at), what: what.clone() };
-        let place = decision.tell(ahead, heard, told);
+        let place = decision.tell(ahead, heard, Told { event: fact.event, at: at.unwrap_or(fact.at), what });
         decision.answers.push(Answer::Changed(place));
+    }
+}
+
+/// What the person told in the last day, by message, the newest first.
+fn recent_of(room: &Room, heard: &Heard<'_>) -> Vec<Vec<Fact>> {
+    let since = heard.incoming.sent - RECENT;
+    let told = room.facts().filter(|fact| fact.author == heard.incoming.sender && fact.told >= since);
+    let mut told: Vec<&Fact> = told.filter(|fact| is_a_log(&fact.what)).collect();
+    told.sort_by_key(|fact| std::cmp::Reverse(fact.seq));
+    let mut events: Vec<&str> = Vec::new();
+    for fact in told {
+        if !events.contains(&fact.event.as_str()) {
+            events.push(&fact.event);
+        }
+    }
+    events.into_iter().map(|event| of_message(room, event).into_iter().cloned().collect()).collect()
+}
+
+/// The facts of a message that a change fits, changed. `No, two` is about one amount, the last that it fits; `I meant
+/// blue` and `make that yesterday` are about all.
+fn changes(facts: &[Fact], said: &Said, measures: Measures, at: Option<DateTime<Utc>>) -> Vec<(Fact, What)> {
+    let changed = facts.iter().filter_map(|fact| Some((fact.clone(), amended(fact, said, measures, at)?)));
+    let mut changed: Vec<(Fact, What)> = changed.filter(|(fact, what)| is_likely(&fact.what, what)).collect();
+    if said.slots.bin.is_none() && at.is_none() {
+        changed.drain(..changed.len().saturating_sub(1));
+    }
+    changed
+}
+
+/// Whether one may have taken the one amount for the other: people mix up three and two, not spoons and litres.
+fn is_likely(old: &What, new: &What) -> bool {
+    let amount = |what: &What| match what {
+        What::Scraps { ml, g, .. } | What::Bran { ml, g, .. } => ml.or(*g),
+        What::Drained { ml, .. } => Some(*ml),
+        _ => None,
+    };
+    match (amount(old), amount(new)) {
+        (Some(old), Some(new)) if old > 0.0 && new > 0.0 => (old / new).max(new / old) <= MOST_MISTAKEN,
+        _ => true,
     }
 }
 

@@ -72,7 +72,8 @@ impl<S: Store> Host<S> {
         // One that was put off comes when it was asked for, in quiet hours too.
         let first = row.attempts == 0;
         let send_at = if first { deliver::hold(room, nudge.due.max(now)) } else { deliver::heard(room, now) };
-        if send_at != Some(now) {
+        // The store counts whole milliseconds, the model does not.
+        if send_at.is_none_or(|at| millis(at) > millis(now)) {
             return Ok((
                 NudgeRow { due: millis(nudge.due), next_at: send_at.map(millis), ..row.clone() },
                 Vec::new(),
