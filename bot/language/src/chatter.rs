@@ -2,7 +2,7 @@
 
 use crate::clause::Subject;
 use crate::fact::Event;
-use crate::lexicon::{Act, Mark, Matter};
+use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -25,7 +25,13 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         .iter()
         .filter(|clause| clause.sentence == event.sentence)
         .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
+    // `selling my bucket`: what goes on is no report of what was done.
+    let clause = &scene.clauses[event.clauses.0];
+    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING) && clause.stance.subject != Subject::Me {
+        return false;
+    }
     match event.kind {
+        FactKind::BinGone => !event.bins.is_empty(),
         FactKind::Scraps => bin || (of(Matter::Scraps) && event.verbal && !cooking),
         FactKind::Bran => bin || event.verbal && of(Matter::Bran),
         FactKind::Drained => bin || of(Matter::Liquid),
@@ -37,7 +43,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         | FactKind::Discarded
         | FactKind::Cleaned
         | FactKind::BinSet
-        | FactKind::BinGone => bin,
+        => bin,
         FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
         FactKind::Temperature => bin || !event.plots.is_empty(),
         FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {

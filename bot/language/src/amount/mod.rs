@@ -129,7 +129,12 @@ pub(crate) fn read(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option
     let after = half_after(text, after);
     let (value, after) = (value + after.0 * if value >= 1.0 { 1.0 } else { 0.0 }, after.1);
     Some(match counted {
-        Counted::Unit(unit) => sized(text, unit.size(measures.units), value, unit, after, measures),
+        Counted::Unit(unit) => {
+            // `a 1 kg bag of bran`
+            let boxed = !first.article && (vessel_follows(text, after) || text.is_matter(after, Matter::Bin)) && text.tokens[after].is_word() && !text.has(after, Mark::Size) && text.tokens[after].name.is_none_or(|name| name.kind == NameKind::Measure) && matches!(unit.size(measures.units), Size::Millilitres(_) | Size::Grams(_) | Size::Either(..));
+            let after = after + usize::from(boxed && text.has(after + 1, Mark::Of));
+            sized(text, unit.size(measures.units), value, unit, after, measures)
+        },
         Counted::Vessel(one, small) => {
             let (one, after) = vessel_of(text, one, after, measures);
             let amount = Amount { size: one.times(value), one, definite, small, vessel: true };

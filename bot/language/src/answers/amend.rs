@@ -133,7 +133,7 @@ fn word(scene: &Scene<'_>, at: usize, slots: &mut Slots) {
     for sense in text.senses(at) {
         match sense {
             Sense::Food(food) => slots.foods.push(*food),
-            Sense::Use(use_) => slots.use_ = slots.use_.or(Some(*use_)),
+            Sense::Use(use_) if *use_ != crate::reading::Use::PouredAway => slots.use_ = slots.use_.or(Some(*use_)),
             _ => {}
         }
     }

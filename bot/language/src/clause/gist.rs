@@ -209,7 +209,8 @@ fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 
 /// `from the green bin`: where it came from.
 fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
+    let nearest = (clause.from.max(at.saturating_sub(4))..at).rev().find(|i| text.has_any(*i, &[Mark::From, Mark::In]) || matches!(text.word(*i), "to" | "for" | "down"));
+    nearest.is_some_and(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
 }
 
 /// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.

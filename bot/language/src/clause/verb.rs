@@ -23,10 +23,8 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         return None;
     }
     // `tap`, `plants`, `bin` are things first.
-    let thing = text
-        .senses(at)
-        .iter()
-        .any(|s| matches!(s, Sense::Matter(Matter::Tap | Matter::Bin | Matter::Lid | Matter::Water)));
+    let plain = !(forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE) || forms.has(Forms::ING));
+    let thing = plain && text.senses(at).iter().any(|s| matches!(s, Sense::Matter(m) if !matches!(m, Matter::Plot | Matter::Batch | Matter::Lid)));
     if thing
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
         && !text.is_word(at.wrapping_sub(1), "to")

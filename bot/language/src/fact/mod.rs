@@ -88,6 +88,9 @@ impl Builder<'_, '_> {
     fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
         let stance = clause.stance;
         let direct = self.scene.message.direct;
+        if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
+            return true;
+        }
         if stance.conditional || stance.hearsay || stance.story {
             return true;
         }
@@ -249,7 +252,9 @@ impl Builder<'_, '_> {
         }
         event.plots.extend(gist.plots.iter().map(|(plot, _)| *plot));
         event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
-        for (bin, _) in gist.bins {
+        // `it's in the garage` tells where something stands.
+        let place = clause.verb.is_none() && (clause.from..clause.to).any(|at| text.has(at, Mark::It)) && (clause.from..clause.to).any(|at| text.has(at, Mark::Be));
+        for (bin, _) in gist.bins.into_iter().filter(|_| !place) {
             if !event.bins.contains(&bin) && event.lots.iter().all(|lot| !lot.bins.contains(&bin)) {
                 event.bins.push(bin);
             }
