@@ -303,7 +303,7 @@ def rhythm(events, now, prior_per_day, prior_weight, prior_lot):
     count = weight[whole].sum()
     dispersion = (of_lots * 6 + of_days * count) / (6 + count)
     doubt = min(np.sqrt(dispersion / (per_day * (weight @ exposure + prior_weight)) + 0.08**2), 1.0)
-    return per_day, shares, edges, passed, by_now, part, dispersion, doubt, here.weekday()
+    return [per_day, shares, edges, passed, by_now, part, dispersion, doubt, here.weekday()]
 
 
 def date_reached(found, needs, weights, chance):
@@ -350,7 +350,9 @@ def bran_out(season, now):
     used = sum(grams for _, grams in season.uses)
     deviation = np.hypot(0.05 * season.stock, 0.15 * used)
     needs, weights = five_slices(season.stock, deviation)
-    return date_reached(rhythm(season.uses, now, 3.2, 1.0, 7.35), needs, weights, 0.5)
+    found = rhythm(season.uses, now, 3.2, 1.0, 7.35)
+    found[7] = np.hypot(found[7], 0.15)
+    return date_reached(found, needs, weights, 0.5)
 
 
 def owed(season, bin):
