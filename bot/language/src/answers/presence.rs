@@ -49,6 +49,7 @@ fn opening(scene: &Scene<'_>, clause: &Clause) -> usize {
                     Mark::Laugh,
                     Mark::Please,
                     Mark::Thanks,
+                    Mark::Will,
                 ],
             ) && !text.is_sign(*at, '@')
         })
@@ -64,8 +65,11 @@ fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
             || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)
     });
     let start = opening(scene, clause);
-    let going = text.is_act(start, Act::Go) || matches!(text.word(start), "heading" | "leaving" | "flying" | "off");
-    (me || start == word || going && start + 1 == word || matches!(clause.stance.subject, Subject::Me)) && !other
+    let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::Will, Mark::Be])).unwrap_or(start);
+    let going =
+        text.is_act(start, Act::Go) || matches!(text.word(start), "heading" | "leaving" | "flying" | "off");
+    (me || start == word || going && start + 1 == word || matches!(clause.stance.subject, Subject::Me))
+        && !other
 }
 
 fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
@@ -78,7 +82,10 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     }
     // `away game`
     let next = word + 1;
-    let noun = next < clause.to && text.tokens[next].is_word() && text.senses(next).is_empty() && !text.tokens[next].capital;
+    let noun = next < clause.to
+        && text.tokens[next].is_word()
+        && text.senses(next).is_empty()
+        && !text.tokens[next].capital;
     if noun || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }

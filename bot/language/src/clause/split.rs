@@ -219,7 +219,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return false;
     }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
-    if text.has_any(at, &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status]) {
+    if text.has_any(
+        at,
+        &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status],
+    ) {
         return true;
     }
     if text.has_any(at, &[Mark::What, Mark::Where, Mark::Who, Mark::How, Mark::Which]) {
@@ -249,6 +252,12 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     let inverted = text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to);
-    let judged = text.has(at, Mark::Be) && !text.tokens[at].word_is_tail() && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_))) && (at..to).any(|i| text.has(i, Mark::Possible));
-    judged || inverted || (text.has(at, Mark::Not) && subject(at + 1) && marked) || (text.word(at) == "any" && marked)
+    let judged = text.has(at, Mark::Be)
+        && !text.tokens[at].word_is_tail()
+        && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
+        && (at..to).any(|i| text.has(i, Mark::Possible));
+    judged
+        || inverted
+        || (text.has(at, Mark::Not) && subject(at + 1) && marked)
+        || (text.word(at) == "any" && marked)
 }
