@@ -148,17 +148,17 @@ def ready(readings, since):
 
 
 def settled_by_room(season, bins):
-    mean, variance = 0.7, 0.1**2
+    mean, variance, between = 0.7, 0.1**2, 0.055**2
     for bin in bins:
         told = [(season.volume(bin, day) / CAPACITY, level) for day, level in season.levels[bin]]
         if told:
             x, y = np.array(told).T
-            share, error = (x @ y) / (x @ x), 0.045**2 / (x @ x)
+            share, error = (x @ y) / (x @ x), 0.05**2 / (x @ x)
             variance += 0.015**2
-            precision = 1 / variance + 1 / (error + 0.05**2)
-            mean = (mean / variance + share / (error + 0.05**2)) / precision
+            precision = 1 / variance + 1 / (error + between)
+            mean = (mean / variance + share / (error + between)) / precision
             variance = 1 / precision
-    return mean, np.sqrt(variance + 0.05**2)
+    return mean, np.sqrt(variance + between)
 
 
 def settling(season, bin, before):
@@ -168,7 +168,7 @@ def settling(season, bin, before):
         return np.array([0.0, mean]), np.diag([(0.02 * CAPACITY) ** 2, deviation**2])
     x = np.array([[1.0, season.volume(bin, day)] for day, _ in season.levels[bin]])
     y = np.array([level * CAPACITY for _, level in season.levels[bin]])
-    noise = (0.045 * CAPACITY) ** -2
+    noise = (0.05 * CAPACITY) ** -2
     covariance = np.linalg.inv(prior + noise * x.T @ x)
     return covariance @ (prior @ np.array([0.0, mean]) + noise * x.T @ y), covariance
 
@@ -204,8 +204,8 @@ def liquid(season, bin, now):
                 told.append(np.log(max(ml, 5.0) / litres))
         told = np.array(told)
         weights = 0.96 ** np.arange(len(told))[::-1]
-        n, start, worth0, shape0 = weights.sum(), np.log(60), 0.15, 2.5
-        scale0 = 0.17**2 * (shape0 - 1)
+        n, start, worth0, shape0 = weights.sum(), np.log(60), 0.15, 1.5
+        scale0 = 0.14**2 * shape0
         mean = weights @ told / n
         worth, shape = worth0 + n, shape0 + n / 2
         scale = scale0 + weights @ (told - mean) ** 2 / 2 + worth0 * n * (mean - start) ** 2 / (2 * worth)
@@ -368,8 +368,8 @@ def nitrogen(season, bin):
     return float(total)
 
 
-def check(name, found, wanted, scale=None):
-    off = abs(found - wanted) / max(abs(wanted if scale is None else scale), 1e-9)
+def check(name, found, wanted, scale):
+    off = abs(found - wanted) / max(abs(wanted), scale, 1e-9)
     mark = "ok" if off <= TOLERANCE else "DIFFERS"
     print(f"  {name:18} program {found:12.4f}  here {wanted:12.4f}  off {100 * off:6.3f} %  {mark}")
     return off <= TOLERANCE
@@ -388,23 +388,23 @@ def compare(program, seed):
     print(f"season {seed}")
     days = lambda value: since_start(value) - before_burial
     rows = [
-        ("progress", green["progress"], min(1.0, progress(season.temperatures, season.sealed, before_burial)), None),
-        ("ready, days", since_start(green["ready_at"]) - season.sealed, at - season.sealed, None),
-        ("ready early", since_start(green["ready_early"]) - season.sealed, early - season.sealed, None),
-        ("ready late", since_start(green["ready_late"]) - season.sealed, late - season.sealed, None),
-        ("scraps, ml", blue["scraps_ml"], season.volume("blue"), None),
-        ("occupied green, ml", green["occupied_ml"], occupied(season, "green", []), None),
-        ("occupied blue, ml", blue["occupied_ml"], occupied(season, "blue", ["green"]), None),
+        ("progress", green["progress"], min(1.0, progress(season.temperatures, season.sealed, before_burial)), 0.0),
+        ("ready, days", since_start(green["ready_at"]) - season.sealed, at - season.sealed, 0.0),
+        ("ready early", since_start(green["ready_early"]) - season.sealed, early - season.sealed, 0.0),
+        ("ready late", since_start(green["ready_late"]) - season.sealed, late - season.sealed, 0.0),
+        ("scraps, ml", blue["scraps_ml"], season.volume("blue"), 0.0),
+        ("occupied green, ml", green["occupied_ml"], occupied(season, "green", []), 0.0),
+        ("occupied blue, ml", blue["occupied_ml"], occupied(season, "blue", ["green"]), 0.0),
         ("bran owed, ml", blue["bran_owed_ml"], owed(season, "blue"), 30.0),
-        ("liquid green, ml", green["liquid_ml"], liquid(season, "green", before_burial), None),
-        ("liquid blue, ml", blue["liquid_ml"], liquid(season, "blue", before_burial), None),
+        ("liquid green, ml", green["liquid_ml"], liquid(season, "green", before_burial), 20.0),
+        ("liquid blue, ml", blue["liquid_ml"], liquid(season, "blue", before_burial), 20.0),
         ("full, days", days(blue["full_at"]), full(season, "blue", ["green"], before_burial), 10.0),
-        ("bran, g", starter["g"], season.stock, None),
-        ("bran out, days", days(starter["out_at"]), bran_out(season, before_burial), None),
-        ("nitrogen, g/m2", plot["nitrogen_g_m2_year"], nitrogen(season, "green") / 8.0, None),
-        ("plant early, days", since_start(plot["plant_early"]) - season.buried, rest_over(soil, 14), None),
-        ("plant safe, days", since_start(plot["plant_safe"]) - season.buried, rest_over(soil, 21), None),
-        ("kept out, g", first["tally"]["kept_out_g"], 0.5 * (season.volume("green") + season.volume("blue")), None),
+        ("bran, g", starter["g"], season.stock, 0.0),
+        ("bran out, days", days(starter["out_at"]), bran_out(season, before_burial), 0.0),
+        ("nitrogen, g/m2", plot["nitrogen_g_m2_year"], nitrogen(season, "green") / 8.0, 0.0),
+        ("plant early, days", since_start(plot["plant_early"]) - season.buried, rest_over(soil, 14), 0.0),
+        ("plant safe, days", since_start(plot["plant_safe"]) - season.buried, rest_over(soil, 21), 0.0),
+        ("kept out, g", first["tally"]["kept_out_g"], 0.5 * (season.volume("green") + season.volume("blue")), 0.0),
     ]
     return all([check(*row) for row in rows])
 

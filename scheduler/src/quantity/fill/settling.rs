@@ -15,11 +15,11 @@ pub const SETTLED: Constant = Constant::range("settled", 0.7, (0.5, 0.85), "1", 
 /// A room's share differs from the customary one by so much (standard deviation; practice gives 0.5 to 0.85).
 const BETWEEN_ROOMS: f64 = 0.1;
 /// A batch's share differs from the room's by so much.
-const BETWEEN_BATCHES: f64 = 0.05;
+const BETWEEN_BATCHES: f64 = 0.055;
 /// The room's share changes from batch to batch by so much.
 const DRIFT: f64 = 0.015;
 /// A report by eye is off by so much of the bin's height.
-const EYE: f64 = 0.045;
+const EYE: f64 = 0.05;
 /// Loose scraps of 0.235 kg/l cannot be pressed denser than ground ones of 1.0.
 ///
 /// Source: US EPA 2016 (396 lb/yd³) and JTI 2001.
