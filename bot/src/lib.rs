@@ -7,5 +7,6 @@ pub mod commands;
 pub mod config;
 pub mod dialogue;
 pub mod host;
+pub mod picture;
 pub mod season;
 pub mod voice;

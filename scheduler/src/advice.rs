@@ -134,7 +134,9 @@ impl Advice {
 /// What the signs come to.
 pub fn advise(signs: &Signs) -> Advice {
     let findings = findings(*signs);
-    let verdict = findings.iter().map(|finding| finding.verdict()).max().unwrap_or(Verdict::Unknown);
+    let gravest = findings.iter().map(|finding| finding.verdict()).max();
+    let verdict =
+        gravest.unwrap_or(if *signs == Signs::default() { Verdict::Unknown } else { Verdict::Good });
     let mut steps: Vec<Step> = Vec::new();
     let mut cautions: Vec<Caution> = Vec::new();
     if verdict == Verdict::Lost {
@@ -162,6 +164,9 @@ pub fn advise(signs: &Signs) -> Advice {
             }
         }
         steps.sort_unstable_by_key(|step| order(*step));
+        if steps.is_empty() && verdict == Verdict::Good {
+            steps.push(Step::CloseLid);
+        }
     }
     for caution in findings.iter().flat_map(|finding| finding.cautions()) {
         if !cautions.contains(caution) {

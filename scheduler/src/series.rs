@@ -100,8 +100,18 @@ fn progress(room: &Room, bin: &Bin, batch: &Batch, now: DateTime<Utc>) -> Vec<(D
     };
     let last = batch.ended_at().unwrap_or_else(|| now.max(ferment.ready.late));
     let step = (last - sealed).max(TimeDelta::zero()) / PROGRESS_POINTS;
-    let moments = (0..=PROGRESS_POINTS).map(|place| sealed + step * place);
-    moments.filter_map(|at| Some((at, ferment::ferment(room, &bin, at)?.progress.value))).collect()
+    let mut moments: Vec<DateTime<Utc>> = (0..=PROGRESS_POINTS).map(|place| sealed + step * place).collect();
+    // How far it is now is told exactly.
+    if let Err(place) = moments.binary_search(&now)
+        && now > sealed
+        && now < last
+    {
+        moments.insert(place, now);
+    }
+    moments
+        .into_iter()
+        .filter_map(|at| Some((at, ferment::ferment(room, &bin, at)?.progress.value)))
+        .collect()
 }
 
 /// A room over twelve months, the last of them the present one.
@@ -178,14 +188,14 @@ pub fn midnight(day: NaiveDate, zone: Tz) -> DateTime<Utc> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fact::{Fact, Place, What};
+    use crate::fact::{Fact, Place, Units, What};
 
     fn instant(text: &str) -> DateTime<Utc> {
         DateTime::parse_from_rfc3339(text).unwrap().to_utc()
     }
 
     fn room(told: &[(&str, What)]) -> Room {
-        let mut room = Room { zone: Tz::Europe__Vienna, ..Room::default() };
+        let mut room = Room::default();
         for (place, (at, what)) in told.iter().enumerate() {
             let (seq, at) = (i64::try_from(place).unwrap() + 1, instant(at));
             room.apply(&Fact {
@@ -207,7 +217,9 @@ mod tests {
     /// Two lots on one day in Vienna, though not by universal time, and one on the next.
     fn told() -> Vec<(&'static str, What)> {
         let green = || "green".to_owned();
+        let opened = What::Opened { zone: Tz::Europe__Vienna, units: Units::Metric, direct: true };
         vec![
+            ("2026-03-01T08:00:00Z", opened),
             ("2026-03-01T08:00:00Z", What::BinSet { bin: green(), capacity_ml: Some(19_000.0), tap: None }),
             ("2026-03-01T08:00:00Z", What::Temperature { place: Place::Room, c: 22.0 }),
             ("2026-03-02T22:30:00Z", scraps(2000.0)),
@@ -225,7 +237,7 @@ mod tests {
 
     #[test]
     fn a_life_has_the_days_of_the_rooms_zone() {
-        let room = room(&told()[..8]);
+        let room = room(&told()[..9]);
         let life = life(&room, room.bin("green").unwrap(), instant("2026-03-13T08:00:00Z")).unwrap();
         let days: Vec<(u32, f64, f64, f64)> = life
             .days
@@ -238,17 +250,18 @@ mod tests {
 
     #[test]
     fn progress_runs_from_nothing_to_done() {
-        let room = room(&told()[..8]);
+        let room = room(&told()[..9]);
         let green = room.bin("green").unwrap();
         let life = life(&room, green, instant("2026-03-13T08:00:00Z")).unwrap();
         let ferment = ferment::ferment(&room, green, instant("2026-03-13T08:00:00Z")).unwrap();
         assert_eq!(life.progress.first().unwrap(), &(instant("2026-03-06T08:00:00Z"), Fraction(0.0)));
         assert_eq!(life.progress.last().unwrap().1, Fraction(1.0));
         // 14 days at 22 degrees, the reference: half of it a week after sealing.
-        let (before, after): (Vec<_>, Vec<_>) =
-            life.progress.iter().partition(|(at, _)| *at <= instant("2026-03-13T08:00:00Z"));
+        let past = life.progress.partition_point(|(at, _)| *at <= instant("2026-03-13T08:00:00Z"));
+        let (before, after) = life.progress.split_at(past);
         assert!((ferment.progress.value.get() - 0.5).abs() < 1e-9);
-        assert!(before.last().unwrap().1 <= Fraction(0.5) && after[0].1 >= Fraction(0.5));
+        assert_eq!(before[before.len() - 1].1, ferment.progress.value);
+        assert!(after[0].1 > Fraction(0.5));
     }
 
     #[test]
@@ -274,7 +287,7 @@ mod tests {
 
     #[test]
     fn a_bin_without_a_batch_has_no_life() {
-        let room = room(&told()[..1]);
+        let room = room(&told()[..2]);
         assert_eq!(life(&room, room.bin("green").unwrap(), instant("2026-03-13T08:00:00Z")), None);
         assert_eq!(year(&room, instant("2026-03-13T08:00:00Z")).buried, Millilitres::ZERO);
     }

@@ -124,6 +124,13 @@ impl Mul<MillilitresPerLitre> for Millilitres {
     }
 }
 
+impl Mul<SquareMetres> for GramsPerSquareMetre {
+    type Output = Grams;
+    fn mul(self, area: SquareMetres) -> Grams {
+        Grams(self.0 * area.0)
+    }
+}
+
 impl Div<SquareMetres> for Grams {
     type Output = GramsPerSquareMetre;
     fn div(self, area: SquareMetres) -> GramsPerSquareMetre {

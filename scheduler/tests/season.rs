@@ -155,6 +155,38 @@ fn a_wet_check_is_looked_at_again_after_three_days() {
 }
 
 #[test]
+fn of_a_sealed_bin_of_unknown_size_a_look_is_due_when_it_is_ready() {
+    let mut kitchen = green();
+    kitchen.tell(day(0.0), What::BinSet { bin: "grey".into(), capacity_ml: None, tap: None });
+    kitchen.sealed(day(1.0), "grey");
+    kitchen.room_temperature(day(1.0), 22.0);
+    let first = find(&kitchen.room(), day(1.1), NudgeKind::Check).unwrap();
+    assert_eq!((first.due, first.key.0.as_str()), (day(8.0), "check/grey/1/1"));
+    kitchen.checked(day(8.5), "grey", Signs { smell: Some(Smell::SweetSour), ..Signs::default() });
+    let room = kitchen.room();
+    let last = find(&room, day(9.0), NudgeKind::Check).unwrap();
+    assert_eq!((last.due, last.key.0.as_str()), (day(15.5), "check/grey/1/2"));
+    assert_eq!(find(&room, day(20.0), NudgeKind::Bury), None);
+}
+
+#[test]
+fn a_sealed_bin_goes_on_being_drained_while_liquid_comes() {
+    let mut kitchen = green();
+    for d in 0..9 {
+        kitchen.scraps(day(f64::from(d)), "green", 2500.0);
+        kitchen.drained(day(f64::from(d) + 0.4), "green", 100.0);
+    }
+    kitchen.sealed(day(8.5), "green");
+    let room = kitchen.room();
+    let nudge = find(&room, day(8.6), NudgeKind::Drain).unwrap();
+    assert!(nudge.due >= day(10.4) && nudge.due < day(13.0), "{nudge:?}");
+    // When it no longer gives anything, it is left alone.
+    kitchen.drained(day(12.0), "green", 30.0);
+    kitchen.drained(day(16.0), "green", 0.0);
+    assert_eq!(find(&kitchen.room(), day(16.1), NudgeKind::Drain), None);
+}
+
+#[test]
 fn a_cold_kitchen_takes_longer() {
     let mut kitchen = green();
     kitchen.scraps(day(0.0), "green", 20_000.0);

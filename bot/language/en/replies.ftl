@@ -306,3 +306,88 @@ nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two w
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+
+## Pictures
+
+months-short = Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec
+picture-bins = The bins on { $day }
+picture-bins-none = No bin here yet
+picture-bin = { $bin }: { $state }.
+picture-batch = { $bin }, batch { $number }
+picture-batch-none = { $bin }: no batch yet
+picture-year = The year to { $day }
+picture-more = and { $count } more
+picture-none = none
+picture-about = about { $amount }
+picture-nothing-yet = nothing yet
+picture-no-plots = no bed here yet
+phase-empty = empty
+phase-filling = filling
+phase-sealed = fermenting
+phase-ready = ready to bury
+phase-discarded = thrown out
+picture-level = { $part } of { $whole }
+picture-level-sizeless = { $part } in it, size not told
+picture-level-sealed = { $level }, about { $percent } % fermented
+picture-empty = bran at the bottom, then scraps
+picture-discarded = wash it with vinegar, never bleach
+picture-full = full about { $day } ({ $span })
+picture-full-now = at the fill line: seal it
+picture-size-please = tell me how big it is
+picture-full-unknown = too early to say when it is full
+picture-ready = ready about { $day } ({ $span })
+picture-ready-now = look and smell before you bury it
+picture-bad = the last check was bad: don't use it
+batch-filling = filling since { $day }
+batch-sealed = sealed { $day }
+batch-ready = ready to bury
+batch-buried = begun { $from }, buried { $to }
+batch-discarded = begun { $from }, thrown out { $to }
+mark-sealed = sealed
+mark-end = end
+mark-full = full
+mark-ready = ready
+panel-scraps = Scraps in: { $total }
+panel-bran = Bran: { $total }
+panel-drained = Liquid drained: { $total }
+panel-temperature = Temperature: { $span }
+panel-temperature-mean = Temperature: { $span }, mean { $mean }
+panel-temperature-assumed = Temperature: no reading, taken as { $assumed }
+panel-temperature-none = Temperature: no reading
+panel-progress = Fermented, by the clock: { $percent } %
+panel-full = Will be full
+panel-kept-out = Kept out of the rubbish: { $total }
+panel-soil = Dug in to become soil: { $total }
+panel-nitrogen = Nitrogen by bed, last twelve months
+plot-enough = { $load }: enough for now
+plot-yardstick = enough for a year: { $load }
+picture-plot-sizeless = size not told
+label-title = Bokashi bin
+label-title-bins = Bokashi: { $bins }
+label-scan = Scan to join the room
+label-in-head = Goes in
+label-in = Food scraps, raw or cooked, in small pieces: fruit, vegetables, bread, rice, coffee, tea leaves, eggshells. Meat, fish and dairy if your room agreed.
+label-out-head = Stays out
+label-out = Big bones, liquids, oil, plastics (compostable ones too), pet waste, medicines, mouldy food.
+label-how-head = Each time
+label-press = Scraps in; press them down.
+label-bran = Bran on top: { $low } for { $unit } of raw scraps, { $high } for cooked.
+label-close = Lid on, airtight.
+label-text = Text the room what you did, for instance:
+label-examples-metric =
+    added 2 litres to { $bin }
+    2 tbsp bran on { $bin }
+    drained 150 ml from { $bin }
+    { $bin } smells sour, white fuzz
+label-examples-us =
+    added 2 quarts to { $bin }
+    2 tbsp bran on { $bin }
+    drained half a cup from { $bin }
+    { $bin } smells sour, white fuzz
+label-examples-imperial =
+    added 3 pints to { $bin }
+    2 tbsp bran on { $bin }
+    drained 5 fl oz from { $bin }
+    { $bin } smells sour, white fuzz
+label-care-head = Take care
+label-care = Green, blue or black mould, or a rotten smell: don't sniff, lid on, tell the room; with asthma or a weak immune system let somebody else open it. Never bleach: with vinegar or the bin's liquid it gives off chlorine gas. A bulging lid: open it slowly, face turned away. Wash your hands. Local rules come first.

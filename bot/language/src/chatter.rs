@@ -2,7 +2,7 @@
 
 use crate::clause::Subject;
 use crate::fact::Event;
-use crate::lexicon::{Act, Mark, Matter};
+use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -13,19 +13,38 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     if gists().any(|gist| gist.foreign) || spoken_of_others(scene, event) {
         return false;
     }
-    let bin = !event.bins.is_empty()
-        || event.lots.iter().any(|lot| !lot.bins.is_empty())
-        || clauses
-            .clone()
-            .filter_map(|i| scene.clauses.get(i))
-            .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene.text.word(at))));
+    let noun = clauses
+        .clone()
+        .filter_map(|i| scene.clauses.get(i))
+        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene.text.word(at))));
+    let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
         .clauses
         .iter()
         .filter(|clause| clause.sentence == event.sentence)
         .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
+    // `selling my bucket`: what goes on is no report of what was done.
+    let clause = &scene.clauses[event.clauses.0];
+    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING) && clause.stance.subject != Subject::Me {
+        return false;
+    }
+    // A bin named after a place is meant only where a bin is spoken of: `the garage is empty, you can park`.
+    let place = event
+        .bins
+        .iter()
+        .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
+    let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
+    if place
+        && !partly
+        && !event.bins.is_empty()
+        && !noun
+        && matches!(event.kind, FactKind::Level | FactKind::Temperature | FactKind::Cleaned)
+    {
+        return false;
+    }
     match event.kind {
+        FactKind::BinGone => !event.bins.is_empty(),
         FactKind::Scraps => bin || (of(Matter::Scraps) && event.verbal && !cooking),
         FactKind::Bran => bin || event.verbal && of(Matter::Bran),
         FactKind::Drained => bin || of(Matter::Liquid),
@@ -36,8 +55,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         | FactKind::Buried
         | FactKind::Discarded
         | FactKind::Cleaned
-        | FactKind::BinSet
-        | FactKind::BinGone => bin,
+        | FactKind::BinSet => bin,
         FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
         FactKind::Temperature => bin || !event.plots.is_empty(),
         FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {

@@ -80,7 +80,11 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         .gists
         .iter()
         .any(|gist| gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.count.is_some());
-    let bin_alone = scene.gists.iter().any(|gist| !gist.bins.is_empty());
+    let slot_alone = scene.gists.iter().any(|gist| !gist.plots.is_empty() || !gist.whens.is_empty())
+        && words <= 4
+        && scene.clauses.len() == 1
+        && scene.clauses[0].verb.is_none();
+    let bin_alone = slot_alone || scene.gists.iter().any(|gist| !gist.bins.is_empty());
     let orders = scene.clauses.iter().any(|clause| {
         orders(scene, clause.from, clause.to)
             || clause.stance.imperative && clause.stance.subject == Subject::None

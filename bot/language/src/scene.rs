@@ -52,6 +52,14 @@ impl<'m> Scene<'m> {
         self.message.bins.get(index).map(|bin| bin.name.clone()).unwrap_or_default()
     }
 
+    /// Whether a bin is called after a room or another place.
+    pub(crate) fn named_after_place(&self, index: usize) -> bool {
+        let name = crate::text::folded(&self.bin_name(index));
+        english().senses(&name).is_some_and(|senses| {
+            senses.contains(&crate::lexicon::Sense::Mark(crate::lexicon::Mark::KitchenPlace))
+        })
+    }
+
     /// Millilitres and grams of an amount; ounces are fluid where `liquid`; a bucket is as big as its bin.
     pub(crate) fn size(
         &self,

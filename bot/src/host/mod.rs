@@ -145,6 +145,14 @@ impl<S: Store> Host<S> {
         Ok(look(&known.room))
     }
 
+    /// Whether an event of the room is something that we said.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn is_ours(&self, room: &str, event: &str) -> Result<bool> {
+        Ok(self.store.said(room, event).await?.is_some())
+    }
+
     /// The event that a row of the outbox became.
     ///
     /// # Errors

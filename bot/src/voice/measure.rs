@@ -47,6 +47,16 @@ impl Measures {
         span(low, high, self.masses())
     }
 
+    /// A volume, ml, in the unit in which another is said: the marks of a scale all speak one unit.
+    pub fn volume_like(self, ml: f64, other: f64) -> String {
+        write_in(ml, unit_for(other, self.volumes()))
+    }
+
+    /// A mass, g, in the unit in which another is said.
+    pub fn mass_like(self, g: f64, other: f64) -> String {
+        write_in(g, unit_for(other, self.masses()))
+    }
+
     /// The size, ml, of the unit in which a volume is said.
     pub fn volume_unit(self, ml: f64) -> f64 {
         unit_for(ml, self.volumes()).size
@@ -136,6 +146,16 @@ impl Measures {
         }
     }
 
+    /// A load of nitrogen on the ground, grams on a square metre: in the measures in which gardeners dose fertiliser.
+    pub fn load(self, g_m2: f64) -> String {
+        let square_foot = (INCH * 0.12).powi(2);
+        match self.0 {
+            Units::Metric => format!("{} g/m²", number(g_m2, 1.0)),
+            Units::Us => format!("{} lb/1000 sq ft", number(g_m2 * square_foot * 1000.0 / POUND, 0.1)),
+            Units::Imperial => format!("{} oz/sq yd", number(g_m2 * square_foot * 9.0 / (POUND / 16.0), 0.1)),
+        }
+    }
+
     /// An area, square metres.
     pub fn area(self, m2: f64) -> String {
         match self.0 {
@@ -152,7 +172,10 @@ fn unit_for(amount: f64, units: &'static [Unit]) -> &'static Unit {
 
 /// The amount in the unit that suits it.
 fn write(amount: f64, units: &'static [Unit]) -> String {
-    let unit = unit_for(amount, units);
+    write_in(amount, unit_for(amount, units))
+}
+
+fn write_in(amount: f64, unit: &Unit) -> String {
     let count = amount / unit.size;
     let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
     format!("{} {}", number(count, step), unit.name)

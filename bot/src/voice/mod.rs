@@ -10,6 +10,7 @@ use fluent_bundle::{FluentArgs, FluentResource};
 
 pub use measure::Measures;
 pub use text::Text;
+pub(crate) use text::tame;
 pub use when::Calendar;
 
 /// The texts of one language.

@@ -94,7 +94,7 @@ pub(super) fn mark_strong(source: &str) -> String {
 }
 
 /// A person's word, made harmless: no marks, no control or direction characters, one line, not endless.
-pub(super) fn tame(word: &str) -> String {
+pub(crate) fn tame(word: &str) -> String {
     let plain = word.chars().map(|c| if c.is_whitespace() { ' ' } else { c });
     let plain: String = plain.filter(|c| !c.is_control() && !is_hidden(*c)).take(LONGEST_WORD).collect();
     // A whole-room mention must not come out of a bin's name.

@@ -20,7 +20,7 @@ pub struct Calendar<'a> {
 impl Calendar<'_> {
     /// A day: `today`, `tomorrow`, `Thu 4 June`, `4 June 2027`.
     pub fn day(&self, instant: DateTime<Utc>) -> String {
-        let (day, today) = (self.date(instant), self.date(self.now));
+        let (day, today) = (self.date_of(instant), self.date_of(self.now));
         match day.signed_duration_since(today).num_days() {
             0 => self.voice.word("today"),
             1 => self.voice.word("tomorrow"),
@@ -34,9 +34,27 @@ impl Calendar<'_> {
         }
     }
 
+    /// A day with its weekday and its year, whatever day it is now: `Thu 4 June 2026`.
+    pub fn date(&self, instant: DateTime<Utc>) -> String {
+        let day = self.date_of(instant);
+        let date = say!(self.voice, "date-year", date = self.month_day(day), year = day.year().to_string());
+        say!(self.voice, "weekday-date", weekday = self.weekday(day), date = date).plain()
+    }
+
+    /// A day in little room: `4 Jun`.
+    pub fn short(&self, instant: DateTime<Utc>) -> String {
+        let day = self.date_of(instant);
+        say!(self.voice, "month-day", day = day.day().to_string(), month = self.month(day)).plain()
+    }
+
+    /// A month in little room: `Jun`.
+    pub fn month(&self, day: NaiveDate) -> String {
+        self.listed("months-short", day.month0() as usize)
+    }
+
     /// A span of days, without repeating the month: `2 to 8 June`.
     pub fn span(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> String {
-        let (first, last) = (self.date(from), self.date(to));
+        let (first, last) = (self.date_of(from), self.date_of(to));
         if first == last {
             return self.day(from);
         }
@@ -53,13 +71,13 @@ impl Calendar<'_> {
     pub fn moment(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
         let clock = format!("{:02}:{:02}", local.hour(), local.minute());
-        if local.date_naive() == self.date(self.now) {
+        if local.date_naive() == self.date_of(self.now) {
             return clock;
         }
         say!(self.voice, "day-clock", day = self.day(instant), clock = clock).plain()
     }
 
-    fn date(&self, instant: DateTime<Utc>) -> NaiveDate {
+    fn date_of(&self, instant: DateTime<Utc>) -> NaiveDate {
         instant.with_timezone(&self.zone).date_naive()
     }
 

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKind, Numbers};
 use crate::advice::advise;
-use crate::quantity::ferment;
+use crate::quantity::{bury, ferment};
 use crate::state::{Bin, Room};
 
 /// A week shows whether it sours or rots. Common practice, no source.
@@ -29,9 +29,13 @@ pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge>
         Some(check) => check.at + INTERVAL,
         None => ferment.sealed_at + INTERVAL,
     };
-    if !is_doubtful && due > ferment.ready.at - NEARLY_READY {
-        return None;
-    }
+    let is_nearly_ready = !is_doubtful && due > ferment.ready.at - NEARLY_READY;
+    // Of a bin of which nothing is known but that it was sealed, no trench can be told: it is looked at when it is ready.
+    let due = match bury::trench(room, bin) {
+        Some(_) if is_nearly_ready => return None,
+        None if is_nearly_ready => due.max(ferment.ready.at),
+        _ => due,
+    };
     let numbers = Numbers::Check { progress: ferment.progress.value };
     Some(Nudge::of_bin(NudgeKind::Check, bin, &(checks + 1).to_string(), due, numbers))
 }

@@ -19,6 +19,15 @@ pub const SOIL: Constant = Constant::exact("soil_parts", 1.0, "1", Source::Pract
 /// Parts of soil in a closed container, a pot or a raised bed: weaker, for roots have nowhere to go.
 pub const CONTAINER_SOIL: Constant = Constant::range("soil_parts", 2.0, (1.0, 3.0), "1", Source::Practice);
 
+/// Parts of finished compost to blend one part of fermented scraps with.
+pub const COMPOST: Constant = Constant::range("compost_parts", 2.0, (1.0, 4.0), "1", Source::Practice);
+
+static BLEND: Formula = Formula {
+    id: "bury.compost",
+    expression: "compost_parts * fermented",
+    evaluate: |why| scaled(why, "fermented", |fermented| why.value("compost_parts") * fermented),
+};
+
 static FERMENTED: Formula =
     Formula { id: "bury.fermented", expression: "occupied", evaluate: |why| why.estimate("occupied") };
 
@@ -90,6 +99,10 @@ pub struct Trench {
     pub spoil: Quantity<Millilitres>,
     /// The ground a layer takes where it is dug in flat.
     pub area: Quantity<SquareMetres>,
+    /// Soil for that container, a pot or a raised bed.
+    pub container_soil: Quantity<Millilitres>,
+    /// Finished compost to blend it with, where there is some.
+    pub compost: Quantity<Millilitres>,
     /// A closed container for it with soil, where there is no garden: at least this size.
     pub container: Quantity<Millilitres>,
 }
@@ -112,6 +125,8 @@ pub fn trench_for(fermented: Quantity<Millilitres>) -> Trench {
         spoil: Quantity::of(left_over),
         area: Quantity::of(by(&SPREAD).constant(&SOIL).constant(&DEPTH).constant(&COVER)),
         container: Quantity::of(by(&CONTAINER).constant(&CONTAINER_SOIL)),
+        container_soil: Quantity::of(by(&MIXED_SOIL).constant(&CONTAINER_SOIL)),
+        compost: Quantity::of(by(&BLEND).constant(&COMPOST)),
         soil,
         length,
         width: Centimetres(WIDTH.value),

@@ -129,6 +129,8 @@ pub struct Ferment {
     pub readings: usize,
     /// The mean temperature since sealing.
     pub mean: Celsius,
+    /// The temperature at the moment, as read last or assumed.
+    pub temperature: Celsius,
     /// Colder than the trade's lower end: advise to move the bin.
     pub is_cold: bool,
 }
@@ -156,8 +158,9 @@ pub fn ferment(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Ferment> {
     let ready = When::after(sealed_at, ready.narrowed_by([Narrows::Temperature, Narrows::Check]));
     let profile = Course::new(progress.why.points("temperature"));
     let mean = profile.mean(elapsed);
-    let is_cold = profile.at(elapsed) < TOO_COLD;
-    Some(Ferment { progress, ready, sealed_at, readings: readings.len(), mean, is_cold })
+    let temperature = profile.at(elapsed);
+    let is_cold = temperature < TOO_COLD;
+    Some(Ferment { progress, ready, sealed_at, readings: readings.len(), mean, temperature, is_cold })
 }
 
 /// The phase of a bin at a moment.

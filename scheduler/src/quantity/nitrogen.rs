@@ -5,7 +5,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, density};
 use crate::fact::Food;
 use crate::state::{Batch, Bin, End, Plot, Room};
-use crate::units::{Grams, GramsPerKilogram, GramsPerSquareMetre, SquareMetres, Unit};
+use crate::units::{Days, Grams, GramsPerKilogram, GramsPerSquareMetre, SquareMetres, Unit};
 
 const CONTENT: &str = GramsPerKilogram::CODE;
 const USDA: Source = Source::Published(
@@ -215,6 +215,41 @@ fn grave_seqs(batch: &Batch) -> Vec<i64> {
     }
 }
 
+static YEARLY: Formula = Formula {
+    id: "nitrogen.yearly",
+    expression: "sum(nitrogen) * 365 / days",
+    evaluate: |why| {
+        let sum = why.sum("nitrogen");
+        let yearly = |nitrogen: f64| nitrogen * 365.0 / why.value("days");
+        let bound = |bound: Option<f64>| yearly(bound.unwrap_or(sum.value));
+        Estimate::between(bound(sum.low), yearly(sum.value), bound(sum.high))
+    },
+};
+
+/// Less than four weeks of logs say little about a year.
+const LONG_ENOUGH: Days = Days(28.0);
+
+/// The nitrogen that a room's scraps bring in a year, and with [`area_for`] the ground that wants; none before four
+/// weeks have been told.
+pub fn yearly(room: &Room, now: DateTime<Utc>) -> Option<Quantity<Grams>> {
+    let from = now - YEAR;
+    let batches: Vec<&Batch> = room
+        .bins
+        .iter()
+        .flat_map(Bin::batches)
+        .filter(|batch| batch.started_at >= from && batch.started_at <= now)
+        .collect();
+    let first = batches.iter().map(|batch| batch.started_at).min()?;
+    let days = Days::of(now - first);
+    if days < LONG_ENOUGH {
+        return None;
+    }
+    let why = batches
+        .iter()
+        .fold(Derivation::by(&YEARLY), |why, batch| why.quantity("nitrogen", &of_batch(room, batch)));
+    Some(Quantity::of(why.clock("days", days).narrowed_by([Narrows::Foods, Narrows::MoreWeeks])))
+}
+
 /// How a plot stands for a burial.
 #[derive(Clone, Debug)]
 pub struct PlotChoice {
@@ -224,6 +259,8 @@ pub struct PlotChoice {
     pub load: Option<Quantity<GramsPerSquareMetre>>,
     /// What it would have had with this batch.
     pub with_batch: Option<GramsPerSquareMetre>,
+    /// Nitrogen that it may still take by the yardstick; none where its area is not known.
+    pub left: Option<Grams>,
     /// Whether it has had enough already.
     pub has_enough: bool,
     /// Whether this batch would be too much for it.
@@ -242,7 +279,9 @@ pub fn plots_for(room: &Room, nitrogen: Grams, now: DateTime<Utc>) -> Vec<PlotCh
         .map(|plot| {
             let load = load(room, plot, now);
             let with_batch = load.as_ref().zip(plot.area).map(|(load, area)| load.value + nitrogen / area);
+            let left = load.as_ref().zip(plot.area).map(|(load, area)| yardstick.less(load.value) * area);
             PlotChoice {
+                left,
                 plot: plot.name.clone(),
                 has_enough: load.as_ref().is_some_and(|load| load.value >= yardstick),
                 is_exceeded: with_batch.is_some_and(|with_batch| with_batch > yardstick),

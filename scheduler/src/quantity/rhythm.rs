@@ -179,6 +179,9 @@ impl Rhythm {
 
     /// The days after which so much is expected, from a weekday and its part passed.
     fn days_for(&self, expected: f64, start: f64, longest: Days) -> f64 {
+        if expected <= 1e-9 * self.per_day * longest.get() {
+            return 0.0;
+        }
         let (first, now) = (start.floor(), start.fract());
         let mut missing = expected;
         let mut from = self.passed;

@@ -111,9 +111,6 @@ fn stock_error(why: &Derivation) -> f64 {
 /// A count of the stock is off by this share.
 const EYE: Constant =
     Constant::exact("eye", 0.05, "1", Source::Judgement("a kitchen scale, or a look into the bag"));
-/// Spoons are heaped or level by this share.
-const SPOON: Constant = Constant::exact("spoon", 0.15, "1", Source::Judgement("heaped or level spoons"));
-
 static ADDITIVE: Formula = Formula {
     id: "starter.additive",
     expression: "per_kilogram * bran",
@@ -240,12 +237,13 @@ pub fn reorder_point(
 /// How the bran stands; none where no stock was ever told.
 pub fn outlook(room: &Room, now: DateTime<Utc>) -> Option<Outlook> {
     let told = room.starter.stock(now)?;
+    let spoon = room.starter.spoon();
     let with_stock = |why: Derivation| {
-        why.told("stock", told, room.starter.seqs.clone()).constant(&EYE).constant(&SPOON).told(
-            "used",
-            room.starter.used_since,
-            room.starter.seqs.clone(),
-        )
+        let learnt = Origin::Learnt { observations: spoon.counts, prior: SPOONS };
+        why.told("stock", told, room.starter.seqs.clone())
+            .constant(&EYE)
+            .term("spoon", Estimate::exact(spoon.deviation), "1", learnt)
+            .told("used", room.starter.used_since, room.starter.seqs.clone())
     };
     let stock = Quantity::of(with_stock(Derivation::by(&STOCK)).narrowed_by([Narrows::Stock]));
     let mut brewing: Vec<Brew> = room.starter.brewing(now).copied().collect();
@@ -280,10 +278,15 @@ fn rhythm(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
     let events: Events = starter.uses[recent..]
         .iter()
         .filter(|(at, mass)| *at <= now && *mass > Grams::ZERO)
-        .map(|(at, mass)| (*at, mass.get() * spoon))
+        .map(|(at, mass)| (*at, mass.get() * spoon.mean))
         .collect();
     let prior = Prior { per_day: USE.value, weight: USE_DAYS, lot: SPOONFUL, source: USE.source };
-    (!events.is_empty()).then(|| Rhythm::of(&events, &prior, now, room.zone))
+    if events.is_empty() {
+        return None;
+    }
+    let mut rhythm = Rhythm::of(&events, &prior, now, room.zone);
+    rhythm.doubt = rhythm.doubt.hypot(spoon.deviation);
+    Some(rhythm)
 }
 
 /// Use is looked back on for so long.
@@ -297,5 +300,6 @@ pub const USE: Constant = Constant::exact(
 );
 /// The guess is worth a day of telling.
 const USE_DAYS: f64 = 1.0;
+const SPOONS: Source = Source::Judgement("spoons are heaped or level by about a seventh");
 /// Two tablespoons, in grams.
 const SPOONFUL: f64 = 7.35;

@@ -19,7 +19,7 @@ use chrono_tz::Tz;
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
 pub use people::Person;
 pub use plot::{Burial, Planting, Plot};
-pub use starter::{Brew, Starter};
+pub use starter::{Brew, Spoon, Starter};
 
 use crate::fact::{Fact, Units};
 use crate::quiet::Quiet;

@@ -8,7 +8,7 @@ use crate::units::Grams;
 pub(crate) const BREWING: TimeDelta = TimeDelta::days(14);
 
 /// Spoons are heaped or level by about this share.
-const SPOON_DEVIATION: f64 = 0.2;
+const SPOON_DEVIATION: f64 = 0.15;
 /// From count to count they change by this share.
 const SPOON_DRIFT: f64 = 0.08;
 /// A count of the stock by eye or by a kitchen scale is off by this share.
@@ -48,6 +48,17 @@ pub(crate) struct Count {
     pub(crate) supply: Grams,
 }
 
+/// How much bran a spoonful told really is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spoon {
+    /// Bran used for bran told.
+    pub mean: f64,
+    /// Standard deviation of that.
+    pub deviation: f64,
+    /// How many counts told it.
+    pub counts: usize,
+}
+
 /// Bran that ferments.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Brew {
@@ -84,19 +95,19 @@ impl Starter {
 
     /// What went beyond what was told since the last count, by how heaped the spoons were between earlier counts.
     fn spoon_error(&self) -> Grams {
-        self.used_since * (self.spoon() - 1.0)
+        self.used_since * (self.spoon().mean - 1.0)
     }
 
-    /// Bran really used for bran told: 1 until counts tell otherwise. The normal posterior of a factor.
-    pub fn spoon(&self) -> f64 {
+    /// Bran really used for bran told, by the counts: the normal posterior of a factor.
+    pub fn spoon(&self) -> Spoon {
         let (mut mean, mut precision) = (1.0, SPOON_DEVIATION.powi(-2));
         for count in self.counts.iter().rev().take(6) {
             let error = SPOON_DRIFT + EYE * (count.supply / count.told);
             let weight = error.powi(-2);
-            mean += weight / (precision + weight) * (count.counted / count.told - mean);
             precision += weight;
+            mean += weight / precision * (count.counted / count.told - mean);
         }
-        mean.clamp(0.5, 2.0)
+        Spoon { mean: mean.clamp(0.5, 2.0), deviation: precision.powf(-0.5), counts: self.counts.len() }
     }
 
     pub(super) fn make(&mut self, brew: Brew) {

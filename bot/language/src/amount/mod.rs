@@ -129,13 +129,36 @@ pub(crate) fn read(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option
     let after = half_after(text, after);
     let (value, after) = (value + after.0 * if value >= 1.0 { 1.0 } else { 0.0 }, after.1);
     Some(match counted {
-        Counted::Unit(unit) => sized(text, unit.size(measures.units), value, unit, after, measures),
+        Counted::Unit(unit) => {
+            let value = if dotted_thousands(text, first.number, unit) { value * 1000.0 } else { value };
+            // `a 1 kg bag of bran`
+            let boxed = !first.article
+                && (vessel_follows(text, after) || text.is_matter(after, Matter::Bin))
+                && text.tokens[after].is_word()
+                && !text.has(after, Mark::Size)
+                && text.tokens[after].name.is_none_or(|name| name.kind == NameKind::Measure)
+                && matches!(
+                    unit.size(measures.units),
+                    Size::Millilitres(_) | Size::Grams(_) | Size::Either(..)
+                );
+            let after = after + usize::from(boxed && text.has(after + 1, Mark::Of));
+            sized(text, unit.size(measures.units), value, unit, after, measures)
+        }
         Counted::Vessel(one, small) => {
             let (one, after) = vessel_of(text, one, after, measures);
             let amount = Amount { size: one.times(value), one, definite, small, vessel: true };
             (Measured::Amount(amount), full_after(text, after))
         }
     })
+}
+
+/// `1.200 ml`: nobody measures thousandths of a millilitre.
+fn dotted_thousands(text: &Text<'_>, number: Number, unit: Unit) -> bool {
+    let digits = text.word(number.next.wrapping_sub(1));
+    let grouped = digits
+        .split_once('.')
+        .is_some_and(|(whole, rest)| rest.len() == 3 && whole != "0" && whole.len() <= 3);
+    grouped && matches!(unit, Unit::Millilitre | Unit::Gram)
 }
 
 /// How an amount begins.
@@ -218,6 +241,10 @@ fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
 /// Skips what may stand between a number and its unit: `half of a`, `2 big`, `2-litre`.
 fn past_filler(text: &Text<'_>, at: usize) -> usize {
     let mut next = at;
+    // `2ish`, `3 more`
+    if text.is_word(next, "ish") || text.is_word(next, "more") || text.is_word(next, "extra") {
+        next += 1;
+    }
     if text.is_sign(next, '-') {
         next += 1;
     }
@@ -237,15 +264,23 @@ fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) 
         dash || matches!(text.word(at), "to" | "or" | "till") || (between && text.word(at) == "and")
     };
     let mut join = first.next;
+    let mut own_unit = None;
     if !joins(join) {
         match counted(text, join, measures) {
-            Some((_, after)) if joins(after) => join = after,
+            Some((unit, after)) if joins(after) => (join, own_unit) = (after, Some(unit)),
             _ => return (first.value, first.next),
         }
     }
+    // `2 litres or 1.1 kg` are two measures of one thing, no range.
+    let same_unit = |other: Counted| match (own_unit, other) {
+        (Some(Counted::Unit(a)), Counted::Unit(b)) => a == b,
+        (Some(_), Counted::Unit(_)) | (Some(Counted::Unit(_)), Counted::Vessel(..)) => false,
+        _ => true,
+    };
     match number::read(text, join + 1) {
         Some(second)
-            if counted(text, past_filler(text, second.next), measures).is_some()
+            if counted(text, past_filler(text, second.next), measures)
+                .is_some_and(|(unit, _)| same_unit(unit))
                 || second.next == text.tokens.len()
                 || between =>
         {
@@ -372,9 +407,7 @@ fn vessel_follows(text: &Text<'_>, at: usize) -> bool {
 fn vessel_of(text: &Text<'_>, one: AmountSize, at: usize, measures: Measures<'_>) -> (AmountSize, usize) {
     let told = text.has(at, Mark::Of).then(|| read(text, at + 1, measures)).flatten();
     match told {
-        Some((Measured::Amount(amount), next)) if !amount.vessel && !names_stuff(text, next) => {
-            (amount.size, next)
-        }
+        Some((Measured::Amount(amount), next)) if !amount.vessel => (amount.size, next),
         _ => (one, at),
     }
 }

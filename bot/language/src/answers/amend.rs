@@ -24,8 +24,15 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
         !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
     });
-    let strong = (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead));
-    if !led
+    let dated = text.has(0, Mark::It)
+        && text.has(1, Mark::Be)
+        && scene.clauses.len() == 1
+        && scene
+            .pieces
+            .iter()
+            .any(|piece| piece.from == 2 && piece.to == end && matches!(piece.kind, PieceKind::When(_)));
+    let strong = dated || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead));
+    if !(led || dated)
         || verb.is_some_and(|_| !strong)
         || tells && !strong && !negates_value(scene) && !opens_with_no(scene)
     {
@@ -133,7 +140,9 @@ fn word(scene: &Scene<'_>, at: usize, slots: &mut Slots) {
     for sense in text.senses(at) {
         match sense {
             Sense::Food(food) => slots.foods.push(*food),
-            Sense::Use(use_) => slots.use_ = slots.use_.or(Some(*use_)),
+            Sense::Use(use_) if *use_ != crate::reading::Use::PouredAway => {
+                slots.use_ = slots.use_.or(Some(*use_))
+            }
             _ => {}
         }
     }

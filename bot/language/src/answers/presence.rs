@@ -49,6 +49,7 @@ fn opening(scene: &Scene<'_>, clause: &Clause) -> usize {
                     Mark::Laugh,
                     Mark::Please,
                     Mark::Thanks,
+                    Mark::Will,
                 ],
             ) && !text.is_sign(*at, '@')
         })
@@ -63,7 +64,12 @@ fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
         text.has_any(at, &[Mark::You, Mark::Other])
             || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)
     });
-    (me || opening(scene, clause) == word || matches!(clause.stance.subject, Subject::Me)) && !other
+    let start = opening(scene, clause);
+    let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::Will, Mark::Be])).unwrap_or(start);
+    let going =
+        text.is_act(start, Act::Go) || matches!(text.word(start), "heading" | "leaving" | "flying" | "off");
+    (me || start == word || going && start + 1 == word || matches!(clause.stance.subject, Subject::Me))
+        && !other
 }
 
 fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
@@ -74,7 +80,13 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     if verbal || clause.stance.negated || !mine(scene, clause, word) {
         return None;
     }
-    if (clause.from..word).any(|at| text.has(at, Mark::Can)) {
+    // `away game`
+    let next = word + 1;
+    let noun = next < clause.to
+        && text.tokens[next].is_word()
+        && text.senses(next).is_empty()
+        && !text.tokens[next].capital;
+    if noun || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
     // `gone` of scraps, `away` of a walk
@@ -177,6 +189,10 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
                 | "ache"
         );
     let first = opening(scene, clause);
+    let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
+    if ahead {
+        return false;
+    }
     let be_me = first < word && text.has(first, Mark::I) || first == word;
     let phrase = text.kind(clause.to) != Some(crate::text::Kind::Stop(Stop::Question));
     !gist_future && !noun && be_me && phrase && clause.to - clause.from <= 10

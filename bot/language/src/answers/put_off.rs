@@ -43,7 +43,7 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         scene.note("later", 0, text.tokens.len());
         return Some(Fact { kind: FactKind::Later, slots });
     }
-    let at = any(Mark::Later)?;
+    let at = any(Mark::Later).or_else(|| reminding.then_some(0))?;
     scene.note("later", at, at + 1);
     Some(plain(FactKind::Later))
 }

@@ -127,6 +127,8 @@ impl<'s, 'm> Question<'s, 'm> {
         let foreign = self.has(Mark::ForeignBin);
         let bran = self.matter(Matter::Bran)
             && !self.word(&["muffin", "muffins", "cereal", "flakes", "bread", "breakfast"]);
+        let bran =
+            bran && !self.word(&["shop", "cost", "costs", "price", "store", "euros", "cheaper", "shops"]);
         let liquid = self.matter(Matter::Liquid);
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
@@ -236,7 +238,8 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.word(&["rota", "roster"]);
-    let turn = q.has(Mark::Turn)
+    let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
+        || q.has(Mark::Turn)
         || q.word(&["next", "up", "on"])
         || q.act(Act::Drain)
         || q.act(Act::Finish)
@@ -325,7 +328,9 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
-    let have = q.has(Mark::Have)
+    let have = q.act(Act::Run)
+        || q.word(&["run out", "runs out"])
+        || q.has(Mark::Have)
         || q.has(Mark::Left)
         || q.word(&[
             "got",
@@ -431,7 +436,10 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let ready = q.has(Mark::Ready) || q.act(Act::Bury) || q.act(Act::Open) && q.has(Mark::When);
+    let ready = q.has(Mark::Ready)
+        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
+        || q.act(Act::Bury)
+        || q.act(Act::Open) && q.has(Mark::When);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
@@ -506,9 +514,11 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.any(|at| {
             text.tokens[at].name.is_none() && text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
         });
+    let brief = q.has(Mark::How) && !q.bins().is_empty() && q.to - q.from <= 4;
+    let told = q.word(&["tell"]) && q.word(&["about"]) && !q.bins().is_empty();
     let chat =
         q.word(&["weather", "you", "your", "life", "day"]) && q.bins().is_empty() && !q.matter(Matter::Bin)
-            || q.has(Mark::Hello);
+            || q.has(Mark::Hello) && q.bins().is_empty() && !q.matter(Matter::Bin);
     let greets = q.has(Mark::Status) && !q.word(&["up"])
         || how
             && named
@@ -516,5 +526,6 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
         || full && named
         || q.has(Mark::Space) && named;
-    (greets && !chat).then(|| q.with_bin(About::Status))
+    let well = q.has(Mark::Possible) && q.has(Mark::Be) && named;
+    ((greets || well || brief || told) && !chat).then(|| q.with_bin(About::Status))
 }

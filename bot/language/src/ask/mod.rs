@@ -26,7 +26,8 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
     let mut asked = Asked::default();
     for (from, to) in units(scene) {
         let question = Question::new(scene, from, to);
-        if !scene.message.direct && between_people(scene, &question) {
+        let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);
+        if !scene.message.direct && (!opened || between_people(scene, &question)) {
             asked.open = true;
             continue;
         }
@@ -124,6 +125,9 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             | "can"
             | "calculate"
             | "work"
+            | "recipe"
+            | "total"
+            | "tally"
     );
     let question = (first..clause.to).any(|at| {
         text.has_any(
@@ -141,13 +145,19 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         )
     });
     let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
-    let bare = text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
+    let bare = matches!(text.word(first), "recipe" | "total" | "tally")
+        || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let reports = scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
-    (tells && (question || thing) || bare && !heading) && !reports
+    let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();
+    (tells && (question || thing || about_bin) || bare && !heading) && !reports
+}
+
+fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
+    scene.clauses.iter().position(|clause| clause.from == from).is_some_and(|index| shows(scene, index))
 }
 
 /// Whether people ask each other: `did you drain it, Mara?`

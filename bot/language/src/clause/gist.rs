@@ -186,8 +186,11 @@ fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             }
             Some(_) if bin_of_it || in_from(text, clause, at) => None,
             Some(use_) => Some(use_),
-            None => (given(text, clause, at) && (is_food(text, at) || token.senses.is_empty()))
-                .then_some(Use::Plants),
+            None => (token.is_word()
+                && text.time(at).is_none()
+                && given(text, clause, at)
+                && (is_food(text, at) || token.senses.is_empty()))
+            .then_some(Use::Plants),
         }
     };
     let all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
@@ -209,7 +212,10 @@ fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 
 /// `from the green bin`: where it came from.
 fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
+    let nearest = (clause.from.max(at.saturating_sub(4))..at).rev().find(|i| {
+        text.has_any(*i, &[Mark::From, Mark::In]) || matches!(text.word(*i), "to" | "for" | "down")
+    });
+    nearest.is_some_and(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
 }
 
 /// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.

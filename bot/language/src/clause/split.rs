@@ -130,7 +130,7 @@ fn second(text: &Text<'_>, known: Verb, verb: Verb) -> bool {
     let finite = verb.forms.has(Forms::PAST) || verb.forms.has(Forms::THIRD);
     let led = text.has_any(verb.at - 1, &[Mark::Will, Mark::Can, Mark::Have, Mark::Do, Mark::Be])
         || text.word(verb.at - 1) == "to";
-    finite && !led && verb.at > known.at + 1 && verb.act != known.act
+    finite && verb.act != Act::Call && !led && verb.at > known.at + 1 && verb.act != known.act
 }
 
 /// What a clause without a subject of its own takes over from the one before.
@@ -219,7 +219,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return false;
     }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
-    if text.has_any(at, &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry]) {
+    if text.has_any(
+        at,
+        &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status],
+    ) {
         return true;
     }
     if text.has_any(at, &[Mark::What, Mark::Where, Mark::Who, Mark::How, Mark::Which]) {
@@ -249,5 +252,12 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     let inverted = text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to);
-    inverted || (text.has(at, Mark::Not) && subject(at + 1) && marked) || (text.word(at) == "any" && marked)
+    let judged = text.has(at, Mark::Be)
+        && !text.tokens[at].word_is_tail()
+        && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
+        && (at..to).any(|i| text.has(i, Mark::Possible));
+    judged
+        || inverted
+        || (text.has(at, Mark::Not) && subject(at + 1) && marked)
+        || (text.word(at) == "any" && marked)
 }

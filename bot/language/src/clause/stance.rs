@@ -75,6 +75,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         }
     }
     if let Some(verb) = verb {
+        stance.negated |=
+            text.is_word(verb.at + 1, "nothing") || (from..verb.at).any(|at| text.word(at) == "nothing");
         // `thought about washing`: the doing is but named.
         let gerund = verb.forms == Forms::ING
             && verb.at > from

@@ -22,11 +22,17 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if act == Act::Smell && forms.has(Forms::BASE) && text.has(at + 1, Mark::Be) {
         return None;
     }
+    // `cooked cabbage`
+    let food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
+    if act == Act::Cook && food(at) && food(at + 1) {
+        return None;
+    }
     // `tap`, `plants`, `bin` are things first.
-    let thing = text
-        .senses(at)
-        .iter()
-        .any(|s| matches!(s, Sense::Matter(Matter::Tap | Matter::Bin | Matter::Lid | Matter::Water)));
+    let plain = !(forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE) || forms.has(Forms::ING));
+    let thing = plain
+        && text.senses(at).iter().any(
+            |s| matches!(s, Sense::Matter(m) if !matches!(m, Matter::Plot | Matter::Batch | Matter::Lid)),
+        );
     if thing
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
         && !text.is_word(at.wrapping_sub(1), "to")

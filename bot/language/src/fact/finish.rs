@@ -1,7 +1,7 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
 use crate::clause::{BinRef, Lot};
-use crate::lexicon::Matter;
+use crate::lexicon::{Act, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Direction, Placed, When};
@@ -9,8 +9,21 @@ use crate::time::{Direction, Placed, When};
 use super::{Event, Told};
 
 /// Turns events into facts.
-pub(super) fn finish(scene: &Scene<'_>, events: Vec<Event>) -> Told {
+pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     let mut told = Told::default();
+    // `it's full, lid's taped down` tells but that it was sealed.
+    let taped = events.iter().position(|event| {
+        event.kind == FactKind::Sealed
+            && scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Tape)
+    });
+    if let Some(at) = taped.filter(|at| {
+        *at > 0
+            && events[at - 1].kind == FactKind::Level
+            && events[at - 1].bins.is_empty()
+            && events[at - 1].sentence == events[*at].sentence
+    }) {
+        events.remove(at - 1);
+    }
     for event in events {
         if !scene.message.direct && !crate::chatter::is_plain_report(scene, &event) {
             continue;
@@ -130,6 +143,9 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
             lot.bins.iter().map(Some).collect()
         };
         let bins = if bins.is_empty() || event.kind == FactKind::StarterMade { vec![None] } else { bins };
+        if lot.bins.len() > 1 && !lot.each {
+            return Err((UnclearAbout::Amount, None));
+        }
         // One amount for two bins tells nothing of either, unless it is for each.
         if bins.len() > 1
             && !lot.each

@@ -9,7 +9,7 @@ mod place;
 mod share;
 mod symptom;
 
-use crate::clause::{Clause, Gist, Joint, Lot, Subject};
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot, Subject};
 use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
@@ -88,6 +88,9 @@ impl Builder<'_, '_> {
     fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
         let stance = clause.stance;
         let direct = self.scene.message.direct;
+        if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
+            return true;
+        }
         if stance.conditional || stance.hearsay || stance.story {
             return true;
         }
@@ -249,12 +252,41 @@ impl Builder<'_, '_> {
         }
         event.plots.extend(gist.plots.iter().map(|(plot, _)| *plot));
         event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
-        for (bin, _) in gist.bins {
+        // `it's in the garage` tells where something stands.
+        let place = clause.verb.is_none()
+            && (clause.from..clause.to).any(|at| text.has(at, Mark::It))
+            && (clause.from..clause.to).any(|at| text.has(at, Mark::Be));
+        let own_bins: Vec<BinRef> = gist.bins.into_iter().filter(|_| !place).map(|(bin, _)| bin).collect();
+        let with_lot = event.counts()
+            && own_bins.len() == 1
+            && gist.lots.iter().any(|lot| lot.amount.is_some() && lot.bins.is_empty());
+        let goes_on = clause.joint == Joint::And && gist.lots.is_empty();
+        if goes_on
+            && let Some(last) = event.lots.last_mut()
+            && last.each
+            && !last.bins.is_empty()
+        {
+            last.bins.extend(own_bins);
+            return;
+        }
+        for bin in own_bins.iter().filter(|_| !with_lot).cloned() {
             if !event.bins.contains(&bin) && event.lots.iter().all(|lot| !lot.bins.contains(&bin)) {
                 event.bins.push(bin);
             }
         }
-        for lot in gist.lots {
+        let bracketed = clause.from > 0 && text.word(clause.from - 1) == "(";
+        for mut lot in gist.lots {
+            if bracketed
+                && let Some(last) = event.lots.last_mut()
+                && last.amount.is_some_and(|amount| amount.vessel)
+                && lot.amount.is_some()
+            {
+                // `the caddy (about 4.5 l of peelings)`: the same lot, told better.
+                last.amount = lot.amount.take();
+            }
+            if lot.bins.is_empty() && lot.amount.is_some() && event.counts() && own_bins.len() == 1 {
+                lot.bins.clone_from(&own_bins);
+            }
             add_lot(event, lot);
         }
         if let Some((count, _)) = gist.count

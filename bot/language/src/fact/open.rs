@@ -1,9 +1,9 @@
 //! Which event a clause opens, if any: by its verb first, else by what it measures.
 
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
-use crate::reading::FactKind;
+use crate::reading::{FactKind, Food, Slots};
 
 use super::{Builder, Event, crop, found, names, place, symptoms};
 
@@ -35,12 +35,20 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         let _ = more;
         return true;
     }
+    if new_batch(builder, clause, gist) {
+        open_kind(builder, index, FactKind::Started);
+        return true;
+    }
     if uses_liquid(builder, clause, gist) {
         return false;
     }
     if let Some(slots) = symptoms(scene, clause) {
         builder.check(index, slots);
         found::states(builder, index, Some(FactKind::Checked));
+        return true;
+    }
+    if let Some(slots) = colour_alone(builder, clause, gist) {
+        builder.check(index, slots);
         return true;
     }
     if found::states(builder, index, None) {
@@ -64,6 +72,10 @@ fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {
             let at = builder.begin(kind, index);
             builder.events[at].slots.crop = crop::crop(scene, clause);
             builder.events[at].lots.clear();
+        }
+        FactKind::StarterStock if scene.gists[index].lots.iter().all(|lot| lot.amount.is_none()) => {
+            let at = builder.begin(kind, index);
+            builder.events[at].slots.g = Some(0.0);
         }
         _ => {
             let at = builder.begin(kind, index);
@@ -109,14 +121,41 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
     let out = (clause.from..clause.to).any(|at| matches!(text.word(at), "out" | "away"));
     let after_drain = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
     let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty()) || gist.bin_noun;
-    let bran = lots(Matter::Bran);
+    let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
+    let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
     match act {
         Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
         Act::Add if out && !amount && !after_drain && (bin || thrown_whole(builder, clause)) => {
             Some(FactKind::Discarded)
         }
-        Act::Add if lots(Matter::Liquid) && gist.use_.is_some() => Some(FactKind::Drained),
+        Act::Add
+            if amount && has_liquid_source(builder, clause, gist)
+                || lots(Matter::Liquid) && gist.use_.is_some() =>
+        {
+            Some(FactKind::Drained)
+        }
+        Act::Add
+            if has(Matter::Batch)
+                && !amount
+                && !(clause.from..clause.to).any(|at| text.has(at, Mark::In))
+                && (bin || thrown_whole(builder, clause)) =>
+        {
+            Some(FactKind::Discarded)
+        }
+        Act::Add if moved_to_soil(builder, clause, gist) => Some(FactKind::Buried),
+        Act::Add
+            if !gist.plots.is_empty()
+                && !amount
+                && !bin
+                && gist.lots.iter().any(|lot| !lot.foods.is_empty()) =>
+        {
+            Some(FactKind::Planted)
+        }
+        Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
+        Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
+            Some(FactKind::Cleaned)
+        }
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
@@ -130,6 +169,12 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant => Some(FactKind::Planted),
         Act::Clean => Some(FactKind::Cleaned),
+        Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
+            Some(FactKind::StarterMade)
+        }
+        Act::Buy if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
+            Some(FactKind::StarterBought)
+        }
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
         Act::Buy if bran => Some(FactKind::StarterBought),
         Act::Get | Act::Take if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
@@ -150,6 +195,26 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
     }
 }
 
+/// `emptied blue into the trench in the herb bed`
+fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let object = gist.bins.iter().any(|(_, at)| {
+        *at <= verb.at + 4
+            && !(verb.at + 1..*at).any(|i| builder.scene.text.has_any(i, &[Mark::In, Mark::From]))
+    });
+    let soil = names(builder.scene, clause, Matter::Soil)
+        || names(builder.scene, clause, Matter::Plot)
+        || !gist.plots.is_empty();
+    object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
+}
+
+/// `went in the rubbish`
+fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to)
+        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at - 1, &[Mark::In, Mark::The]))
+}
+
 /// `threw it out`, `binned the lot`, with nothing else named.
 fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
@@ -160,12 +225,20 @@ fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 /// `got 300 ml out of tui`, `took half a litre of liquid off green`
 fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
-    let from = (clause.from..clause.to).any(|at| text.has(at, Mark::From) && !matches!(text.word(at), "out"));
+    let bin_follows = |at: usize| {
+        (at + 1..clause.to.min(at + 4)).any(|i| {
+            text.name(i, crate::name::NameKind::Bin).is_some()
+                || text.is_matter(i, Matter::Bin)
+                || text.is_matter(i, Matter::Tap)
+        })
+    };
+    let from = (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
     let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
+    let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
     let other = gist
         .lots
         .iter()
-        .any(|lot| !lot.foods.is_empty() || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
+        .any(|lot| lot.foods.iter().any(dry) || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
     !other
         && (liquid
             || (from
@@ -229,6 +302,16 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
         _ => false,
     };
+    let another = !gist.whens.is_empty()
+        && builder.current.is_some_and(|at| {
+            !builder.events[at].whens.is_empty()
+                && builder.events[at].lots.iter().any(|lot| lot.amount.is_some())
+        });
+    if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
+        let at = builder.begin(kind, index);
+        builder.events[at].verbal = true;
+        return true;
+    }
     if same_kind
         && builder.pending.bins.is_empty()
         && clause.verb.is_none_or(|verb| {
@@ -249,10 +332,12 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let stock = bran
-        && (left(builder, clause)
-            || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
-            || names_there(builder, clause));
+    let listed = (0..clause.to).any(|at| matches!(scene.text.word(at), "stock" | "in stock" | "supply"));
+    let stock = bran && listed
+        || bran
+            && (left(builder, clause)
+                || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
+                || names_there(builder, clause));
     let kind = if stock {
         FactKind::StarterStock
     } else if bran {
@@ -261,7 +346,10 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
         FactKind::Scraps
-    } else if clause.verb.is_some() {
+    } else if clause
+        .verb
+        .is_some_and(|verb| !matches!(verb.act, Act::Finish | Act::Get | Act::Use | Act::Give | Act::Take))
+    {
         return false;
     } else {
         match scene.message.reply_to {
@@ -288,11 +376,42 @@ fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
 }
 
+/// `black in blue`, after `white mould in green`
+fn colour_alone(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> Option<Slots> {
+    let text = &builder.scene.text;
+    let moulds = builder.current.is_some_and(|at| builder.events[at].slots.mould.is_some());
+    if !moulds || gist.bins.is_empty() || clause.verb.is_some() {
+        return None;
+    }
+    let colour = (clause.from..clause.to)
+        .filter(|at| text.tokens[*at].name.is_none())
+        .find_map(|at| text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None }))?;
+    Some(Slots { mould: Some(colour), ..Slots::default() })
+}
+
+/// `new batch in green`
+fn new_batch(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let new =
+        (clause.from..clause.to).any(|at| text.has(at, Mark::New) && (text.is_matter(at + 1, Matter::Batch)));
+    clause.verb.is_none()
+        && new
+        && !gist.bins.is_empty()
+        && gist.lots.iter().all(|lot| lot.matter != Some(Matter::Bran))
+}
+
 /// `a bit of cabbage into oak`: meant as a report, but how much?
 fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
     let stuff = gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
     let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+    let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
+        && bin
+        && (clause.from..clause.to).any(|at| builder.scene.text.has(at, Mark::In));
+    if bran && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct {
+        builder.begin(FactKind::Bran, index);
+        return true;
+    }
     if clause.verb.is_some() || !(gist.vague && stuff && bin) {
         return false;
     }

@@ -53,6 +53,16 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let name = match (known, kitchen) {
         (Some(index), _) => scene.message.measures.keys().nth(index).cloned(),
         (None, Some(name)) if end == at + 1 => Some(name.to_owned()),
+        _ if end > at
+            && !holds
+            && text.word(end) == "is"
+            && at > clause.from
+            && (at..end).all(|i| {
+                text.tokens[i].senses.is_empty() && text.tokens[i].name.is_none() && text.tokens[i].is_word()
+            }) =>
+        {
+            Some(text.between(at, end).to_lowercase())
+        }
         _ if holds
             && (at..end).all(|i| {
                 text.name(i, NameKind::Bin).is_none()
@@ -89,13 +99,9 @@ fn volume_after(builder: &Builder<'_, '_>, clause: &Clause, from: usize) -> Opti
 fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    let Some(new) = (clause.from..clause.to).find(|at| {
-        text.has(*at, Mark::New) && text.word(*at) != "another"
-            || matches!(text.word(*at), "add" | "added" | "another" | "register" | "set up" | "setup")
-                && (text.is_matter(at + 1, Matter::Bin)
-                    || text.is_matter(at + 1, Matter::Plot)
-                    || text.is_matter(at + 2, Matter::Plot) && text.has(at + 1, Mark::A))
-    }) else {
+    let Some(new) = (clause.from..clause.to)
+        .find(|at| text.has(*at, Mark::New) && text.word(*at) != "another" || adds_named(text, clause, *at))
+    else {
         return false;
     };
     let Some(noun) = (new + 1..clause.to.min(new + 6))
@@ -134,6 +140,19 @@ fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     size_into(builder, index);
     true
+}
+
+/// `add a bin named cellar`, `another bin: red`
+fn adds_named(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool {
+    let adds = text.is_act(at, Act::Add)
+        || text.is_act(at, Act::Set)
+        || matches!(text.word(at), "another" | "register" | "set up" | "setup" | "have");
+    let thing = |i: usize| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot);
+    let noun = (at + 1..clause.to.min(at + 4)).find(|i| thing(*i));
+    let named = noun.is_some_and(|noun| {
+        text.is_act(noun + 1, Act::Call) || noun + 1 == clause.to && text.is_word(noun + 1, ":")
+    });
+    adds && named
 }
 
 /// A new name after its noun: `called X`, `: X`, or right after it.

@@ -75,7 +75,8 @@ impl Around {
         let before = at.wrapping_sub(1);
         let last = text.word(before).rsplit(' ').next().unwrap_or("");
         let pronoun = text.senses(before).is_empty();
-        let prep = text.has_any(before, &[Mark::In, Mark::From, Mark::About])
+        let prep = text.is_sign(before, '>')
+            || text.has_any(before, &[Mark::In, Mark::From, Mark::About])
             || matches!(
                 last,
                 "in" | "into"
@@ -110,11 +111,12 @@ impl Around {
                     Mark::Or,
                     Mark::No,
                     Mark::Bot,
+                    Mark::Each,
                 ],
             )
             || text.is_act(before, Act::Mean);
         let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
-        let subject = text.has_any(at + 1, &[Mark::Be, Mark::Have])
+        let subject = text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do])
             || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
             || next(|s| {
                 matches!(
@@ -124,7 +126,12 @@ impl Around {
                         | Sense::Share(_)
                 )
             });
-        let object = text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
+        let filled = text.is_act(before, Act::Add)
+            && (text.has_any(at + 1, &[Mark::With])
+                || text.word(before).starts_with("top")
+                || text.word(before).starts_with("fed"));
+        let object =
+            filled || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
             && opens_question(text, before);
         let ends = at + 1 >= text.tokens.len()
@@ -170,6 +177,13 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         || text.is_word(at + 1, "one")
     {
         return true;
+    }
+    // `blue-green`
+    if text.is_sign(at + 1, '-')
+        && text.tokens[at + 1].glued
+        && text.tokens.get(at + 2).is_some_and(|token| token.glued)
+    {
+        return false;
     }
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     let of = |pick: fn(&Sense) -> bool| text.senses(at).iter().any(pick);

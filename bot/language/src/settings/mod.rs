@@ -95,7 +95,19 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
     let at = (0..end).find(|at| silent(*at))?;
     let digest = find(scene, Matter::Digest).unwrap_or(end);
     let (from, to) = if digest < at { (at, end) } else { (0, digest.max(at + 1)) };
-    let times = clocks(scene, from, to);
+    let mut times = clocks(scene, from, to);
+    if times.len() < 2 {
+        // `from 10 to 7` reads like a time before the hour; here both are hours.
+        let hour = |at: usize| {
+            text.digits(at).or_else(|| text.cardinal(at)).filter(|hour| hour.fract() == 0.0 && *hour < 24.0)
+        };
+        let hours: Vec<f64> = (from..to).filter_map(hour).collect();
+        if let [start, stop] = hours[..] {
+            times = [start, stop]
+                .map(|hour| Clock { hour: hour as u32, minute: 0, certain: hour > 12.0 })
+                .to_vec();
+        }
+    }
     if times.len() < 2 {
         return (is_off(scene, at, to) && text.is_matter(at, Matter::Hours)
             || (at > 0 && text.has_any(at - 1, &[Mark::No, Mark::Off])))
@@ -246,7 +258,9 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
             Some("imperial")
         } else if text.has(at, Mark::UnitUs)
             && (system.is_some() || text.word(at).contains(' '))
-            && !(text.word(at) == "us" && text.matter(at + 1) != Some(Matter::System))
+            && !(text.word(at) == "us"
+                && text.matter(at + 1) != Some(Matter::System)
+                && !text.is_word(at.wrapping_sub(1), "to"))
         {
             Some("us")
         } else {

@@ -17,13 +17,21 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
                 at + 1,
             ));
         }
-        Kind::Pair(a, b) if led => return Some((Date::Pair(a, b), at + 1)),
+        // Nobody writes 6/1 for six.
+        Kind::Pair(a, b) if led || (a >= b || b > 12) && a <= 31 && b <= 31 && !measured(text, at + 1) => {
+            return Some((Date::Pair(a, b), at + 1));
+        }
         _ => {}
     }
     relative(text, at)
         .or_else(|| in_words(text, at))
         .or_else(|| weekday(text, at, led))
         .or_else(|| day_of_month(text, at, led))
+}
+
+fn measured(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..) | Sense::Level(_)))
+        || text.is_sign(at, '%')
 }
 
 /// `yesterday`, `next week`, `the weekend`, `the end of the month`
@@ -105,6 +113,12 @@ fn year(text: &Text<'_>, at: usize) -> (Option<i32>, usize) {
 
 /// `Tuesday`, `last Tue`, `this Friday`, `the Saturday`
 fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
+    if text.is_word(at, "last week") {
+        let from = at + 1 + usize::from(text.is_word(at + 1, "on"));
+        let day =
+            text.sense(from, |s| if let Sense::Time(TimeWord::Weekday(day)) = s { Some(day) } else { None })?;
+        return Some((Date::Weekday(day, Which::WeekBefore), from + 1));
+    }
     let (which, from) = match text.time(at) {
         _ if text.is_time(at, TimeWord::Last) => (Which::Last, at + 1),
         _ if text.is_time(at, TimeWord::This) => (Which::This, at + 1),
@@ -121,6 +135,10 @@ fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
         && matches!(text.word(from + 1), "on" | "in" | "there" | "down" | "for" | "at" | "around" | "out");
     (!sunshine && !verb && (certain || text.tokens.len() > 1)).then(|| {
         // `Tuesday 3 March` is one day told twice
+        let week = from + 1 + usize::from(text.is_word(from + 1, "of"));
+        if text.is_word(week, "last week") {
+            return (Date::Weekday(day, Which::WeekBefore), week + 1);
+        }
         match in_words(text, from + 1) {
             Some((date, next)) => (date, next),
             None => (Date::Weekday(day, which), from + 1),

@@ -51,6 +51,8 @@ pub(crate) enum Which {
     Last,
     This,
     Next,
+    /// `Tuesday last week`
+    WeekBefore,
 }
 
 /// A time on the clock.

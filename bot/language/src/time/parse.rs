@@ -5,7 +5,7 @@ use super::clock::clock;
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
 use crate::lexicon::{Mark, TimeUnit, TimeWord};
-use crate::text::Text;
+use crate::text::{Kind, Text};
 
 /// Reads the time that begins at token `at`, as far as it goes.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
@@ -44,17 +44,24 @@ fn bound(text: &Text<'_>, at: usize) -> (Option<Bound>, usize) {
 fn looks_like_day(text: &Text<'_>, at: usize) -> bool {
     let dated = text.time(at + 1).is_some_and(|word| matches!(word, TimeWord::Month(_)))
         && date(text, at, true).is_some();
-    dated || matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Month(_) | TimeWord::Day(_)))
+    let digits = matches!(text.kind(at), Some(Kind::Pair(..) | Kind::Date(..) | Kind::Ordinal(_)));
+    dated
+        || digits
+        || matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Month(_) | TimeWord::Day(_)))
 }
 
 /// One component: a day, a clock time, a part of the day, a length of time.
 fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)> {
+    let week_before = text.is_word(at, "last week").then(|| date(text, at, false)).flatten();
+    if let Some((date, next)) = week_before {
+        return Some((When { date: Some(date), ..When::default() }, next));
+    }
     if let Some(found) = flag(text, at).or_else(|| counted(text, at)) {
         return Some(found);
     }
     let lead = lead(text, at);
     let from = at + usize::from(lead != Lead::None);
-    let days = lead == Lead::Day || bounded;
+    let days = lead == Lead::Day || bounded || text.is_word(at, "from");
     let clocks = lead == Lead::Clock || bounded;
     if let Some((part, next)) = part(text, from, lead) {
         return Some((part, next));

@@ -174,8 +174,10 @@ impl Zoned {
             }
             Date::Triple(a, b, year) => {
                 let (month, day) = if self.units == Units::Us { (a, b) } else { (b, a) };
-                NaiveDate::from_ymd_opt(year, month, day)
-                    .or_else(|| NaiveDate::from_ymd_opt(year, day, month))?
+                let (told, swapped) =
+                    (NaiveDate::from_ymd_opt(year, month, day), NaiveDate::from_ymd_opt(year, day, month));
+                let fits = |date: &NaiveDate| future || *date <= today;
+                told.filter(fits).or(swapped.filter(fits)).or(told).or(swapped)?
             }
             Date::Weekend if future => next_weekday(today, Weekday::Sat),
             Date::EndOfWeek if future => next_weekday(today, Weekday::Sun),
@@ -193,6 +195,10 @@ impl Zoned {
         let ahead = which == Which::Next || (future && which != Which::Last);
         if ahead {
             return next_weekday(today, day);
+        }
+        if which == Which::WeekBefore {
+            let monday = today - Duration::days(i64::from(today.weekday().num_days_from_monday()) + 7);
+            return monday + Duration::days(i64::from(day.num_days_from_monday()));
         }
         if which == Which::This && today.weekday() == day {
             return today;

@@ -18,11 +18,13 @@ use matrix_sdk::ruma::{EventId, OwnedRoomId, UInt};
 use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
 use matrix_sdk::{Client, Room};
 use tokio::sync::watch;
+use tokio::time::Instant;
 use tracing::{debug, warn};
 
 use super::address::Names;
 use super::backoff::Backoff;
 use super::event::{Me, Seen, Theirs};
+use super::late::Late;
 use super::{history, people};
 use crate::chat::{Deed, Incoming};
 use crate::clock::Clock;
@@ -44,6 +46,8 @@ pub struct Listener<S, C> {
     me: Me,
     /// Rooms without a gap between what was taken in and what the next poll brings; true for a one-to-one room.
     current: HashMap<OwnedRoomId, bool>,
+    /// Rooms that could not be caught up with.
+    late: Late,
     /// Rooms with messages that wait for their key.
     waiting: HashSet<OwnedRoomId>,
 }
@@ -72,6 +76,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
             rooms: config.rooms,
             me,
             current: HashMap::new(),
+            late: Late::default(),
             waiting: HashSet::new(),
         })
     }
@@ -84,32 +89,38 @@ impl<S: Store, C: Clock> Listener<S, C> {
     pub async fn listen(mut self, caught_up: watch::Sender<bool>) -> anyhow::Result<Infallible> {
         let mut backoff = Backoff::default();
         loop {
-            // At first and after a failure the answer is wanted at once.
-            let poll = if *caught_up.borrow() && self.behind().is_empty() { POLL } else { Duration::ZERO };
+            let poll = if *caught_up.borrow() { self.poll() } else { Duration::ZERO };
             match self.client.sync_once(SyncSettings::new().filter(filter().into()).timeout(poll)).await {
                 Ok(response) => {
+                    backoff.reset();
                     self.answer_invitations(&response, !*caught_up.borrow());
                     self.take_in(&response).await;
                     caught_up.send_replace(true);
-                    if self.behind().is_empty() {
-                        backoff.reset();
-                        continue;
-                    }
                 }
                 Err(error) if is_end_of_session(&error) => bail!(
                     "the homeserver no longer knows the bot's session ({error}); remove session.json from its data \
                      directory, and nothing else, and start it again with its password"
                 ),
-                Err(error) => warn!("no news from the homeserver: {error}"),
+                Err(error) => {
+                    warn!("no news from the homeserver: {error}");
+                    tokio::time::sleep(backoff.next()).await;
+                }
             }
-            tokio::time::sleep(backoff.next()).await;
         }
     }
 
-    /// Rooms that have to be paged back.
+    /// How long the homeserver may hold the next poll: not past the moment when a room is to be tried again.
+    fn poll(&self) -> Duration {
+        self.late.next(Instant::now()).unwrap_or(POLL).min(POLL)
+    }
+
+    /// Rooms that have to be paged back now.
     fn behind(&self) -> Vec<Room> {
-        let rooms = self.client.joined_rooms();
-        rooms.into_iter().filter(|r| r.is_synced() && !self.current.contains_key(r.room_id())).collect()
+        let is_behind = |room: &Room| {
+            let id = room.room_id();
+            room.is_synced() && !self.current.contains_key(id) && self.late.is_due(id, Instant::now())
+        };
+        self.client.joined_rooms().into_iter().filter(is_behind).collect()
     }
 
     /// Answers the invitations that came; at first all that are open, because the program may have ended before.
@@ -124,6 +135,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
     async fn take_in(&mut self, response: &SyncResponse) {
         for id in response.rooms.left.keys() {
             self.current.remove(id);
+            self.late.over(id);
         }
         for (id, update) in &response.rooms.joined {
             // A room that is not current, or has a gap now, is paged back below.
@@ -135,9 +147,16 @@ impl<S: Store, C: Clock> Listener<S, C> {
             }
         }
         for room in self.behind() {
+            let id = room.room_id();
             match self.catch_up(&room).await {
-                Ok(direct) => _ = self.current.insert(room.room_id().to_owned(), direct),
-                Err(error) => warn!(room = %room.room_id(), "not caught up yet: {error:#}"),
+                Ok(direct) => {
+                    self.current.insert(id.to_owned(), direct);
+                    self.late.over(id);
+                }
+                Err(error) => {
+                    warn!(room = %id, "not caught up yet: {error:#}");
+                    self.late.failed(id, Instant::now());
+                }
             }
         }
         if !response.to_device.is_empty() {
@@ -211,7 +230,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
     }
 
     async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
-        let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await;
+        let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await?;
         let Theirs { event, sender, sent, deed, .. } = theirs;
         let sent = self.clock.here(sent);
         let incoming = Incoming { room: room.room_id().to_string(), event, sender, sent, direct, deed };
@@ -219,16 +238,9 @@ impl<S: Store, C: Clock> Listener<S, C> {
     }
 
     /// Whether a message answers one of ours.
-    async fn answers_us(&self, room: &Room, deed: &Deed) -> bool {
-        let Deed::Say { reply_to: Some(answered), .. } = deed else { return false };
-        let Ok(answered) = EventId::parse(answered) else { return false };
-        match room.event(&answered, None).await {
-            Ok(event) => event.sender().is_some_and(|sender| sender == self.me.id),
-            Err(error) => {
-                debug!(room = %room.room_id(), "the answered message does not come: {error}");
-                false
-            }
-        }
+    async fn answers_us(&self, room: &Room, deed: &Deed) -> anyhow::Result<bool> {
+        let Deed::Say { reply_to: Some(answered), .. } = deed else { return Ok(false) };
+        self.host.is_ours(room.room_id().as_str(), answered).await
     }
 
     /// Tries the messages again that could not be decrypted: new keys may have come.

@@ -10,6 +10,7 @@
 //! | `address` | whether a text is meant for the bot (pure) |
 //! | `listen` | the long poll, and what it brings: rooms, invitations, events |
 //! | `history` | paging back to what was taken in last, on start and after a gap |
+//! | `late` | rooms in trouble, tried again later and later (pure) |
 //! | `people` | who is in a room, and who may invite |
 //! | `outlet` | what the bot says, each row of the outbox once |
 //! | `backoff` | how long to wait after the nth failure |
@@ -23,6 +24,7 @@ mod event;
 mod history;
 mod identity;
 mod keep;
+mod late;
 mod listen;
 mod outlet;
 mod people;

@@ -178,7 +178,7 @@ fn same_layer(what: &What, later: &What) -> bool {
 }
 
 /// With a capital at the beginning, as a sentence has.
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -111,32 +111,50 @@ fn full(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<When> {
     Some(When::after(now, why.narrowed_by([Narrows::MoreWeeks, Narrows::Level])))
 }
 
-/// The rhythm in which a bin fills: that of the room, by the share of it that went into this bin of late, where
-/// several are filled at once.
+/// The rhythm in which a bin fills: that of the room, or the bin's own where several are filled side by side.
 fn rhythm(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Rhythm {
-    let density = density::of(room).value;
-    let others: Vec<&Bin> = room.bins_in_use().filter(|other| other.filling().is_some()).collect();
     let since = bin.filling().map_or(now, |batch| batch.started_at);
     // Bins that took nothing since this one was begun are being replaced by it.
-    let is_beside = |other: &&Bin| {
+    let is_beside = |other: &Bin| {
         other.name != bin.name
             && other.filling().and_then(|batch| batch.lots.last()).is_some_and(|lot| lot.at > since)
     };
-    let is_alone = !others.iter().any(is_beside);
-    let mut events: Events = room
-        .bins
-        .iter()
-        .filter(|other| is_alone || other.name == bin.name)
-        .flat_map(|other| other.batches().rev().take(RECENT_BATCHES))
+    if room.bins_in_use().any(is_beside) {
+        rhythm_of(room, lots_of(room, std::iter::once(bin), now), now)
+    } else {
+        rhythm_of(room, lots_of(room, room.bins.iter(), now), now)
+    }
+}
+
+/// The rhythm of all that a room puts in; none where it told nothing yet.
+pub(super) fn rhythm_of_room(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
+    let lots = lots_of(room, room.bins.iter(), now);
+    (!lots.is_empty()).then(|| rhythm_of(room, lots, now))
+}
+
+/// The volume as added that fills a bin of this size.
+pub(super) fn holds(room: &Room, capacity: Millilitres) -> Millilitres {
+    capacity * FILL_LINE.value / settling::of_new_batch(room)
+}
+
+fn lots_of<'a>(room: &Room, bins: impl Iterator<Item = &'a Bin>, now: DateTime<Utc>) -> Events {
+    let density = density::of(room).value;
+    bins.flat_map(|bin| bin.batches().rev().take(RECENT_BATCHES))
         .flat_map(|batch| batch.lots.iter().map(|lot| (lot.at, lot.volume(density).get())))
         .filter(|(at, volume)| *at <= now && *volume > 0.0)
-        .collect();
-    events.sort_by_key(|(at, _)| *at);
-    let people = room.people.iter().filter(|person| person.here).count().max(1);
+        .collect()
+}
+
+fn rhythm_of(room: &Room, mut lots: Events, now: DateTime<Utc>) -> Rhythm {
+    lots.sort_by_key(|(at, _)| *at);
+    let people = room.people.iter().filter(|person| person.here).count().clamp(1, MOST_HOUSEHOLDS);
     let per_day = HOUSEHOLD.value * people as f64;
     let prior = Prior { per_day, weight: PRIOR_DAYS, lot: LOT, source: HOUSEHOLD.source };
-    Rhythm::of(&events, &prior, now, room.zone)
+    Rhythm::of(&lots, &prior, now, room.zone)
 }
+
+/// In a building most of those who are in the room put little into the bins.
+const MOST_HOUSEHOLDS: usize = 4;
 
 /// Batches older than these are out of the rhythm's window, save in the slowest rooms.
 const RECENT_BATCHES: usize = 16;

@@ -15,11 +15,11 @@ pub const SETTLED: Constant = Constant::range("settled", 0.7, (0.5, 0.85), "1", 
 /// A room's share differs from the customary one by so much (standard deviation; practice gives 0.5 to 0.85).
 const BETWEEN_ROOMS: f64 = 0.1;
 /// A batch's share differs from the room's by so much.
-const BETWEEN_BATCHES: f64 = 0.05;
+const BETWEEN_BATCHES: f64 = 0.055;
 /// The room's share changes from batch to batch by so much.
 const DRIFT: f64 = 0.015;
 /// A report by eye is off by so much of the bin's height.
-const EYE: f64 = 0.045;
+const EYE: f64 = 0.05;
 /// Loose scraps of 0.235 kg/l cannot be pressed denser than ground ones of 1.0.
 ///
 /// Source: US EPA 2016 (396 lb/yd³) and JTI 2001.
@@ -33,7 +33,18 @@ const FORGOTTEN: f64 = 0.02;
 
 /// The room's settled share, from all batches but one that had their level told: its mean and standard deviation, and how
 /// many batches told it.
-pub(super) fn of_room(room: &Room, but: &Batch, in_bin: &Bin) -> (Estimate, Origin) {
+fn of_room(room: &Room, but: &Batch, in_bin: &Bin) -> (Estimate, Origin) {
+    of_batches(room, |bin, batch| {
+        (bin.name != in_bin.name || batch.number != but.number) && batch.started_at <= but.started_at
+    })
+}
+
+/// The settled share to expect of a batch that is not begun.
+pub(super) fn of_new_batch(room: &Room) -> f64 {
+    of_batches(room, |_, _| true).0.value
+}
+
+fn of_batches(room: &Room, is_meant: impl Fn(&Bin, &Batch) -> bool) -> (Estimate, Origin) {
     let mut told: Vec<(&Batch, Millilitres)> = room
         .bins
         .iter()
@@ -41,9 +52,9 @@ pub(super) fn of_room(room: &Room, but: &Batch, in_bin: &Bin) -> (Estimate, Orig
         .flat_map(|(bin, capacity)| {
             bin.batches().rev().take(LOOK_BACK).map(move |batch| (bin, batch, capacity))
         })
-        .filter(|(bin, batch, _)| bin.name != in_bin.name || batch.number != but.number)
+        .filter(|(bin, batch, _)| is_meant(bin, batch))
         .map(|(_, batch, capacity)| (batch, capacity))
-        .filter(|(batch, _)| batch.started_at <= but.started_at && batch.levels.iter().any(is_telling))
+        .filter(|(batch, _)| batch.levels.iter().any(is_telling))
         .collect();
     told.sort_by_key(|(batch, _)| batch.started_at);
     let (mut mean, mut variance) = (SETTLED.value, BETWEEN_ROOMS.powi(2));

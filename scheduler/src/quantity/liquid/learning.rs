@@ -21,9 +21,9 @@ const RELEASES: [(f64, f64); 7] =
 
 /// Customary yield as a logarithm: its uncertainty is worth so many drains.
 const YIELD_WORTH: f64 = 0.15;
-/// Drains differ by about a sixth; the guess is worth a few drains.
-const SPREAD_SHAPE: f64 = 2.5;
-const SPREAD_SCALE: f64 = 0.17 * 0.17 * (SPREAD_SHAPE - 1.0);
+/// Drains differ by about a seventh; the guess is worth three drains.
+const SPREAD_SHAPE: f64 = 1.5;
+const SPREAD_SCALE: f64 = 0.14 * 0.14 * SPREAD_SHAPE;
 /// An older drain counts less than the next by this factor: foods and packing change.
 const FADES: f64 = 0.96;
 /// So many drains are looked back on.

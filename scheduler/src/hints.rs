@@ -1,0 +1,102 @@
+//! Hints: what a practitioner would remark on, without being asked and without a date.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+use crate::quantity::{ferment, fill, nitrogen};
+use crate::state::{Bin, Room};
+use crate::units::{Celsius, Days, GramsPerSquareMetre};
+
+/// Something worth a remark.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "hint", rename_all = "snake_case")]
+pub enum Hint {
+    /// A sealed bin stands too cold: moving it beats waiting.
+    TooCold {
+        /// The bin.
+        bin: String,
+        /// How cold it is.
+        temperature: Celsius,
+    },
+    /// A bin has been filling for long: its first layers are done, the last ones raw; a smaller bin would suit.
+    FillingLong {
+        /// The bin.
+        bin: String,
+        /// For how long.
+        days: Days,
+    },
+    /// A bin without a tap: nothing drains, so something dry should soak the liquid up.
+    NoTap {
+        /// The bin.
+        bin: String,
+    },
+    /// All other bins are taken when this one will be full.
+    NoSpareBin {
+        /// The bin.
+        bin: String,
+        /// When it will be full.
+        full_at: DateTime<Utc>,
+        /// When the first of the others may be emptied, if any ferments.
+        free_at: Option<DateTime<Utc>>,
+    },
+    /// A plot has had its nitrogen for the year.
+    PlotHasEnough {
+        /// The plot.
+        plot: String,
+        /// What it has had.
+        load: GramsPerSquareMetre,
+    },
+}
+
+/// A book says that a bin should be full within two weeks, or a smaller one be taken.
+///
+/// Source: Footer A., Bokashi Composting (book excerpt; author and year from memory).
+const LONGEST_FILLING: Days = Days(14.0);
+
+/// What is worth a remark about a room.
+pub fn hints(room: &Room, now: DateTime<Utc>) -> Vec<Hint> {
+    let of_bins = room.bins_in_use().flat_map(|bin| {
+        [too_cold(room, bin, now), filling_long(bin, now), no_tap(bin), no_spare_bin(room, bin, now)]
+    });
+    let of_plots = nitrogen::plots_for(room, crate::units::Grams::ZERO, now)
+        .into_iter()
+        .filter(|choice| choice.has_enough)
+        .filter_map(|choice| Some(Hint::PlotHasEnough { load: choice.load?.value, plot: choice.plot }));
+    of_bins.flatten().chain(of_plots).collect()
+}
+
+fn too_cold(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
+    let ferment = ferment::ferment(room, bin, now)?;
+    let is_done = ferment.progress.value.get() >= 1.0;
+    (ferment.is_cold && !is_done)
+        .then(|| Hint::TooCold { bin: bin.name.clone(), temperature: ferment.temperature })
+}
+
+fn filling_long(bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
+    let first = bin.filling()?.lots.first()?.at;
+    let days = Days::of(now - first);
+    (days > LONGEST_FILLING).then(|| Hint::FillingLong { bin: bin.name.clone(), days })
+}
+
+fn no_tap(bin: &Bin) -> Option<Hint> {
+    let is_used = bin.filling().is_some_and(|batch| !batch.lots.is_empty());
+    (bin.tap == Some(false) && is_used).then(|| Hint::NoTap { bin: bin.name.clone() })
+}
+
+fn no_spare_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
+    let full_at = fill::fill(room, bin, now)?.full?.at;
+    let mut others = room.bins_in_use().filter(|other| other.name != bin.name);
+    if others.any(|other| other.sealed().is_none()) {
+        return None;
+    }
+    let free_at = room
+        .bins_in_use()
+        .filter_map(|other| ferment::ferment(room, other, now))
+        .map(|one| one.ready.at)
+        .min();
+    free_at.is_none_or(|free_at| free_at > full_at).then(|| Hint::NoSpareBin {
+        bin: bin.name.clone(),
+        full_at,
+        free_at,
+    })
+}
