@@ -291,7 +291,7 @@ why-none = **I can't show my working yet.**
 
 ## Nudges
 
-nudge-turn = { $name }: { $text }
+nudge-turn = { $name }:
 nudge-drain = **Drain { $bin }: about { $liquid } ({ $span }).** With { $water } of water for the beds today, or down the sink.
 nudge-bran = **{ $bin } still wants { $bran } bran** for what went in.
 nudge-full = **{ $bin } will be full about { $day }** ({ $span }). Get the next bin ready, with { $bran } of bran for its first layer.
@@ -303,6 +303,7 @@ nudge-bury-plot = Best in { $plot }.
 nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know where cables and pipes run; gloves on.
 nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
 nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.
+nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early }. A new lot needs two weeks, and days to dry: start { $bran } today.
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.

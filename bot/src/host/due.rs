@@ -152,7 +152,8 @@ fn want(room: &Room, nudge: &Nudge) -> Wanted {
         key: nudge.key.0.clone(),
         due: millis(nudge.due),
         send_at: deliver::hold(room, nudge.due).map(millis),
-        repeats: nudge.kind.wants_an_answer(),
+        // Bran is started weeks ahead: saying it again tomorrow would nag.
+        repeats: nudge.kind.wants_an_answer() && nudge.kind != NudgeKind::Starter,
     }
 }
 

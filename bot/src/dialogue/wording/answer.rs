@@ -10,6 +10,7 @@ use branbell_scheduler::units::{Grams, Millilitres};
 use chrono::{TimeDelta, TimeZone};
 
 use super::super::translate;
+use super::meaning::WORTH_SAYING_ML;
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
@@ -121,7 +122,7 @@ impl Speaker<'_> {
 
     fn owed(&self, bin: &BinReport) -> Text {
         let owed = bin.bran_owed_ml.get();
-        if owed < 7.5 {
+        if owed < WORTH_SAYING_ML {
             return Text::default();
         }
         say!(self.voice, "status-bran", bran = capital(&self.measures.bran(owed)))
@@ -217,9 +218,8 @@ impl Speaker<'_> {
                     "drain-yes",
                     bin = name,
                     liquid = liquid,
-                    low = self.measures.volume(liquid_ml_low.get()),
-                    high = self.measures.volume(liquid_ml_high.get()),
-                    water = self.measures.volume(water_ml.get()),
+                    span = self.measures.volume_span(liquid_ml_low.get(), liquid_ml_high.get()),
+                    water = self.measures.about_volume(water_ml.get()),
                 )
             }
             _ => Text::default(),
@@ -249,7 +249,7 @@ impl Speaker<'_> {
             .bins
             .iter()
             .filter(|bin| named.is_none_or(|name| bin.bin == name))
-            .filter(|bin| bin.bran_owed_ml.get() >= 7.5);
+            .filter(|bin| bin.bran_owed_ml.get() >= WORTH_SAYING_ML);
         let lines = owing.map(|bin| {
             let owed = self.measures.bran(bin.bran_owed_ml.get());
             say!(self.voice, "bran-owed-answer", bin = capital(&bin.bin), bran = owed)

@@ -1,7 +1,7 @@
 //! What a kept fact means now, and what to do.
 
 use branbell_scheduler::fact::{Place, Use, What};
-use branbell_scheduler::plan::plan;
+use branbell_scheduler::plan::{Nudge, NudgeKind, plan};
 use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -11,8 +11,8 @@ use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
 
-/// Less bran than half a tablespoon is not worth a word.
-const WORTH_SAYING_ML: f64 = 7.5;
+/// Less bran than two thirds of a tablespoon is not worth a word.
+pub(super) const WORTH_SAYING_ML: f64 = 10.0;
 
 /// Below this it hardly ferments.
 ///
@@ -167,7 +167,8 @@ impl Speaker<'_> {
 
     /// What waits for somebody who was away.
     fn overdue(&self) -> Text {
-        let due = plan(self.room, self.now).into_iter().filter(|nudge| nudge.due <= self.now);
+        let is_work = |nudge: &Nudge| nudge.due <= self.now && nudge.kind != NudgeKind::Idle;
+        let due = plan(self.room, self.now).into_iter().filter(is_work);
         let said =
             due.map(|nudge| self.nudge(&nudge)).fold(Text::default(), |said, line| said.newline(&line));
         if said.is_empty() {

@@ -6,7 +6,7 @@ use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, Utc};
 
-use super::{Speaker, capital};
+use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -83,10 +83,17 @@ impl Speaker<'_> {
                 ..
             } => {
                 let liquids = *inoculant_ml + *molasses_ml + *water_ml;
+                // A late end far off says nothing that helps.
+                let id = if *out_late - *out_early > WIDEST_SPAN {
+                    "nudge-starter-early"
+                } else {
+                    "nudge-starter"
+                };
                 let head = say!(
                     voice,
-                    "nudge-starter",
+                    id,
                     day = self.calendar.day(*out_at),
+                    early = self.calendar.day(*out_early),
                     span = self.calendar.span(*out_early, *out_late),
                     bran = measures.mass(make_g.get()),
                 );
