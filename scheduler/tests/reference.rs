@@ -5,8 +5,8 @@
 mod kitchen;
 
 use branbell_scheduler::fact::{Food, What};
+use branbell_scheduler::quantity::counts::Counts;
 use branbell_scheduler::quantity::ferment::{BROTH, Cardinal, LACTOSE_FREE_MILK, MILK, days_at, gamma};
-use branbell_scheduler::quantity::rhythm::Counts;
 use branbell_scheduler::quantity::tally::{self, Disposal};
 use branbell_scheduler::quantity::{bury, dilution, fill, nitrogen, rest, rotation, starter};
 use branbell_scheduler::units::{

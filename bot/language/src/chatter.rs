@@ -10,7 +10,7 @@ use crate::scene::Scene;
 pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     let clauses = event.clauses.0..=event.clauses.1;
     let gists = || clauses.clone().filter_map(|i| scene.gists.get(i));
-    if gists().any(|gist| gist.foreign) || spoken_of_others(scene, event) {
+    if gists().any(|gist| gist.foreign) || overflows(scene, event) || spoken_of_others(scene, event) {
         return false;
     }
     let noun = clauses
@@ -64,6 +64,23 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::MeasureSet => true,
         _ => false,
     }
+}
+
+/// Whether something unclear in a room of people is worth asking back.
+pub(crate) fn is_worth_asking(event: &Event) -> bool {
+    let stuff = |lot: &crate::clause::Lot| lot.matter.is_some() || !lot.foods.is_empty();
+    event.kind == FactKind::Drained || event.lots.iter().any(stuff)
+}
+
+/// More than the bin can hold: not this bin.
+fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
+    event.lots.iter().any(|lot| {
+        let bin = lot.bins.first().or(event.bins.first());
+        let Some(crate::clause::BinRef::Known(index)) = bin else { return false };
+        let capacity = scene.message.bins.get(*index).and_then(|bin| bin.capacity_ml);
+        let ml = lot.amount.and_then(|amount| scene.size(amount, true, bin).0);
+        capacity.zip(ml).is_some_and(|(capacity, ml)| ml > 2.0 * capacity)
+    })
 }
 
 /// The words for a bin that hardly mean anything else.

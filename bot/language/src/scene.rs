@@ -27,8 +27,9 @@ impl<'m> Scene<'m> {
     pub(crate) fn of(message: &'m Message, explained: bool) -> Self {
         let lexicon = english();
         let mut text = text::tokenise(&message.text);
-        text::annotate(&mut text, &Names::of(message, lexicon), lexicon);
-        name::settle(&mut text);
+        let names = Names::of(message, lexicon);
+        text::annotate(&mut text, &names, lexicon);
+        name::settle(&mut text, &names);
         let measures = Measures::of(message);
         let pieces = clause::pieces(&text, measures);
         let clauses = clause::split(&text, &pieces, message.direct);

@@ -3,75 +3,8 @@
 //! A quantity is made only by evaluating a [`Formula`] over the terms of its [`Derivation`], so the terms are complete:
 //! evaluating them again gives the number, which [`Derivation::recompute`] does.
 
-use chrono::{DateTime, Utc};
-
+use super::{Constant, Quantity, Source};
 use crate::units::{Days, Unit};
-
-/// A number with its unit, its middle 80 % where it is uncertain, and where it came from.
-#[derive(Clone, Debug)]
-pub struct Quantity<U> {
-    /// The value: the median of a forecast.
-    pub value: U,
-    /// The lower end of the middle 80 %, or of the range that practice gives; none for what is exact.
-    pub low: Option<U>,
-    /// The upper end.
-    pub high: Option<U>,
-    /// Where it came from.
-    pub why: Derivation,
-}
-
-impl<U: Unit> Quantity<U> {
-    /// Evaluates the derivation.
-    pub fn of(why: Derivation) -> Self {
-        let estimate = why.recompute();
-        Self {
-            value: U::new(estimate.value),
-            low: estimate.low.map(U::new),
-            high: estimate.high.map(U::new),
-            why,
-        }
-    }
-
-    /// The lower end; the value itself where it is exact.
-    pub fn low(&self) -> U {
-        self.low.unwrap_or(self.value)
-    }
-
-    /// The upper end; the value itself where it is exact.
-    pub fn high(&self) -> U {
-        self.high.unwrap_or(self.value)
-    }
-}
-
-/// A forecast moment, with the middle 80 %.
-#[derive(Clone, Debug)]
-pub struct When {
-    /// The median.
-    pub at: DateTime<Utc>,
-    /// One in ten comes earlier.
-    pub early: DateTime<Utc>,
-    /// One in ten comes later.
-    pub late: DateTime<Utc>,
-    /// Where it came from; its number is in days after `from`.
-    pub why: Derivation,
-    /// The moment from which the days count.
-    pub from: DateTime<Utc>,
-}
-
-impl When {
-    /// Evaluates the derivation, whose number is days after `from`.
-    pub fn after(from: DateTime<Utc>, why: Derivation) -> Self {
-        let days = why.recompute();
-        let at = |days: f64| from + Days(days).span();
-        Self {
-            at: at(days.value),
-            early: at(days.low.unwrap_or(days.value)),
-            late: at(days.high.unwrap_or(days.value)),
-            why,
-            from,
-        }
-    }
-}
 
 /// A value with its bounds, before it has a unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -162,19 +95,6 @@ pub enum Origin {
     Clock,
 }
 
-/// Where a constant came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Source {
-    /// Published: author, year, title or table.
-    Published(&'static str),
-    /// Common practice, no source.
-    Practice,
-    /// Published, but quoted from memory.
-    Memory(&'static str),
-    /// Our own judgement, with its reason.
-    Judgement(&'static str),
-}
-
 /// What would narrow a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Narrows {
@@ -202,49 +122,6 @@ pub enum Narrows {
     Capacity,
     /// The area of the plot.
     Area,
-}
-
-/// A constant beside its source.
-#[derive(Clone, Copy, Debug)]
-pub struct Constant {
-    /// Its name in formulas.
-    pub name: &'static str,
-    /// The value used.
-    pub value: f64,
-    /// The lower end of what is published or customary.
-    pub low: f64,
-    /// The upper end.
-    pub high: f64,
-    /// The UCUM code of its unit.
-    pub unit: &'static str,
-    /// Where it came from.
-    pub source: Source,
-}
-
-impl Constant {
-    /// A constant without a range.
-    pub const fn exact(name: &'static str, value: f64, unit: &'static str, source: Source) -> Self {
-        Self { name, value, low: value, high: value, unit, source }
-    }
-
-    /// A constant with the range that is published or customary.
-    pub const fn range(
-        name: &'static str,
-        value: f64,
-        (low, high): (f64, f64),
-        unit: &'static str,
-        source: Source,
-    ) -> Self {
-        Self { name, value, low, high, unit, source }
-    }
-
-    fn estimate(&self) -> Estimate {
-        if self.low < self.high {
-            Estimate::between(self.low, self.value, self.high)
-        } else {
-            Estimate::exact(self.value)
-        }
-    }
 }
 
 /// The value of the first term, whatever its range.

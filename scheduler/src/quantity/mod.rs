@@ -1,7 +1,10 @@
 //! What the facts come to: litres, grams and dates, each with its range and where it came from.
 
+mod answer;
 pub mod bran;
 pub mod bury;
+mod constant;
+pub mod counts;
 pub mod density;
 mod derivation;
 pub mod dilution;
@@ -10,11 +13,11 @@ pub mod fill;
 pub mod liquid;
 pub mod nitrogen;
 pub mod rest;
-pub mod rhythm;
+mod rhythm;
 pub mod rotation;
 pub mod starter;
 pub mod tally;
 
-pub use derivation::{
-    Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, Term, Value, When,
-};
+pub use answer::{Quantity, When};
+pub use constant::{Constant, Source};
+pub use derivation::{Derivation, Estimate, Formula, Narrows, Origin, Term, Value};

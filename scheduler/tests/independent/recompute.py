@@ -281,7 +281,9 @@ def rhythm(events, now, prior_per_day, prior_weight, prior_lot):
     silence = np.zeros(length)
     for n_day in range(length):
         silence[n_day] = 0 if amounts[n_day] > 0 else (silence[n_day - 1] if n_day else 0) + 1
-    kept = silence <= 7
+    gaps = np.sort(np.diff(np.flatnonzero(amounts)))
+    usual = gaps[len(gaps) // 2] if len(gaps) else 1
+    kept = silence <= max(7, 3 * usual)
     weight = np.exp(-(length - 1 - np.arange(length)) / 90) * kept
     weekday = (dates[0].weekday() + np.arange(length)) % 7
     per_day = (weight @ amounts + prior_per_day * prior_weight) / (weight @ exposure + prior_weight)

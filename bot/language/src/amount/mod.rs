@@ -184,7 +184,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         |next| Opening { number: Number { value: 1.0, next, share: false }, article: true, between: false };
     if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole") {
         // `a good half litre`, `another half bowl`
-        let from = past_sizes(text, at + 1);
+        let from = past_contents(text, past_sizes(text, at + 1));
         if from > at + 1
             && let Some(number) = number::read(text, from)
         {
@@ -238,6 +238,12 @@ fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
     at
 }
 
+/// `ice cream tub`, `salad bowl`: what a vessel is made for is not what it holds.
+fn past_contents(text: &Text<'_>, at: usize) -> usize {
+    let food = text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
+    if food && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Kitchen(..))) { at + 1 } else { at }
+}
+
 /// Skips what may stand between a number and its unit: `half of a`, `2 big`, `2-litre`.
 fn past_filler(text: &Text<'_>, at: usize) -> usize {
     let mut next = at;
@@ -254,7 +260,7 @@ fn past_filler(text: &Text<'_>, at: usize) -> usize {
     if number::is_article(text, next) || matches!(text.word(next), "the" | "my" | "our") {
         next += 1;
     }
-    past_sizes(text, next)
+    past_contents(text, past_sizes(text, next))
 }
 
 /// `2-3`, `2 to 3`, `2 or 3`, `2 litres to 3 litres`: the middle.

@@ -1,6 +1,6 @@
 //! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
 
-use crate::lexicon::{Act, Forms, Mark};
+use crate::lexicon::{Act, Forms, Mark, Sense};
 use crate::text::{Kind, Stop, Text};
 
 use super::stance::{Subject, stance};
@@ -61,7 +61,18 @@ impl Splitter<'_, '_> {
         if text.has(at, Mark::But) {
             return self.close(at, Joint::But, at + 1);
         }
-        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from {
+        // `so bad`, `as much`
+        let degree = matches!(text.word(at), "so" | "as")
+            && text.senses(at + 1).iter().any(|s| {
+                matches!(
+                    s,
+                    Sense::Smell(_)
+                        | Sense::Moisture(_)
+                        | Sense::Level(_)
+                        | Sense::Mark(Mark::Size | Mark::Possible)
+                )
+            });
+        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree {
             return self.close(at, Joint::And, at + 1);
         }
         let Some(verb) = verb_at(text, self.from, at) else { return };
@@ -249,7 +260,11 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return true;
     }
     let aux = if marked { &aux[..] } else { &aux[..4] };
-    let inverted = text.has_any(at, aux)
+    // Of `be` and `do` only the finite forms open a question.
+    let finite = !text.has_any(at, &[Mark::Be, Mark::Do])
+        || matches!(text.word(at), "is" | "are" | "was" | "were" | "am" | "do" | "does" | "did" | "iz" | "r");
+    let inverted = finite
+        && text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to);
     let judged = text.has(at, Mark::Be)

@@ -85,7 +85,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         stance.planned |= gerund;
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
-        stance.planned |= (from..verb.at).any(|at| text.has(at, Mark::Please)) && verb.forms.has(Forms::BASE);
+        stance.planned |= (from..to).any(|at| text.has(at, Mark::Please))
+            && verb.forms.has(Forms::BASE)
+            && stance.subject == Subject::None;
     }
     stance
 }

@@ -4,7 +4,7 @@ use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
-use crate::time::{Direction, Placed, When};
+use crate::time::{Direction, Placed, Toward, When};
 
 use super::{Event, Told};
 
@@ -31,7 +31,10 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         if !scene.message.direct && is_idle_talk(scene, &event) {
             continue;
         }
-        if let Err(why) = emit(scene, event, &mut told.facts) {
+        let worth_asking = scene.message.direct || crate::chatter::is_worth_asking(&event);
+        if let Err(why) = emit(scene, event, &mut told.facts)
+            && worth_asking
+        {
             told.unclear.get_or_insert(why);
         }
     }
@@ -51,10 +54,12 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
 
 /// The time that an event's words tell together.
 fn moment(event: &Event) -> Option<When> {
+    let ahead = |when: &When| matches!(when.span, Some((_, Toward::Ahead)));
+    let past = event.whens.iter().any(|when| when.is_moment() && !ahead(when));
     event
         .whens
         .iter()
-        .filter(|when| when.is_moment())
+        .filter(|when| when.is_moment() && !(past && ahead(when)))
         .copied()
         .reduce(|known, when| known.and(when).unwrap_or(known))
 }

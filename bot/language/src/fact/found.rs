@@ -17,7 +17,10 @@ pub(super) fn states(builder: &mut Builder<'_, '_>, index: usize, other: Option<
 fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -> bool {
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
-    let Some((fraction, at)) = gist.level else { return false };
+    // `red is 3/4 full, blue about half`
+    let goes_on = builder.just(FactKind::Level) && !gist.bins.is_empty() && gist.lots.is_empty();
+    let counted = gist.count.filter(|(count, _)| goes_on && *count <= 1.0);
+    let Some((fraction, at)) = gist.level.or(counted) else { return false };
     if other.is_some_and(|kind| kind != FactKind::Checked)
         || gist.foreign
         || names(scene, clause, Matter::Tap)

@@ -10,7 +10,7 @@ mod share;
 mod symptom;
 
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot, Subject};
-use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 
@@ -29,8 +29,14 @@ pub(crate) struct Told {
 
 /// All facts that a message tells.
 pub(crate) fn facts(scene: &Scene<'_>) -> Told {
-    let mut builder =
-        Builder { scene, events: Vec::new(), current: None, pending: Gist::default(), set_aside: false };
+    let mut builder = Builder {
+        scene,
+        events: Vec::new(),
+        current: None,
+        pending: Gist::default(),
+        pending_in: None,
+        set_aside: false,
+    };
     for index in 0..scene.clauses.len() {
         builder.take(index);
     }
@@ -51,6 +57,8 @@ pub(crate) struct Builder<'s, 'm> {
     current: Option<usize>,
     /// Bins and times that stand before what they belong to.
     pending: Gist,
+    /// The sentence that the pending gist stands in; `None` where it is but a bin or a time, as in a heading.
+    pending_in: Option<usize>,
     set_aside: bool,
 }
 
@@ -58,6 +66,9 @@ impl Builder<'_, '_> {
     fn take(&mut self, index: usize) {
         let scene = self.scene;
         let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+        if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
+            (self.pending, self.pending_in) = (Gist::default(), None);
+        }
         if clause.asks {
             self.current = None;
             if let Some(slots) =
@@ -135,7 +146,7 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let mut event = Event::new(kind, index, clause.sentence);
         event.verbal = clause.verb.is_some();
-        event.use_ = gist.use_;
+        event.use_ = gist.use_.or(self.pending.use_.take());
         event.vague = gist.vague;
         event.count = gist.count.map(|(count, _)| count);
         event.trade = gist.trade;
@@ -209,9 +220,11 @@ impl Builder<'_, '_> {
     /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
     fn attach(&mut self, index: usize) {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
-        let text = &self.scene.text;
+        let (scene, text) = (self.scene, &self.scene.text);
         let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
         let Some(current) = self.current.filter(|_| !colon) else {
+            self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
+            self.pending.use_ = gist.use_.filter(|_| clause.verb.is_some_and(|verb| verb.act == Act::Water));
             self.pending.bins.extend(gist.bins);
             for mut lot in gist.lots {
                 self.pending
@@ -225,6 +238,19 @@ impl Builder<'_, '_> {
             self.pending.plots.extend(gist.plots);
             return;
         };
+        // `drained kea on monday and blue on tuesday`
+        let known = &self.events[current];
+        let again = clause.joint == Joint::And
+            && !gist.bins.is_empty()
+            && !gist.whens.is_empty()
+            && gist.lots.is_empty()
+            && !known.bins.is_empty()
+            && !known.whens.is_empty();
+        if again {
+            let kind = known.kind;
+            self.begin(kind, index);
+            return;
+        }
         let event = &mut self.events[current];
         if clause.sentence != event.sentence
             && !gist.whens.is_empty()
@@ -275,6 +301,17 @@ impl Builder<'_, '_> {
             }
         }
         let bracketed = clause.from > 0 && text.word(clause.from - 1) == "(";
+        if let Some(each) = gist.lots.iter().find(|lot| lot.each && lot.amount.is_some()).cloned() {
+            let kind = event.kind;
+            for other in self
+                .events
+                .iter_mut()
+                .filter(|other| other.kind == kind && other.counts() && other.lots.is_empty())
+            {
+                other.lots.push(each.clone());
+            }
+            return;
+        }
         for mut lot in gist.lots {
             if bracketed
                 && let Some(last) = event.lots.last_mut()
@@ -289,7 +326,7 @@ impl Builder<'_, '_> {
             }
             add_lot(event, lot);
         }
-        if let Some((count, _)) = gist.count
+        if let Some((count, _)) = gist.count.filter(|(count, _)| *count >= 1.0)
             && event.counts()
         {
             match event.lots.last() {
@@ -307,6 +344,29 @@ impl Builder<'_, '_> {
             }
         }
     }
+}
+
+/// Whether a clause names nothing but bins, times and amounts: it may stand before its sentence.
+fn is_heading(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    (clause.from..clause.to).all(|at| {
+        let measured = text.senses(at).iter().any(|s| {
+            matches!(
+                s,
+                Sense::Unit(_)
+                    | Sense::Kitchen(..)
+                    | Sense::Food(_)
+                    | Sense::Matter(_)
+                    | Sense::Cardinal(_)
+                    | Sense::Share(_)
+                    | Sense::Time(_)
+            )
+        });
+        text.tokens[at].name.is_some()
+            || !text.tokens[at].is_word()
+            || measured
+            || text.has_any(at, &[Mark::The, Mark::A, Mark::In, Mark::Of, Mark::About])
+    })
 }
 
 /// Adds a lot to an event: foods without amount go to the lot before.

@@ -120,13 +120,22 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
     let lots = |matter| gist.lots.iter().any(|lot| lot.matter == Some(matter));
     let out = (clause.from..clause.to).any(|at| matches!(text.word(at), "out" | "away"));
     let after_drain = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
-    let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty()) || gist.bin_noun;
+    let bin = !gist.bins.is_empty()
+        || gist.lots.iter().any(|lot| !lot.bins.is_empty())
+        || gist.bin_noun
+        || !builder.pending.bins.is_empty();
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
     match act {
         Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
-        Act::Add if out && !amount && !after_drain && (bin || thrown_whole(builder, clause)) => {
+        Act::Add
+            if out
+                && throws(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && !amount
+                && !after_drain
+                && (bin || thrown_whole(builder, clause)) =>
+        {
             Some(FactKind::Discarded)
         }
         Act::Add
@@ -160,10 +169,24 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
         Act::Start if bran && amount => Some(FactKind::StarterMade),
+        Act::Start
+            if scene_has(builder, clause, &[Mark::New])
+                && (clause.from..clause.to).any(|at| text.is_word(at, "one")) =>
+        {
+            Some(FactKind::Started)
+        }
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
         Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
         Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
-        Act::Tape if has(Matter::Lid) && !builder.just(FactKind::Sealed) => Some(FactKind::Sealed),
+        Act::Tape
+            if scene
+                .clauses
+                .iter()
+                .any(|other| other.sentence == clause.sentence && names(scene, other, Matter::Lid))
+                && !builder.just(FactKind::Sealed) =>
+        {
+            Some(FactKind::Sealed)
+        }
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
@@ -177,7 +200,11 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         }
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
         Act::Buy if bran => Some(FactKind::StarterBought),
-        Act::Get | Act::Take if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Get | Act::Take
+            if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
+        {
+            Some(FactKind::Drained)
+        }
         Act::Get
             if bran
                 && amount
@@ -208,6 +235,13 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
     object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
 }
 
+/// Verbs that throw: with `out` or `away` the batch is lost.
+fn throws(word: &str) -> bool {
+    ["thr", "chuck", "toss", "dump", "tip", "sl", "lob", "fl", "bung", "shovel"]
+        .iter()
+        .any(|stem| word.starts_with(stem))
+}
+
 /// `went in the rubbish`
 fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
@@ -232,7 +266,8 @@ fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) ->
                 || text.is_matter(i, Matter::Tap)
         })
     };
-    let from = (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
+    let out = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" of"));
+    let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
     let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
     let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
     let other = gist
@@ -307,6 +342,7 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             !builder.events[at].whens.is_empty()
                 && builder.events[at].lots.iter().any(|lot| lot.amount.is_some())
         });
+    let another = another || !builder.pending.bins.is_empty();
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         let at = builder.begin(kind, index);
         builder.events[at].verbal = true;
@@ -342,7 +378,9 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         FactKind::StarterStock
     } else if bran {
         FactKind::Bran
-    } else if lot.matter == Some(Matter::Liquid) {
+    } else if lot.matter == Some(Matter::Liquid)
+        || !lot.foods.is_empty() && has_liquid_source(builder, clause, gist)
+    {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
         FactKind::Scraps

@@ -62,7 +62,7 @@ fn neighbours(events: &mut [Event]) {
         }
         let near = |j: usize| {
             let (a, b) = (&events[i], &events[j]);
-            let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran);
+            let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran | FactKind::Started);
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
         let donor = (0..events.len()).find(|j| *j != i && near(*j) && bin_of(&events[*j]).is_some());

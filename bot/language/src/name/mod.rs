@@ -71,6 +71,14 @@ impl Names {
         self.entries.iter().find_map(|entry| Some((entry.name, length(text, at, &entry.words)?)))
     }
 
+    /// The bin whose name is a noun and that number: `bin 2`.
+    pub(crate) fn numbered(&self, number: f64) -> Option<Name> {
+        let entry = self.entries.iter().find(|entry| {
+            entry.name.kind == NameKind::Bin && entry.words.len() == 2 && entry.words[1].parse() == Ok(number)
+        });
+        entry.map(|entry| entry.name)
+    }
+
     /// The one name that a misspelt word was meant for.
     pub(crate) fn misspelt(&self, word: &str) -> Option<(Name, &str)> {
         let single =
@@ -129,7 +137,9 @@ fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
             next += 1;
         }
         let last = i + 1 == words.len();
-        if !same(text, next, word, last) {
+        // `bins 1 and 2`
+        let plural = i == 0 && words.len() > 1 && text.word(next).strip_suffix('s') == Some(word);
+        if !plural && !same(text, next, word, last) {
             return None;
         }
         next += 1;

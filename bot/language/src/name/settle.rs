@@ -6,7 +6,8 @@ use crate::text::{Kind, Text};
 use super::NameKind;
 
 /// Drops names where the place in the sentence says that the word is meant.
-pub(crate) fn settle(text: &mut Text<'_>) {
+pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
+    numbered(text, names);
     for at in 0..text.tokens.len() {
         let Some(name) = text.tokens[at].name else { continue };
         if name.kind == NameKind::Measure {
@@ -19,6 +20,25 @@ pub(crate) fn settle(text: &mut Text<'_>) {
         };
         if !keep {
             text.tokens[at].name = None;
+        }
+    }
+}
+
+/// In `bins 1 and 2` the second number is a name too.
+fn numbered(text: &mut Text<'_>, names: &super::Names) {
+    for at in 2..text.tokens.len() {
+        let joined = text.has(at - 1, Mark::And) || text.is_pause(at - 1);
+        let counted = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..)));
+        let after_name = text.tokens[at - 2].name.is_some() && text.word(at - 2).starts_with("bins ")
+            || joined && at >= 4 && text.tokens[at - 2].name.is_some() && text.digits(at - 2).is_some();
+        if joined
+            && after_name
+            && !counted
+            && let Some(number) = text.digits(at)
+        {
+            text.tokens[at].name = names.numbered(number);
+            text.tokens[at].kind =
+                if text.tokens[at].name.is_some() { Kind::Word } else { text.tokens[at].kind };
         }
     }
 }
@@ -121,8 +141,18 @@ impl Around {
             || next(|s| {
                 matches!(
                     s,
-                    Sense::Verb(Act::Smell | Act::Get | Act::Hold | Act::Go | Act::Take, _)
-                        | Sense::Level(_)
+                    Sense::Verb(
+                        Act::Smell
+                            | Act::Get
+                            | Act::Hold
+                            | Act::Go
+                            | Act::Take
+                            | Act::Start
+                            | Act::Drain
+                            | Act::Seal
+                            | Act::Bury,
+                        _
+                    ) | Sense::Level(_)
                         | Sense::Share(_)
                 )
             });

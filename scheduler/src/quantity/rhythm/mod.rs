@@ -5,12 +5,15 @@
 //! variance `dispersion / (x + x0)`. Source: the conjugate update of counts, shape + events, rate + periods (Berry;
 //! CRAN glmbayes). Weekdays and hours are shares of the mean, drawn to equal shares while the data are few.
 
-use chrono::{DateTime, Datelike, Days as Dates, NaiveDate, Timelike, Utc};
+mod day;
+
+use chrono::{DateTime, Datelike, Timelike, Utc};
 use chrono_tz::Tz;
 use statrs::distribution::{ContinuousCDF, Normal};
 
+use self::day::{Day, hours, passed, share_by};
 use super::{Derivation, Estimate, Origin, Source};
-use crate::units::{Days, Fraction};
+use crate::units::Days;
 
 /// Amounts at moments, in order of time.
 pub(super) type Events = Vec<(DateTime<Utc>, f64)>;
@@ -46,12 +49,6 @@ pub(super) struct Rhythm {
     source: Source,
 }
 
-/// Observations older than this are of another household, or another season.
-const WINDOW: u64 = 120;
-/// Observations count less as they age: to 1/e after so many days.
-const FADES: f64 = 90.0;
-/// A longer silence is a pause, which tells nothing about the rhythm.
-const LONGEST_SILENCE: f64 = 7.0;
 /// A total of lots is skewed: its median is below its mean by this share of its dispersion. For lots at random whose
 /// sizes spread by a half it is a sixth of the third cumulant over the second (Cornish & Fisher 1938; from memory).
 const SKEW: f64 = 0.2;
@@ -62,9 +59,6 @@ const DISPERSION_WEIGHT: f64 = 6.0;
 /// Prior variance of a weekday's share, and its worth in weeks.
 const WEEKDAY_VARIANCE: f64 = 0.06;
 const WEEKDAY_WEIGHT: f64 = 3.0;
-/// Kitchens work between seven and ten in the evening; worth so many lots.
-const HOURS_WEIGHT: f64 = 4.0;
-
 impl Rhythm {
     /// The rhythm of events up to a moment, on the clock of a zone.
     pub(super) fn of(events: &Events, prior: &Prior, now: DateTime<Utc>, zone: Tz) -> Self {
@@ -280,152 +274,4 @@ fn lot_dispersion(events: &Events, prior: &Prior) -> f64 {
     let (sum, squares) =
         recent.fold((0.0, 0.0), |(sum, squares), amount| (sum + amount, squares + amount * amount));
     (squares + WORTH * prior.lot.powi(2) * 1.3) / (sum + WORTH * prior.lot)
-}
-
-fn hours(events: &Events, zone: Tz) -> [f64; 24] {
-    let mut counts = [0.0; 24];
-    counts[7..22].iter_mut().for_each(|count| *count = HOURS_WEIGHT / 15.0);
-    for (at, _) in events.iter().rev().take(60) {
-        let hour = at.with_timezone(&zone).hour() as usize;
-        counts[hour] += 0.5;
-        counts[(hour + 1) % 24] += 0.25;
-        counts[(hour + 23) % 24] += 0.25;
-    }
-    let all: f64 = counts.iter().sum();
-    let mut sum = 0.0;
-    counts.map(|count| {
-        sum += count / all;
-        sum
-    })
-}
-
-/// The share of today's amount that has come. Where days hold one lot, today's is done when it was told; where lots come
-/// at random, another may come as before.
-fn passed(events: &Events, hours: &[f64; 24], now: DateTime<Utc>, zone: Tz) -> f64 {
-    let date = |at: DateTime<Utc>| at.with_timezone(&zone).date_naive();
-    let by_now = share_by(hours, f64::from(now.with_timezone(&zone).num_seconds_from_midnight()) / 86_400.0);
-    let told_today = events.last().is_some_and(|(at, _)| date(*at) == date(now));
-    if !told_today {
-        return by_now;
-    }
-    let recent = &events[events.len().saturating_sub(60)..];
-    let busy = 1 + recent.windows(2).filter(|pair| date(pair[0].0) != date(pair[1].0)).count();
-    let span = (date(now) - date(recent[0].0)).num_days() + 1;
-    let a_day = recent.len() as f64 / span.max(1) as f64;
-    // Lots on a busy day beyond the first: as seen, and as they would be at random.
-    let seen = recent.len() as f64 / busy as f64 - 1.0;
-    let at_random = a_day / -(-a_day).exp_m1() - 1.0;
-    let days = busy as f64;
-    let again = ((seen / at_random.max(0.05)) * days + AGAIN_WEIGHT) / (days + AGAIN_WEIGHT);
-    1.0 - again.clamp(0.0, 1.0) * (1.0 - by_now)
-}
-
-/// That lots come at random is worth so many days.
-const AGAIN_WEIGHT: f64 = 3.0;
-
-fn share_by(hours: &[f64; 24], part: f64) -> f64 {
-    let hour = ((part * 24.0) as usize).min(23);
-    let before = hour.checked_sub(1).map_or(0.0, |hour| hours[hour]);
-    before + (hours[hour] - before) * (part * 24.0 - hour as f64).clamp(0.0, 1.0)
-}
-
-/// A local day as observed.
-struct Day {
-    weekday: usize,
-    amount: f64,
-    /// The part of a usual day's amount that could have been told by now.
-    exposure: f64,
-    /// How much it counts: less with age.
-    weight: f64,
-}
-
-impl Day {
-    /// The days from the first event of the window to now, long silences left out.
-    fn all(events: &Events, passed: f64, now: DateTime<Utc>, zone: Tz) -> Vec<Self> {
-        let today = now.with_timezone(&zone).date_naive();
-        let start = today.checked_sub_days(Dates::new(WINDOW)).unwrap_or(today);
-        let from = events.partition_point(|(at, _)| at.with_timezone(&zone).date_naive() < start);
-        let recent = &events[from..];
-        let Some((first, _)) = recent.first() else { return Vec::new() };
-        let first = first.with_timezone(&zone).date_naive();
-        let length = usize::try_from((today - first).num_days()).unwrap_or(0) + 1;
-        let mut amounts = vec![0.0; length];
-        for (at, amount) in recent {
-            let day = usize::try_from((at.with_timezone(&zone).date_naive() - first).num_days()).unwrap_or(0);
-            amounts[day.min(length - 1)] += amount;
-        }
-        let mut days = Self::observed(&amounts, first, passed);
-        // A log begins with a lot: its first day says as much as the usual gap between days with one.
-        if let (0, Some(first)) = (from, days.first_mut()) {
-            let busy = amounts.iter().filter(|amount| **amount > 0.0).count();
-            let gap = length as f64 / busy.max(1) as f64;
-            first.exposure = gap.clamp(1.0, LONGEST_SILENCE);
-        }
-        days
-    }
-
-    fn observed(amounts: &[f64], first: NaiveDate, passed: f64) -> Vec<Self> {
-        let last = amounts.len() - 1;
-        let mut silence = 0.0;
-        let mut days = Vec::with_capacity(amounts.len());
-        for (n, amount) in amounts.iter().enumerate() {
-            silence = if *amount > 0.0 { 0.0 } else { silence + 1.0 };
-            if silence > LONGEST_SILENCE {
-                continue;
-            }
-            // Of today only what has passed; but what was told today was told.
-            let exposure = if n < last { 1.0 } else { passed };
-            let weekday = first.weekday().num_days_from_monday() as usize;
-            days.push(Self {
-                weekday: (weekday + n) % 7,
-                amount: *amount,
-                exposure,
-                weight: (-((last - n) as f64) / FADES).exp(),
-            });
-        }
-        days
-    }
-}
-
-/// Counts over periods whose rate is not known: the gamma-Poisson pair.
-///
-/// Source: Berry, slides on Bayesian statistics; CRAN glmbayes, chapter 02-S04.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Counts {
-    /// Shape of the gamma distribution of the rate: events seen, and those the prior is worth.
-    pub shape: f64,
-    /// Its rate: periods seen, and those the prior is worth.
-    pub periods: f64,
-}
-
-impl Counts {
-    /// After so many events in so many further periods.
-    #[must_use]
-    pub fn after(self, events: f64, periods: f64) -> Self {
-        Self { shape: self.shape + events, periods: self.periods + periods }
-    }
-
-    /// Mean events in a period.
-    pub fn mean(self) -> f64 {
-        self.shape / self.periods
-    }
-
-    /// Mean and variance of the events of the next `periods`.
-    pub fn next(self, periods: f64) -> (f64, f64) {
-        let mean = periods * self.mean();
-        (mean, mean * (1.0 + periods / self.periods))
-    }
-
-    /// The chance of at most `events` in the next `periods`: negative binomial.
-    pub fn at_most(self, events: u32, periods: f64) -> Fraction {
-        let success = self.periods / (self.periods + periods);
-        let mut term = success.powf(self.shape);
-        let mut sum = term;
-        for event in 1..=events {
-            let event = f64::from(event);
-            term *= (self.shape + event - 1.0) / event * (1.0 - success);
-            sum += term;
-        }
-        Fraction(sum.min(1.0))
-    }
 }
