@@ -147,7 +147,9 @@ fn of_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> BinReport {
     let fill = fill::fill(room, bin, now);
     let forecast = fill.as_ref().and_then(|fill| fill.full.as_ref());
     let ferment = ferment::ferment(room, bin, now);
-    let ready = ferment.as_ref().map(|ferment| &ferment.ready);
+    // A bad check overrides the clock.
+    let is_bad = bin.sealed().is_some_and(ferment::has_bad_check);
+    let ready = ferment.as_ref().filter(|_| !is_bad).map(|ferment| &ferment.ready);
     BinReport {
         bin: bin.name.clone(),
         capacity_ml: bin.capacity,

@@ -57,7 +57,8 @@ macro_rules! units {
         impl Div<f64> for $name { type Output = Self; fn div(self, divisor: f64) -> Self { Self(self.0 / divisor) } }
         impl Div for $name { type Output = f64; fn div(self, other: Self) -> f64 { self.0 / other.0 } }
         impl std::iter::Sum for $name {
-            fn sum<I: Iterator<Item = Self>>(all: I) -> Self { Self(all.map(|one| one.0).sum()) }
+            fn sum<I: Iterator<Item = Self>>(all: I) -> Self { // The standard sum of nothing is minus zero, and would be written so.
+                Self(all.fold(0.0, |sum, one| sum + one.0)) }
         }
     )*};
 }

@@ -146,7 +146,7 @@ fn the_rehearsal_shows_a_whole_cycle() {
         assert!(kinds.contains(kind), "{kind} is missing of {kinds:?}");
     }
     let all = told(&played);
-    for sign in ["of water", "trench", "bran made", "sealed", "White is good", "planted in south"] {
+    for sign in ["of water", "trench", "bran made", "sealed", "white is good", "planted in south"] {
         assert!(all.contains(sign), "{sign} is missing");
     }
 }

@@ -36,7 +36,7 @@ sentence-buried = buried { $bin } in the { $answer }
 
 greeting-direct = **Hello. I keep your bokashi bin on time:** you text what you did, I say what is next.
     To start, tell me the bin and its size, for instance: { $example }
-    I take it you are in { $zone } and measure in { $units }. If not: `we are in Europe/Lisbon`, `use us units`.
+    I take it you are in { $zone } and measure in { $units }. If not: `we are in { $elsewhere }`, `use { $other } units`.
 greeting-group = **Hello all. I keep the bokashi bins on time:** say what you did, and I tell whose turn it is for what.
     To start, tell me a bin and its size, for instance: { $example }
     I take it you are in { $zone } and measure in { $units }. I listen for reports and questions about the bins, and leave all other talk alone.
@@ -159,28 +159,29 @@ sign-loose = lid loose
 sign-lid = lid fine
 
 verdict-unknown = How did it look and smell? (`white fuzz, sour`)
-verdict-good = **{ $finding }** It is working. Lid back on.
-verdict-watch = **{ $finding }** It goes on.
-verdict-mend = **{ $finding }** It can be saved.
-verdict-lost = **{ $finding } That batch is lost.**
+verdict-good = **{ $finding }.** It is working. Lid back on.
+verdict-watch = **{ $finding }.** It goes on.
+verdict-mend = **{ $finding }.** It can be saved.
+verdict-lost = **{ $finding }: that batch is lost.**
+verdict-of = { $bin }: { $finding }
 
-finding-bad-mould = { $colour } mould.
-finding-rotting = Rotten, not sour.
-finding-unknown-mould = Mould of another colour is not a good sign.
-finding-pests = Flies got in.
-finding-ammonia = Ammonia: too wet, or too little bran.
-finding-gas-pressure = Gas lifts the lid.
-finding-air-gets-in = The lid lets air in.
-finding-too-wet = Too wet.
-finding-too-dry = Rather dry.
-finding-yeasts = Alcohol is yeast at work, and harmless.
-finding-white-mould = White is good.
-finding-sweet-sour = Sour is right.
-finding-no-smell = No smell is fine.
-finding-nothing = Nothing wrong.
-colour-green = Green
-colour-black = Black
-colour-blue = Blue
+finding-bad-mould = { $colour } mould
+finding-rotting = rotten, not sour
+finding-unknown-mould = mould of another colour is no good sign
+finding-pests = flies got in
+finding-ammonia = ammonia means too wet, or too little bran
+finding-gas-pressure = gas lifts the lid
+finding-air-gets-in = the lid lets air in
+finding-too-wet = too wet
+finding-too-dry = rather dry
+finding-yeasts = alcohol is yeast at work, and harmless
+finding-white-mould = white is good
+finding-sweet-sour = sour is right
+finding-no-smell = no smell is fine
+finding-nothing = nothing wrong
+colour-green = green
+colour-black = black
+colour-blue = blue
 
 step-close-lid = lid on
 step-take-outside = take the bin outside

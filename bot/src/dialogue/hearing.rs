@@ -27,16 +27,25 @@ pub(super) fn message(room: &Room, heard: &Heard<'_>, text: &str, sent: DateTime
     }
 }
 
-/// Reads a message. Where a nudge only was the last thing said, the message is first taken by itself: only what says
-/// nothing that way is taken for an answer. A wrong record would be worse than a question.
+/// Less than this is liquid where a drain was asked for; a litre and more is as likely scraps.
+const MOST_LIQUID_ML: f64 = 1_000.0;
+
+/// Reads a message. Where a nudge only was the last thing said, the message is first taken by itself, and for an answer
+/// only where it is nothing else: one thing, and a likely one. A wrong record would be worse than a question.
 pub(super) fn read(message: &Message, heard: &Heard<'_>) -> Reading {
     let plainly = heard.answering.as_ref().is_none_or(|answering| answering.plainly);
     if plainly || message.reply_to.is_none() {
         return branbell_language::read(message);
     }
     let alone = branbell_language::read(&Message { reply_to: None, ..message.clone() });
-    let says_something = !(alone.facts.is_empty() && alone.asks.is_empty());
-    if says_something { alone } else { branbell_language::read(message) }
+    if !(alone.facts.is_empty() && alone.asks.is_empty()) {
+        return alone;
+    }
+    let answer = branbell_language::read(message);
+    match &answer.facts[..] {
+        [fact] if fact.slots.ml.is_none_or(|ml| ml < MOST_LIQUID_ML) => answer,
+        _ => alone,
+    }
 }
 
 fn measures(units: Units) -> Measures {

@@ -162,7 +162,9 @@ fn act(
     now: DateTime<Utc>,
     decision: &mut Decision,
 ) {
+    let named = layered(&reading.facts);
     for fact in &reading.facts {
+        let fact = &in_bin(fact, named.as_deref());
         match fact.kind {
             FactKind::Undo => change::undo(ahead, heard, decision),
             FactKind::Amended => change::amend(ahead, heard, fact, decision),
@@ -185,6 +187,28 @@ fn act(
 /// Whether a question is answered by the confirmation of what was told with it: trouble by the check.
 fn is_in_the_facts(about: About, facts: &[Fact]) -> bool {
     about == About::Trouble && facts.iter().any(|fact| fact.kind == FactKind::Checked)
+}
+
+/// Work on the layers of a bin that is being filled, or is filled by it.
+fn is_layering(kind: FactKind) -> bool {
+    use FactKind::{Bran, Level, Scraps, Sealed, Started};
+    matches!(kind, Scraps | Bran | Level | Sealed | Started)
+}
+
+/// The one bin that a message names for work on its layers: `sealed left with 4 tbsp bran on top` is about one bin.
+fn layered(facts: &[Fact]) -> Option<String> {
+    let mut named =
+        facts.iter().filter(|fact| is_layering(fact.kind)).filter_map(|fact| fact.slots.bin.as_ref());
+    let first = named.next()?;
+    named.all(|bin| bin == first).then(|| first.clone())
+}
+
+fn in_bin(fact: &Fact, named: Option<&str>) -> Fact {
+    let mut fact = fact.clone();
+    if is_layering(fact.kind) && fact.slots.bin.is_none() {
+        fact.slots.bin = named.map(str::to_owned);
+    }
+    fact
 }
 
 fn keep(

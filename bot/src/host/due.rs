@@ -152,8 +152,7 @@ fn want(room: &Room, nudge: &Nudge) -> Wanted {
         key: nudge.key.0.clone(),
         due: millis(nudge.due),
         send_at: deliver::hold(room, nudge.due).map(millis),
-        // Bran is started weeks ahead: saying it again tomorrow would nag.
-        repeats: nudge.kind.wants_an_answer() && nudge.kind != NudgeKind::Starter,
+        repeats: nudge.kind.cannot_wait(),
     }
 }
 
@@ -161,21 +160,21 @@ fn millis(instant: DateTime<Utc>) -> Millis {
     instant.timestamp_millis()
 }
 
-/// Whether somebody is to do something, so that it is said again when nobody does; the others only tell.
-trait WantsAnAnswer {
+/// What a nudge wants of people.
+trait Wants {
+    /// Somebody is to do something: reactions stand ready for tapping. The others only tell.
     fn wants_an_answer(self) -> bool;
+    /// It is said again when nobody does it. Bran that was forgotten was said twice by then, and new bran is started
+    /// weeks ahead: to say these again tomorrow would nag.
+    fn cannot_wait(self) -> bool;
 }
 
-impl WantsAnAnswer for NudgeKind {
+impl Wants for NudgeKind {
     fn wants_an_answer(self) -> bool {
-        match self {
-            NudgeKind::Drain
-            | NudgeKind::Bran
-            | NudgeKind::Seal
-            | NudgeKind::Check
-            | NudgeKind::Bury
-            | NudgeKind::Starter => true,
-            NudgeKind::Full | NudgeKind::Plant | NudgeKind::Idle | NudgeKind::Digest => false,
-        }
+        self.cannot_wait() || matches!(self, NudgeKind::Bran | NudgeKind::Starter)
+    }
+
+    fn cannot_wait(self) -> bool {
+        matches!(self, NudgeKind::Drain | NudgeKind::Seal | NudgeKind::Check | NudgeKind::Bury)
     }
 }

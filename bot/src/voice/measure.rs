@@ -70,7 +70,7 @@ impl Measures {
     fn volumes(self) -> &'static [Unit] {
         const METRIC: &[Unit] = &[unit(1.0, "ml", 0.0), unit(1000.0, "l", 0.1)];
         const US: &[Unit] = &[
-            unit(US_GALLON / 256.0, "tbsp", 0.5),
+            unit(US_GALLON / 128.0, "fl oz", 0.5),
             unit(US_GALLON / 16.0, "cups", 0.25),
             unit(US_GALLON / 4.0, "qt", 0.25),
             unit(US_GALLON, "gal", 0.1),
@@ -178,7 +178,9 @@ fn write(amount: f64, units: &'static [Unit]) -> String {
 fn write_in(amount: f64, unit: &Unit) -> String {
     let count = amount / unit.size;
     let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
-    format!("{} {}", number(count, step), unit.name)
+    let number = number(count, step);
+    let name = if number == "1" { unit.name.trim_end_matches('s') } else { unit.name };
+    format!("{number} {name}")
 }
 
 /// Both ends in the unit that suits the high one, which is named once.
@@ -252,8 +254,8 @@ mod tests {
 
     #[test]
     fn speaks_customary_units() {
-        let said = [29.573_529_562_5, 473.176_473, 1_892.705_892, 18_927.058_92].map(|ml| US.volume(ml));
-        assert_eq!(said, ["2 tbsp", "2 cups", "2 qt", "5 gal"]);
+        let said = [29.573_529_562_5, 236.588_236_5, 473.176_473, 1_892.705_892].map(|ml| US.volume(ml));
+        assert_eq!(said, ["1 fl oz", "1 cup", "2 cups", "2 qt"]);
         assert_eq!([IMPERIAL.volume(568.261_25), IMPERIAL.volume(9092.18)], ["1 pt", "2 gal"]);
         assert_eq!([US.mass(453.592_37), US.mass(226.796_185)], ["1 lb", "8 oz"]);
         assert_eq!([US.temperature(20.0), METRIC.temperature(17.25)], ["68 °F", "17.5 °C"]);

@@ -9,8 +9,8 @@ use crate::units::Millilitres;
 
 /// Bran goes on with the lot; after two hours it was forgotten, or not told.
 const PATIENCE: TimeDelta = TimeDelta::hours(2);
-/// Half a tablespoon is lost in the measuring.
-const WORTH_IT: Millilitres = Millilitres(7.5);
+/// Less than two tablespoons were said when the lot was told; to say it again would nag.
+const WORTH_IT: Millilitres = Millilitres(30.0);
 
 /// Due two hours after the last lot while bran is owed; once a day and per layer of bran told.
 pub(super) fn nudge(room: &Room, bin: &Bin) -> Option<Nudge> {

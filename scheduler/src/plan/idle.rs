@@ -9,12 +9,16 @@ use crate::units::Days;
 
 /// A household throws something away every day or two; after five days it has stopped telling, or is away.
 const SILENCE: TimeDelta = TimeDelta::days(5);
+/// Nobody wants to be reminded on the doorstep.
+const SETTLING: TimeDelta = TimeDelta::days(1);
 
 /// Due five days after the last report, or when the first of those who all are away comes back.
 pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
     room.bins_in_use().find(|bin| bin.filling().is_some_and(|batch| !batch.is_untouched()))?;
     let last = room.last_log?;
-    let due = somebody_here(room, last + SILENCE)?;
+    let here = somebody_here(room, last + SILENCE)?;
+    // Who comes back has a day to look first.
+    let due = if here > last + SILENCE { here + SETTLING } else { here };
     let days = Quantity::of(silence(room, now.max(due))?).value;
     Some(Nudge {
         key: NudgeKey(format!("{}/{}", NudgeKind::Idle, last.timestamp())),

@@ -8,13 +8,18 @@ use crate::say;
 use crate::voice::Text;
 
 impl Speaker<'_> {
-    /// What the signs mean, and what to do.
-    pub(super) fn advice(&self, signs: &Signs) -> Text {
+    /// What the signs mean, for one bin where that is known, and what to do.
+    pub(super) fn advice(&self, bin: Option<&str>, signs: &Signs) -> Text {
         let advice = advise(signs);
         let finding = advice
             .findings
             .first()
             .map_or_else(|| self.voice.word("finding-nothing"), |first| self.finding(*first, signs));
+        let finding = match bin {
+            Some(bin) => say!(self.voice, "verdict-of", bin = bin, finding = finding).plain(),
+            None => finding,
+        };
+        let finding = capital(&finding);
         let head = match advice.verdict {
             Verdict::Unknown if *signs == Signs::default() => return say!(self.voice, "verdict-unknown"),
             Verdict::Unknown | Verdict::Good => return say!(self.voice, "verdict-good", finding = finding),

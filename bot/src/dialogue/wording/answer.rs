@@ -40,7 +40,7 @@ impl Speaker<'_> {
             About::Rota => self.rota(),
             About::Tally => self.tally(slots),
             About::History => self.history(slots.bin.as_deref()),
-            About::Trouble => self.advice(&translate::signs(slots)),
+            About::Trouble => self.advice(slots.bin.as_deref(), &translate::signs(slots)),
             About::Chart => say!(self.voice, "chart-none", status = self.status(slots.bin.as_deref())),
             About::Acceptable => say!(self.voice, "acceptable-unknown"),
             About::Why => say!(self.voice, "why-none"),
@@ -107,8 +107,9 @@ impl Speaker<'_> {
 
     fn sealed(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
+        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(ferment::has_bad_check);
         match (bin.ready_at, bin.ready_early, bin.ready_late) {
-            (Some(at), Some(early), Some(late)) => say!(
+            (Some(at), Some(early), Some(late)) if !is_bad => say!(
                 self.voice,
                 "status-sealed",
                 bin = name,
@@ -146,11 +147,13 @@ impl Speaker<'_> {
 
     fn ready(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
-        let ferment = self.room.bin(&bin.bin).and_then(|bin| ferment::ferment(self.room, bin, self.now));
+        let known = self.room.bin(&bin.bin);
+        let is_bad = known.and_then(|bin| bin.sealed()).is_some_and(ferment::has_bad_check);
+        let ferment = known.and_then(|bin| ferment::ferment(self.room, bin, self.now));
         match (bin.phase, ferment) {
             (Phase::Ready, _) => say!(self.voice, "ready-now", bin = name),
             (Phase::Filling, _) => say!(self.voice, "ready-filling", bin = name, days = self.days(14.0)),
-            (Phase::Sealed, Some(_)) if bin.ready_at.is_none() => say!(self.voice, "ready-bad", bin = name),
+            (Phase::Sealed, _) if is_bad => say!(self.voice, "ready-bad", bin = name),
             (Phase::Sealed, Some(ferment)) => {
                 let (day, span) = self.forecast(&ferment.ready);
                 let warmth = if ferment.readings == 0 {

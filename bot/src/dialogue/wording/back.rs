@@ -26,10 +26,18 @@ impl Speaker<'_> {
             (Lacking::Size, _) => say!(voice, "bin-size"),
             (Lacking::Drained, _) => say!(voice, "drained-how-much"),
             (Lacking::Scraps, said) => {
-                say!(voice, "back-amount-scraps", amount = said.as_deref().unwrap_or_default())
+                say!(
+                    voice,
+                    "back-amount-scraps",
+                    amount = super::capital(said.as_deref().unwrap_or_default())
+                )
             }
             (Lacking::Liquid, said) => {
-                say!(voice, "back-amount-liquid", amount = said.as_deref().unwrap_or_default())
+                say!(
+                    voice,
+                    "back-amount-liquid",
+                    amount = super::capital(said.as_deref().unwrap_or_default())
+                )
             }
             (Lacking::Meaning, _) => say!(voice, "back-meaning"),
         }

@@ -1,6 +1,6 @@
 //! What a kept fact means now, and what to do.
 
-use branbell_scheduler::fact::{Place, Use, What};
+use branbell_scheduler::fact::{Place, Signs, Use, What};
 use branbell_scheduler::plan::{Nudge, NudgeKind, plan};
 use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
@@ -29,13 +29,14 @@ impl Speaker<'_> {
             What::Drained { ml, used, .. } => self.after_draining(*ml, *used),
             What::Started { bin } => self.after_starting(bin),
             What::Sealed { bin } => self.after_sealing(bin),
-            What::Checked { signs, .. } => self.advice(signs),
+            What::Checked { signs, .. } if *signs == Signs::default() => self.advice(None, signs),
             What::Temperature { place, c } => self.after_reading(place, Celsius(*c)),
             What::Level { bin, fraction } => self.after_looking(bin, *fraction),
             What::Buried { plot, .. } => self.after_burying(plot.as_deref()),
             What::Discarded { .. } => say!(self.voice, "discarded-wash"),
             What::Cleaned { .. } => say!(self.voice, "cleaned-fresh", bran = self.first_layer()),
             What::StarterMade { .. } => self.after_making_bran(),
+            What::StarterStock { g, ml } if g.or(*ml) == Some(0.0) => Text::default(),
             What::StarterBought { .. } | What::StarterStock { .. } => self.bran_lasts(),
             What::BinSet { bin, capacity_ml, .. } => self.after_naming(bin, capacity_ml.is_some()),
             What::Back { .. } => self.overdue(),

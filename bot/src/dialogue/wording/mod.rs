@@ -7,11 +7,12 @@ mod brief;
 mod meaning;
 mod nudge;
 
-use branbell_scheduler::fact::{Units, What};
+use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::When;
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
+use chrono_tz::Tz;
 
 use super::{Answer, Decision};
 use crate::say;
@@ -96,12 +97,17 @@ impl<'a> Speaker<'a> {
 pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
     let id = if room.direct { "greeting-direct" } else { "greeting-group" };
+    // An example of what one would change, not of what is so already.
+    let elsewhere = if room.zone == Tz::Europe__Lisbon { Tz::Europe__Athens } else { Tz::Europe__Lisbon };
+    let other = if room.units == Units::Us { "metric" } else { "us" };
     say!(
         voice,
         id,
         example = speaker.example_bin(),
         zone = room.zone.name(),
-        units = speaker.units(room.units)
+        units = speaker.units(room.units),
+        elsewhere = elsewhere.name(),
+        other = other,
     )
 }
 
@@ -132,6 +138,12 @@ impl Speaker<'_> {
     /// What was kept, how full that makes the bin, and what it means: the last two once a bin and message.
     fn kept(&self, decision: &Decision, place: usize, fact: usize, id: &str) -> Text {
         let what = &decision.facts[fact].what;
+        if let What::Checked { bin, signs } = what
+            && *signs != Signs::default()
+        {
+            // What it means is what was asked by telling it; what was seen need not be said back.
+            return self.advice(Some(bin), signs);
+        }
         let brief = match id {
             "kept" => capital(&self.brief(what)),
             _ => self.brief(what),
