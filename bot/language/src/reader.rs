@@ -80,10 +80,7 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         .gists
         .iter()
         .any(|gist| gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.count.is_some());
-    let slot_alone = scene.gists.iter().any(|gist| !gist.plots.is_empty() || !gist.whens.is_empty())
-        && words <= 4
-        && scene.clauses.len() == 1
-        && scene.clauses[0].verb.is_none();
+    let slot_alone = is_slot_alone(scene) && !small_talk;
     let bin_alone = slot_alone || scene.gists.iter().any(|gist| !gist.bins.is_empty());
     let orders = scene.clauses.iter().any(|clause| {
         orders(scene, clause.from, clause.to)
@@ -99,6 +96,13 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         return false;
     }
     amount || bin_alone || orders || gibberish
+}
+
+/// A day, a clock time or a plot and nothing else: an answer to something.
+fn is_slot_alone(scene: &Scene<'_>) -> bool {
+    let [gist] = &scene.gists[..] else { return false };
+    let placed = gist.whens.iter().any(|(when, _)| when.date.is_some() || when.clock.is_some());
+    (placed || !gist.plots.is_empty()) && crate::fact::is_heading(scene, &scene.clauses[0])
 }
 
 /// A clause that begins with a bare verb, or asks politely.

@@ -56,7 +56,9 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
                 || text.has_any(at + 1, &[Mark::Be, Mark::It, Mark::I, Mark::Sorry])
                 || text.digits(at + 1).is_some()
                 || text.is_word(at, "nope"));
-        answer || text.has(at, Mark::Sorry) || matches!(text.word(at), "correction" | "actually")
+        answer
+            || text.has(at, Mark::Sorry) && !matches!(text.word(at + 1), "about" | "for" | "to" | "that")
+            || matches!(text.word(at), "correction" | "actually")
     })
 }
 

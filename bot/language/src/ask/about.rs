@@ -495,7 +495,14 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let bare = q.to - q.from <= 8 && q.bins().is_empty();
+    let text = &q.scene.text;
+    // A riddle about bananas is none of the bot's numbers.
+    let story = q.any(|at| {
+        text.tokens[at].is_word()
+            && text.tokens[at].name.is_none()
+            && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
+    });
+    let bare = q.to - q.from <= 8 && q.bins().is_empty() && !(story && q.to - q.from > 3);
     (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default())).flatten()
 }
 

@@ -63,6 +63,11 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
         let at = piece.from;
         match piece.kind {
             PieceKind::Amount(amount) => take_amount(&mut gist, amount, at, act),
+            // `10 cm of soil on top` is a cover, no depth.
+            PieceKind::Length(_)
+                if text.has(piece.to, Mark::Of)
+                    || text.is_matter(piece.to, Matter::Soil)
+                    || text.is_word(piece.to, "soil") => {}
             PieceKind::Length(cm) => gist.length = gist.length.or(Some((cm, at))),
             PieceKind::Area(area) => gist.area = gist.area.or(Some(area)),
             PieceKind::Temperature(c) => gist.temperature = gist.temperature.or(Some((c, at))),

@@ -81,8 +81,15 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let gerund = verb.forms == Forms::ING
             && verb.at > from
             && (text.has_any(verb.at - 1, &[Mark::About, Mark::Of, Mark::In, Mark::From, Mark::With])
-                || text.verb(verb.at - 1).is_some());
-        stance.planned |= gerund;
+                || text.verb(verb.at - 1).is_some_and(|(act, forms)| {
+                    !(act == crate::lexicon::Act::Finish && forms.has(Forms::PAST))
+                }));
+        // `love feeding the bin`
+        let liked = verb.forms == Forms::ING
+            && (from..verb.at).any(|at| {
+                text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
+            });
+        stance.planned |= gerund || liked;
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         stance.planned |= (from..to).any(|at| text.has(at, Mark::Please))

@@ -70,15 +70,22 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     let place = (clause.from..clause.to)
         .any(|at| text.has(at, Mark::KitchenPlace) || text.is_matter(at, Matter::Soil))
         || !gist.plots.is_empty();
-    let noun = (clause.from..clause.to).any(|at| text.has(at, Mark::Temperature));
+    // `temperature in kea: 23`
+    let from =
+        scene.clauses.iter().find(|other| other.sentence == clause.sentence).map_or(clause.from, |first| {
+            if text.is_word(clause.from.wrapping_sub(1), ":") { first.from } else { clause.from }
+        });
+    let noun = (from..clause.to).any(|at| text.has(at, Mark::Temperature));
+    let below = |at: usize| (at + 1..clause.to.min(at + 4)).any(|i| text.is_word(i, "below"));
     let c = match gist.temperature {
+        Some((c, at)) if c > 0.0 && below(at) => -c,
         Some((c, _)) => c,
         None => {
             let (count, at) = match gist.count {
                 Some(found) => found,
                 None => return false,
             };
-            let minus = sign(text, at.wrapping_sub(1)).0;
+            let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
             let told = noun || (minus < 0.0 && place) || (place && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {
                 return false;
@@ -104,5 +111,5 @@ fn states_number(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bo
     });
     be && (at + 1 >= clause.to
         || text.time(at + 1).is_some()
-        || text.has_any(at + 1, &[Mark::In, Mark::Then]))
+        || text.has_any(at + 1, &[Mark::In, Mark::Then, Mark::KitchenPlace]))
 }

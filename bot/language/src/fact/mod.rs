@@ -347,7 +347,7 @@ impl Builder<'_, '_> {
 }
 
 /// Whether a clause names nothing but bins, times and amounts: it may stand before its sentence.
-fn is_heading(scene: &Scene<'_>, clause: &Clause) -> bool {
+pub(crate) fn is_heading(scene: &Scene<'_>, clause: &Clause) -> bool {
     let text = &scene.text;
     (clause.from..clause.to).all(|at| {
         let measured = text.senses(at).iter().any(|s| {

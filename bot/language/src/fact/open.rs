@@ -1,6 +1,6 @@
 //! Which event a clause opens, if any: by its verb first, else by what it measures.
 
-use crate::clause::{Clause, Gist, Lot};
+use crate::clause::{Clause, Gist, Lot, PieceKind};
 use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food, Slots};
@@ -72,6 +72,11 @@ fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {
             let at = builder.begin(kind, index);
             builder.events[at].slots.crop = crop::crop(scene, clause);
             builder.events[at].lots.clear();
+        }
+        FactKind::StarterStock if scene.gists[index].lots.len() > 1 => {
+            let at = builder.begin(kind, index);
+            let last = builder.events[at].lots.pop();
+            builder.events[at].lots = last.into_iter().collect();
         }
         FactKind::StarterStock if scene.gists[index].lots.iter().all(|lot| lot.amount.is_none()) => {
             let at = builder.begin(kind, index);
@@ -217,7 +222,9 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
         Act::Remove if bin => Some(FactKind::BinGone),
         Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
-        Act::Run if bran => Some(FactKind::StarterStock),
+        Act::Run if bran && (amount || clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))) => {
+            Some(FactKind::StarterStock)
+        }
         _ => None,
     }
 }
@@ -368,12 +375,8 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let listed = (0..clause.to).any(|at| matches!(scene.text.word(at), "stock" | "in stock" | "supply"));
-    let stock = bran && listed
-        || bran
-            && (left(builder, clause)
-                || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
-                || names_there(builder, clause));
+    let stock =
+        (bran || says_bran(builder, clause)) && lot.foods.is_empty() && is_stock(builder, clause, gist);
     let kind = if stock {
         FactKind::StarterStock
     } else if bran {
@@ -406,6 +409,59 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 
 fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool {
     (clause.from..clause.to).any(|at| builder.scene.text.has_any(at, marks))
+}
+
+/// `in the cupboard`, `in a tin`: where bran is kept.
+fn is_kept(text: &crate::text::Text<'_>, at: usize) -> bool {
+    let place =
+        text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..) | Sense::Mark(Mark::KitchenPlace)))
+            || matches!(
+                text.word(at),
+                "tin" | "box" | "cupboard" | "drawer" | "sack" | "container" | "freezer" | "fridge"
+            );
+    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A, Mark::I]);
+    place && (text.is_word(at.wrapping_sub(2), "in") || text.is_word(at.wrapping_sub(2), "on")) && article
+}
+
+/// Whether an earlier clause of the sentence speaks of bran: `bran's nearly gone, 50 g left`.
+fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
+    }) && left(builder, clause)
+}
+
+/// Whether an amount of bran is what there is, and not what was used.
+fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let (scene, text) = (builder.scene, &builder.scene.text);
+    let heading = scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && text.is_word(other.to, ":")
+            && (other.from..other.to).any(|at| {
+                text.has(at, Mark::Left) && text.tokens[at].name.is_none()
+                    || matches!(text.word(at), "stock" | "stocks" | "supply" | "level" | "in stock")
+            })
+    });
+    let stocked = (clause.from..clause.to)
+        .any(|at| matches!(text.word(at), "stock" | "stocks" | "in stock" | "supply"));
+    let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
+    let binless = gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty());
+    // `bran is 300 g`
+    let is_so = binless
+        && bran.is_some_and(|at| {
+            scene.pieces.iter().any(|piece| {
+                piece.from > at && piece.to <= clause.to && matches!(piece.kind, PieceKind::Amount(_))
+            }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is_word(i, "at"))
+        });
+    let kept = binless && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
+    heading
+        || stocked
+        || is_so
+        || kept
+        || left(builder, clause)
+        || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
+        || names_there(builder, clause)
 }
 
 /// `there's 400 g of bran`, `bran: 400 g left`
@@ -464,12 +520,18 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if !names(scene, clause, Matter::Bran) {
         return false;
     }
-    let none = (clause.from..clause.to).any(|at| {
-        text.has(at, Mark::OutOf)
-            || (text.has(at, Mark::No)
-                && (left(builder, clause) || scene_has(builder, clause, &[Mark::Have])))
-            || matches!(text.word(at), "gone" | "finished" | "empty")
+    let nearly = (clause.from..clause.to).any(|at| {
+        matches!(text.word(at), "almost" | "nearly" | "running low" | "low on") || text.has(at, Mark::Not)
     });
+    let none = !nearly
+        && (clause.from..clause.to).any(|at| {
+            let has = left(builder, clause)
+                || scene_has(builder, clause, &[Mark::Have])
+                || names_there(builder, clause);
+            text.has(at, Mark::OutOf)
+                || (text.has(at, Mark::No) && has)
+                || matches!(text.word(at), "gone" | "finished" | "empty")
+        });
     if !none {
         return false;
     }

@@ -19,7 +19,9 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
         }
         for sense in text.senses(at) {
             match *sense {
-                Sense::Pests if pests_meant(text, at) => slots.pests = Some(!denied(text, clause.from, at)),
+                Sense::Pests if pests_meant(text, at) && !is_opinion(text, clause, at) => {
+                    slots.pests = Some(!denied(text, clause.from, at))
+                }
                 Sense::Moisture(moisture)
                     if slots.moisture.is_none() && lid.is_none() && moist_meant(text, clause, at) =>
                 {
@@ -93,7 +95,9 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
                     | "booze"
             );
         let near = verb.is_some_and(|verb| verb < at) || noun.is_some();
-        let alone = !loose && clause.verb.is_none() && !before_food(text, at);
+        let other_thing = (clause.from..at)
+            .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
+        let alone = !other_thing && !loose && clause.verb.is_none() && !before_food(text, at);
         (near || alone || smell == Smell::Ammonia).then_some((smell, at))
     });
     if let Some((smell, at)) = told {
@@ -202,6 +206,15 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
         .rev()
         .find_map(of)
         .or_else(|| (noun + 1..clause.to.min(noun + 5)).find_map(of))
+}
+
+/// `I hate fruit flies`: a feeling, no finding.
+fn is_opinion(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let me = (clause.from..at).any(|i| text.has(i, Mark::I) && !matches!(text.word(i), "my" | "our"));
+    let feels = (clause.from..at).any(|i| {
+        matches!(text.word(i), "hate" | "love" | "like" | "fear" | "despise" | "dislike" | "kill" | "swat")
+    });
+    me && feels
 }
 
 fn pests_meant(text: &Text<'_>, at: usize) -> bool {

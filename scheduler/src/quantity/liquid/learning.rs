@@ -12,7 +12,7 @@ use statrs::function::gamma::ln_gamma;
 use super::YIELD;
 use crate::quantity::rhythm::Z_80;
 use crate::quantity::{Derivation, Estimate, Origin, density};
-use crate::state::{Batch, Bin, Drain, Room};
+use crate::state::{Batch, Room};
 use crate::units::{Days, Density};
 
 /// Release times that are tried, in days, with what is thought of them before any drain.
@@ -53,54 +53,59 @@ struct Posterior {
 }
 
 /// Litres whose liquid has come since the last drain, for each release time.
-pub(super) fn released(
-    batch: &Batch,
-    density: Density,
-    last: Option<DateTime<Utc>>,
-    now: DateTime<Utc>,
-) -> Vec<(f64, f64)> {
-    RELEASES.iter().map(|(release, _)| (*release, litres(batch, density, last, now, *release))).collect()
+pub(super) fn released(batch: &Batch, density: Density, now: DateTime<Utc>) -> Vec<(f64, f64)> {
+    let moments: Vec<_> = batch.drains.iter().map(|drain| drain.at).chain([now]).collect();
+    RELEASES
+        .iter()
+        .map(|(release, _)| {
+            (*release, released_by(batch, density, &moments, *release).last().copied().unwrap_or(0.0))
+        })
+        .collect()
 }
 
-fn litres(
-    batch: &Batch,
-    density: Density,
-    last: Option<DateTime<Utc>>,
-    now: DateTime<Utc>,
-    release: f64,
-) -> f64 {
-    batch
-        .lots
-        .iter()
-        .take_while(|lot| lot.at <= now)
-        .map(|lot| {
-            let kept = |at: DateTime<Utc>| (-Days::of(at - lot.at).get() / release).exp();
-            let before = last.filter(|last| *last > lot.at).map_or(1.0, kept);
-            lot.volume(density).get() / 1000.0 * (before - kept(now)).max(0.0)
-        })
-        .sum()
+/// Litres whose liquid has come by each moment since the one before it.
+///
+/// What has gone in by two moments, and what of it is still held back at either, tell what came between them; what is held
+/// back fades with the release time, so one pass over lots and moments is enough.
+fn released_by(batch: &Batch, density: Density, moments: &[DateTime<Utc>], release: f64) -> Vec<f64> {
+    let mut lots = batch.lots.iter().peekable();
+    let Some(first) = lots.peek() else { return vec![0.0; moments.len()] };
+    let (mut held, mut since) = (0.0, first.at);
+    let mut fade = |held: &mut f64, at: DateTime<Utc>| {
+        *held *= (-Days::of(at - since).get().max(0.0) / release).exp();
+        since = since.max(at);
+    };
+    let mut came = Vec::with_capacity(moments.len());
+    for moment in moments {
+        let mut there = held;
+        while let Some(lot) = lots.next_if(|lot| lot.at <= *moment) {
+            let litres = lot.volume(density).get() / 1000.0;
+            fade(&mut held, lot.at);
+            held += litres;
+            there += litres;
+        }
+        fade(&mut held, *moment);
+        came.push((there - held).max(0.0));
+    }
+    came
 }
 
 impl Learnt {
     /// What the room's drains teach.
     pub(super) fn of(room: &Room) -> Self {
         let density = density::of(room).value;
-        let mut drains: Vec<(&Batch, usize)> = room
+        let mut batches: Vec<&Batch> = room
             .bins
             .iter()
-            .flat_map(|bin: &Bin| bin.batches().rev().take(LOOK_BACK / 2))
-            .flat_map(|batch| (0..batch.drains.len()).map(move |place| (batch, place)))
-            .filter(|(batch, place)| !batch.drains[*place].estimated)
+            .flat_map(|bin| bin.batches().rev().take(LOOK_BACK))
+            .filter(|batch| !batch.drains.is_empty())
             .collect();
-        drains.sort_by_key(|(batch, place)| batch.drains[*place].at);
-        let drains = &drains[drains.len().saturating_sub(LOOK_BACK)..];
+        batches.sort_by_key(|batch| std::cmp::Reverse(batch.drains.last().map(|drain| drain.at)));
+        batches.truncate(LOOK_BACK);
         let mut releases: Vec<Posterior> = Vec::with_capacity(RELEASES.len());
         let mut observations = 0;
         for (release, prior) in RELEASES {
-            let told: Vec<f64> = drains
-                .iter()
-                .filter_map(|(batch, place)| log_yield(batch, *place, density, release))
-                .collect();
+            let told = log_yields(&batches, density, release);
             observations = observations.max(told.len());
             releases.push(Posterior::of(release, prior, &told));
         }
@@ -166,12 +171,26 @@ impl Learnt {
     }
 }
 
-/// What a drain tells of the yield, as a logarithm.
-fn log_yield(batch: &Batch, place: usize, density: Density, release: f64) -> Option<f64> {
-    let drain: &Drain = &batch.drains[place];
-    let last = place.checked_sub(1).map(|last| batch.drains[last].at);
-    let litres = litres(batch, density, last, drain.at, release);
-    (litres > TOO_LITTLE).then(|| (drain.volume.get().max(TRACE) / litres).ln())
+/// What the latest drains tell of the yield, as logarithms, the oldest first. The batches come with the latest first.
+fn log_yields(batches: &[&Batch], density: Density, release: f64) -> Vec<f64> {
+    let mut told: Vec<(DateTime<Utc>, f64)> = Vec::with_capacity(2 * LOOK_BACK);
+    for batch in batches {
+        if told.len() >= LOOK_BACK {
+            break;
+        }
+        let moments: Vec<_> = batch.drains.iter().map(|drain| drain.at).collect();
+        let litres = released_by(batch, density, &moments, release);
+        let measured = batch.drains.iter().zip(litres).filter(|(drain, litres)| {
+            // Nobody measured an estimated one.
+            !drain.estimated && *litres > TOO_LITTLE
+        });
+        told.extend(
+            measured.map(|(drain, litres)| (drain.at, (drain.volume.get().max(TRACE) / litres).ln())),
+        );
+    }
+    told.sort_by_key(|(at, _)| *at);
+    let latest = told.len().saturating_sub(LOOK_BACK);
+    told[latest..].iter().map(|(_, yielded)| *yielded).collect()
 }
 
 impl Posterior {

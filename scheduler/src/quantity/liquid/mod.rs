@@ -91,14 +91,13 @@ fn customary(room: &Room, batch: &Batch) -> Derivation {
 
 fn taught(room: &Room, batch: &Batch, learnt: &Learnt, now: DateTime<Utc>) -> Derivation {
     let density = density::of(room).value;
-    let last = batch.drains.last().map(|drain| drain.at);
     let lots =
         batch.lots.iter().map(|lot| lot.seq).chain(batch.drains.last().map(|drain| drain.seq)).collect();
     let scraps = batch.lots.iter().map(|lot| lot.seq).collect();
     let drains = batch.drains.iter().map(|drain| drain.seq).collect();
     learnt
         .explain(Derivation::by(&LEARNT))
-        .course("released", learning::released(batch, density, last, now), "L", Origin::Facts(lots))
+        .course("released", learning::released(batch, density, now), "L", Origin::Facts(lots))
         .constant(&MOST)
         .told("scraps", batch.scraps_volume(density), scraps)
         .told("drained", batch.drained(), drains)
