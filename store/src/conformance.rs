@@ -165,15 +165,12 @@ pub async fn holds_a_room_back_behind_its_oldest_row(store: impl Store) -> Outco
     let first = store.outbox(1_000, 10).await?.remove(0);
     store.put_off(first.seq, 5_000).await?;
     let txns = |rows: Vec<crate::Outgoing>| rows.into_iter().map(|row| row.txn).collect::<Vec<_>>();
-    let rows = store.outbox(1_000, 10).await?;
-    store.sent(rows[0].seq, "$3").await?;
-    assert_eq!(txns(rows), ["t3"]);
-    assert_eq!(store.next_due().await?, Some(5_000), "what is held back does not wake anybody");
+    assert_eq!(txns(store.outbox(1_000, 10).await?), ["t3"]);
     let rows = store.outbox(5_000, 10).await?;
     assert_eq!(rows[0].tries, 1);
-    assert_eq!(txns(rows), ["t1", "t2"]);
+    assert_eq!(txns(rows), ["t1", "t2", "t3"]);
     store.give_up(first.seq, "the room is gone").await?;
-    assert_eq!(txns(store.outbox(5_000, 10).await?), ["t2"]);
+    assert_eq!(txns(store.outbox(5_000, 10).await?), ["t2", "t3"]);
     Ok(())
 }
 

@@ -41,8 +41,7 @@ pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHER
 pub(crate) const LAST_SAID: &str =
     "SELECT txn, cause, created, body FROM outbox WHERE room = $1 ORDER BY seq DESC LIMIT 1";
 pub(crate) const NEXT_DUE: &str = "SELECT MIN(next_at) FROM (\
-     SELECT MIN(next_at) AS next_at FROM outbox o WHERE next_at IS NOT NULL AND NOT EXISTS (\
-     SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq AND w.next_at IS NOT NULL) \
+     SELECT MIN(next_at) AS next_at FROM outbox WHERE next_at IS NOT NULL \
      UNION ALL SELECT MIN(next_at) FROM nudge WHERE next_at IS NOT NULL) AS due";
 
 pub(crate) const PUT_QUESTION: &str = "INSERT INTO question (room, person, body, until) VALUES ($1, $2, $3, $4) \
