@@ -4,6 +4,8 @@
 
 mod kitchen;
 
+use std::ops::Range;
+
 use branbell_scheduler::fact::{
     Fact, Food, Lid, Moisture, Mould, Place, Setting, Signs, Smell, Units, Use, What,
 };
@@ -112,7 +114,7 @@ fn about_the_rest() -> impl Strategy<Value = What> {
         1 => quiet().prop_map(|quiet| What::Setting { setting: Setting::Quiet(quiet) }),
         1 => select(vec![None, Some("0 0 18 * * SUN".to_owned()), Some("nonsense".to_owned())])
             .prop_map(|cron| What::Setting { setting: Setting::Digest(cron) }),
-        1 => proptest::collection::vec(0i64..60, 1..4).prop_map(|seqs| What::Void { seqs }),
+        1 => proptest::collection::vec(0i64..100, 1..4).prop_map(|seqs| What::Void { seqs }),
         1 => (0.0..100.0).prop_map(|until| What::Away { person: "ana".into(), until: Some(day(until)) }),
         1 => Just(What::Member { person: "ana".into(), name: "Ana".into(), steward: true }),
     ]
@@ -127,8 +129,12 @@ fn moment() -> impl Strategy<Value = DateTime<Utc>> {
 
 /// Facts as they are told, most of them of moments in order.
 fn facts() -> impl Strategy<Value = Vec<Fact>> {
+    so_many_facts(1..60)
+}
+
+fn so_many_facts(count: Range<usize>) -> impl Strategy<Value = Vec<Fact>> {
     let what = prop_oneof![3 => about_bins(), 1 => about_the_rest()];
-    proptest::collection::vec((what, moment()), 1..60).prop_map(|told| {
+    proptest::collection::vec((what, moment()), count).prop_map(|told| {
         told.into_iter()
             .enumerate()
             .map(|(n, (what, at))| Fact {
@@ -186,7 +192,7 @@ fn assert_ordered(value: &Value) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 256, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn applying_one_by_one_is_folding(facts in facts(), now in moment()) {
@@ -281,5 +287,22 @@ proptest! {
             }
         }
         assert_ordered(&value);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn applying_to_a_long_log_is_folding(mut facts in so_many_facts(200..400), last in 0.0..90.0) {
+        // Most facts are told in order, as in life; the rest speak of the past or undo.
+        let (told_late, mut in_order) = (facts.split_off(180), facts);
+        in_order.sort_by_key(|fact| fact.at);
+        let mut room = Room::default();
+        for fact in in_order.iter().chain(&told_late) {
+            room.apply(fact);
+        }
+        let folded = Room::fold(in_order.iter().chain(&told_late));
+        prop_assert_eq!(seen(&room, day(last)), seen(&folded, day(last)));
     }
 }

@@ -292,6 +292,20 @@ fn undoing_takes_a_lot_out_and_undoing_that_puts_it_back() {
 }
 
 #[test]
+fn an_eye_is_believed_where_scraps_were_not_told() {
+    let mut kitchen = green();
+    kitchen.scraps(day(0.1), "green", 9000.0);
+    let fraction = |kitchen: &Kitchen| report(&kitchen.room(), day(1.0)).bins[0].fraction.unwrap().get();
+    assert_close(fraction(&kitchen), 0.7 * 9.0 / 19.0, 1e-9);
+    kitchen.level(day(0.2), "green", 0.5);
+    assert!((fraction(&kitchen) - 0.5).abs() < 0.04, "{}", fraction(&kitchen));
+    kitchen.level(day(0.3), "green", 1.0);
+    assert!(fraction(&kitchen) > 0.9, "{}", fraction(&kitchen));
+    kitchen.level(day(0.4), "green", 0.25);
+    assert!((fraction(&kitchen) - 0.25).abs() < 0.06, "{}", fraction(&kitchen));
+}
+
+#[test]
 fn a_full_bin_never_holds_more_than_fits() {
     let mut kitchen = green();
     kitchen.scraps(day(0.1), "green", 1e9);

@@ -24,26 +24,52 @@ impl Log {
         log
     }
 
-    /// Takes a further fact in. Gives it back where it only has to be added at the end; otherwise what holds, or its
-    /// order, has changed before the end.
-    pub(super) fn take(&mut self, fact: &Fact) -> Option<Arc<Fact>> {
+    /// Takes a further fact in. Gives the place from which what holds, or its order, has changed.
+    pub(super) fn take(&mut self, fact: &Fact) -> usize {
         let fact = Arc::new(fact.clone());
         if matches!(fact.what, What::Void { .. }) {
+            let before = self.voided.clone();
             self.voids.push(fact);
             self.settle_voids();
-            return None;
+            return self.first_of(self.voided.symmetric_difference(&before).copied().collect());
         }
         let key = (fact.at, fact.seq);
         let place = self.facts.partition_point(|other| (other.at, other.seq) <= key);
-        let at_the_end = place == self.facts.len();
-        let holds = !self.voided.contains(&fact.seq);
-        self.facts.insert(place, Arc::clone(&fact));
-        (at_the_end && holds).then_some(fact)
+        self.facts.insert(place, fact);
+        place
+    }
+
+    /// How many facts there are, those that do not hold included.
+    pub(super) fn len(&self) -> usize {
+        self.facts.len()
     }
 
     /// The facts that hold, in order.
     pub(super) fn holding(&self) -> impl DoubleEndedIterator<Item = &Fact> {
-        self.facts.iter().map(Arc::as_ref).filter(|fact| !self.voided.contains(&fact.seq))
+        self.facts.iter().map(Arc::as_ref).filter(|fact| self.holds(fact))
+    }
+
+    /// The fact at a place, where it holds.
+    pub(super) fn at(&self, place: usize) -> Option<&Arc<Fact>> {
+        self.facts.get(place).filter(|fact| self.holds(fact))
+    }
+
+    fn holds(&self, fact: &Fact) -> bool {
+        !self.voided.contains(&fact.seq)
+    }
+
+    /// The place of the first of these facts; the end where there is none. Those that change are mostly the latest.
+    fn first_of(&self, mut seqs: HashSet<i64>) -> usize {
+        let mut first = self.facts.len();
+        for (place, fact) in self.facts.iter().enumerate().rev() {
+            if seqs.is_empty() {
+                break;
+            }
+            if seqs.remove(&fact.seq) {
+                first = place;
+            }
+        }
+        first
     }
 
     /// A void holds unless a later one voids it, so the latest is settled first.

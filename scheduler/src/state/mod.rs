@@ -2,7 +2,7 @@
 //!
 //! The fold is total: it never refuses a fact and never panics. Facts are placed by the moment they speak of, then by
 //! their place in the log; voided facts have no effect. A further fact at the end costs the same however long the log
-//! is; one that speaks of the past folds the log again from there.
+//! is; one that speaks of the last days folds again from a remembered place before it, an older one from the beginning.
 
 mod apply;
 mod bin;
@@ -12,6 +12,7 @@ mod plot;
 mod starter;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
@@ -58,6 +59,10 @@ pub struct Room {
     /// The latest moment any fact speaks of.
     pub as_of: Option<DateTime<Utc>>,
     log: Log,
+    /// How many facts of the log have been folded.
+    folded: usize,
+    /// The room at earlier places of its log, the latest last, each without its log.
+    earlier: Vec<Arc<Room>>,
 }
 
 /// When the digest comes.
@@ -106,6 +111,8 @@ impl Default for Room {
             last_log: None,
             as_of: None,
             log: Log::default(),
+            folded: 0,
+            earlier: Vec::new(),
         }
     }
 }
@@ -118,11 +125,11 @@ impl Room {
 
     /// Takes a further fact in.
     pub fn apply(&mut self, fact: &Fact) {
-        if let Some(fact) = self.log.take(fact) {
-            self.step(&fact);
-        } else {
-            *self = Self::of(std::mem::take(&mut self.log));
+        let changed = self.log.take(fact);
+        if changed + 1 < self.log.len() || changed < self.folded {
+            self.go_back(changed);
         }
+        self.go_on();
     }
 
     /// The facts that hold, in the order in which they are placed.
@@ -156,11 +163,45 @@ impl Room {
     }
 
     fn of(log: Log) -> Self {
-        let mut room = Self::default();
-        for fact in log.holding() {
-            room.step(fact);
-        }
-        room.log = log;
+        let mut room = Self { log, ..Self::default() };
+        room.go_on();
         room
     }
+
+    /// Folds what has not been folded, and remembers the room now and then.
+    fn go_on(&mut self) {
+        while self.folded < self.log.len() {
+            if let Some(fact) = self.log.at(self.folded).cloned() {
+                self.step(&fact);
+            }
+            self.folded += 1;
+            let is_near_the_end = self.log.len() - self.folded < KEPT * STRIDE;
+            if self.folded.is_multiple_of(STRIDE) && is_near_the_end {
+                self.remember();
+            }
+        }
+    }
+
+    /// Keeps the room as it is at this place of its log, and forgets an older one.
+    fn remember(&mut self) {
+        let earlier = std::mem::take(&mut self.earlier);
+        let log = std::mem::take(&mut self.log);
+        let now = Arc::new(self.clone());
+        self.log = log;
+        self.earlier = earlier.into_iter().rev().take(KEPT - 1).rev().chain([now]).collect();
+    }
+
+    /// Goes back to the latest remembered room that saw nothing of a place, or to the beginning.
+    fn go_back(&mut self, place: usize) {
+        let log = std::mem::take(&mut self.log);
+        let mut earlier = std::mem::take(&mut self.earlier);
+        earlier.retain(|room| room.folded <= place);
+        *self = earlier.last().map_or_else(Self::default, |room| Self::clone(room));
+        self.log = log;
+        self.earlier = earlier;
+    }
 }
+
+/// The room is remembered every so many facts, and so many times: a fact of the last week or so is folded from there.
+const STRIDE: usize = 64;
+const KEPT: usize = 3;

@@ -154,6 +154,9 @@ def settled_by_room(season, bins):
         if told:
             x, y = np.array(told).T
             share, error = (x @ y) / (x @ x), 0.05**2 / (x @ x)
+            if not 0.235 <= share <= 1.1:
+                continue
+            share = min(share, 1.0)
             variance += 0.015**2
             precision = 1 / variance + 1 / (error + between)
             mean = (mean / variance + share / (error + between)) / precision
@@ -162,15 +165,19 @@ def settled_by_room(season, bins):
 
 
 def settling(season, bin, before):
-    mean, deviation = settled_by_room(season, before)
-    prior = np.diag([(0.02 * CAPACITY) ** -2, deviation**-2]) if season.levels[bin] else None
-    if prior is None:
-        return np.array([0.0, mean]), np.diag([(0.02 * CAPACITY) ** 2, deviation**2])
-    x = np.array([[1.0, season.volume(bin, day)] for day, _ in season.levels[bin]])
-    y = np.array([level * CAPACITY for _, level in season.levels[bin]])
-    noise = (0.05 * CAPACITY) ** -2
-    covariance = np.linalg.inv(prior + noise * x.T @ x)
-    return covariance @ (prior @ np.array([0.0, mean]) + noise * x.T @ y), covariance
+    share, deviation = settled_by_room(season, before)
+    mean, covariance = np.array([0.0, share]), np.diag([(0.02 * CAPACITY) ** 2, deviation**2])
+    for day, level in season.levels[bin]:
+        x, noise = np.array([1.0, season.volume(bin, day)]), (0.05 * CAPACITY) ** 2
+        off = level * CAPACITY - x @ mean
+        expected = x @ covariance @ x + noise
+        if off**2 > 1.7**2 * expected:
+            covariance[0, 0] += off**2 - expected
+        updated = np.linalg.inv(np.linalg.inv(covariance) + np.outer(x, x) / noise)
+        mean = updated @ (np.linalg.solve(covariance, mean) + x * level * CAPACITY / noise)
+        mean[1] = np.clip(mean[1], 0.235, 1.0)
+        covariance = updated
+    return mean, covariance
 
 
 def occupied(season, bin, before):

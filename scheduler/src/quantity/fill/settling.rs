@@ -20,10 +20,14 @@ const BETWEEN_BATCHES: f64 = 0.055;
 const DRIFT: f64 = 0.015;
 /// A report by eye is off by so much of the bin's height.
 const EYE: f64 = 0.05;
+/// A report is a surprise beyond so many standard deviations.
+const SURPRISE: f64 = 1.7;
 /// Loose scraps of 0.235 kg/l cannot be pressed denser than ground ones of 1.0.
 ///
 /// Source: US EPA 2016 (396 lb/yd³) and JTI 2001.
 const DENSEST: f64 = 0.235;
+/// Nothing swells on pressing; what seems to is the error of the eye, up to this.
+const LOOSEST: f64 = 1.1;
 /// Of a bin that was in use before its log began, nothing is known: about half.
 const UNKNOWN_BASE: (f64, f64) = (0.5, 0.3);
 /// A sealed bin of which nothing else was told was about full.
@@ -58,15 +62,16 @@ fn of_batches(room: &Room, is_meant: impl Fn(&Bin, &Batch) -> bool) -> (Estimate
         .collect();
     told.sort_by_key(|(batch, _)| batch.started_at);
     let (mut mean, mut variance) = (SETTLED.value, BETWEEN_ROOMS.powi(2));
-    for (batch, capacity) in &told {
-        let (share, error) = of_levels(batch, *capacity);
+    let shares: Vec<(f64, f64)> =
+        told.iter().filter_map(|(batch, capacity)| of_levels(batch, *capacity)).collect();
+    for (share, error) in &shares {
         variance += DRIFT.powi(2);
         let gain = variance / (variance + error + BETWEEN_BATCHES.powi(2));
         mean += gain * (share - mean);
         variance *= 1.0 - gain;
     }
     let spread = Z_80 * (variance + BETWEEN_BATCHES.powi(2)).sqrt();
-    let origin = match told.len() {
+    let origin = match shares.len() {
         0 => Origin::Constant(SETTLED.source),
         observations => Origin::Learnt { observations, prior: SETTLED.source },
     };
@@ -80,15 +85,17 @@ fn is_telling(level: &Level) -> bool {
     level.scraps > Millilitres(500.0) && level.fraction > Fraction(0.1)
 }
 
-/// The share that a batch's own level reports give, and its variance.
-fn of_levels(batch: &Batch, capacity: Millilitres) -> (f64, f64) {
+/// The share that a batch's own level reports give, and its variance; none where it is beyond what can be, for then not
+/// all scraps were told.
+fn of_levels(batch: &Batch, capacity: Millilitres) -> Option<(f64, f64)> {
     let (mut products, mut squares) = (0.0, 0.0);
     for level in batch.levels.iter().filter(|level| is_telling(level)) {
         let scraps = level.scraps / capacity;
         products += scraps * height(level).get();
         squares += scraps * scraps;
     }
-    ((products / squares).clamp(DENSEST, 1.0), EYE.powi(2) / squares)
+    let share = products / squares;
+    (DENSEST..=LOOSEST).contains(&share).then(|| (share.min(1.0), EYE.powi(2) / squares))
 }
 
 /// The height a report tells: a person's `full` means the fill line or beyond.
@@ -165,14 +172,21 @@ impl Settling {
     }
 
     /// Takes in a height told when so much had gone in: one step of recursive least squares.
+    ///
+    /// Where the height is far from what was expected, scraps were forgotten to be told, or taken out: then the eye is
+    /// right, and the base makes up for it.
     fn observe(&mut self, scraps: f64, height: f64, error: f64) {
+        let off = height - self.base - self.share * scraps;
+        let expected = self.occupied_variance_at(scraps) + error;
+        if off.powi(2) > SURPRISE.powi(2) * expected {
+            self.base_variance += off.powi(2) - expected;
+        }
         let to_base = self.base_variance + scraps * self.covariance;
         let to_share = self.covariance + scraps * self.share_variance;
         let variance = to_base + scraps * to_share + error;
         if variance <= 0.0 {
             return;
         }
-        let off = height - self.base - self.share * scraps;
         self.base += to_base / variance * off;
         self.share = (self.share + to_share / variance * off).clamp(DENSEST, 1.0);
         self.base_variance -= to_base * to_base / variance;
@@ -184,12 +198,13 @@ impl Settling {
     pub(super) fn occupied(&self) -> Estimate {
         let most = if self.capacity > 0.0 { self.capacity } else { f64::INFINITY };
         let value = self.base + self.share * self.scraps;
-        let variance = self.base_variance
-            + 2.0 * self.scraps * self.covariance
-            + self.scraps * self.scraps * self.share_variance;
-        let spread = Z_80 * variance.max(0.0).sqrt();
+        let spread = Z_80 * self.occupied_variance_at(self.scraps).max(0.0).sqrt();
         let fits = |volume: f64| volume.clamp(0.0, most);
         Estimate::between(fits(value - spread), fits(value), fits(value + spread))
+    }
+
+    fn occupied_variance_at(&self, scraps: f64) -> f64 {
+        self.base_variance + 2.0 * scraps * self.covariance + scraps * scraps * self.share_variance
     }
 
     /// Possible volumes still to go in until a share of the bin is taken up, each with its weight.
