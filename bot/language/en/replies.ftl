@@ -288,7 +288,54 @@ history-head = **The last week:**
 history-line = { $moment }: { $brief }
 acceptable-unknown = **I have no list of foods yet.** Plain rule: any food, in small pieces, with bran; no big bones, no liquids, no plastics. Your building's or council's rules come first.
 chart-none = **I can't draw yet.** { $status }
-why-none = **I can't show my working yet.**
+why-none = **About which number?** Ask right after I said one: `why?`
+why-formula = **Worked out as:** { $formula }.
+why-term = { $name }: { $value } ({ $origin })
+why-narrows = Nearer with: { $what }.
+why-told = { $count ->
+    [one] from one log
+   *[other] from { $count } logs
+}
+why-learnt = { $count ->
+    [one] learnt here from one log; before that: { $prior }
+   *[other] learnt here from { $count } logs; before that: { $prior }
+}
+why-derived = worked out
+why-asked = as you asked
+why-clock = by the clock
+why-practice = common practice, no source
+why-memory = { $source }, from memory
+why-judgement = our judgement: { $reason }
+why-days = { $count } days
+narrows-temperature = a temperature now and then
+narrows-level = a word how full it is
+narrows-drains = telling what you drain
+narrows-weights = weighing a few lots
+narrows-foods = telling what the scraps are
+narrows-more-weeks = a few more weeks of logs
+narrows-stock = a look at the stock of bran
+narrows-soil-temperature = the temperature of the soil
+narrows-ph-strip = a pH strip
+narrows-check = a look and a smell
+narrows-capacity = the size of the bin
+narrows-area = the size of the bed
+
+# The formulas in words. Those that are not here are shown as they stand in the model.
+
+why-ferment-ready = **About 14 days at 22 °C, more when colder:** each day counts as much as the bacteria grow at its temperature (cardinal temperatures, Rosso 1993, for L. plantarum, Matejčeková 2019), damped by us, never under 10 nor over 28 days.
+why-ferment-progress = **Each day counts as much as the bacteria grow at its temperature,** damped by us; 14 days at 22 °C make one.
+why-fill-occupied = **What went in, times the share it settles to when pressed,** or the level you told and what went in since.
+why-fill-full = **The fill line is nine tenths of the bin;** what is still free, at the rate you fill it.
+why-liquid-customary = **So many millilitres of liquid for each litre of scraps** since the last drain.
+why-liquid-learnt = **So many millilitres of liquid for each litre of scraps,** as your own drains have shown, let go over days.
+why-bran-owed = **A dose for each litre of scraps and a first layer,** the upper end for meat, fish, dairy and cooked food, less what you put on.
+why-bran-dose = **A dose for each litre of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
+why-dilution-water = **A hundred parts of water to one of liquid:** custom, and the weakest that most pages name. Weaker is safer.
+why-bury-length = **Half fermented scraps, half soil,** laid in a trench of that width and depth under the cover.
+why-rest-over = **14 to 21 days at 18 °C in the soil, twice as long for each 10 degrees colder** (soil life, Q10 of 2), within 14 to 60 days.
+why-starter-out = **What is left, at the rate you use it.**
+why-starter-water = **As much water as brings the bran to 40 %:** half a litre of liquid in all to a kilo.
+why-tally-kept-out = **What you weighed, and the volume of the rest times half a kilo a litre,** until your own weights tell better.
 
 ## Nudges
 

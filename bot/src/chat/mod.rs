@@ -8,6 +8,8 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 
+use crate::dialogue::Topic;
+
 #[cfg(feature = "matrix")]
 pub mod matrix;
 pub mod terminal;
@@ -85,6 +87,9 @@ pub enum Saying {
         on: String,
         /// The sign.
         key: String,
+        /// What the number of that message is about.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        topic: Option<Topic>,
     },
 }
 
@@ -101,6 +106,9 @@ pub struct Message {
     /// The people (by id) whose turn it is.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub to: Vec<String>,
+    /// What its number is about.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub topic: Option<Topic>,
     /// The nudge it carries.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub nudge: Option<serde_json::Value>,

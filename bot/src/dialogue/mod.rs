@@ -8,6 +8,7 @@ mod change;
 mod fill;
 mod hearing;
 mod question;
+pub(crate) mod topic;
 mod translate;
 pub mod wording;
 
@@ -22,6 +23,7 @@ use crate::voice::Voice;
 pub use answered::TAPS;
 use fill::{Filled, Missing};
 pub use question::{Asked, Lacking};
+pub use topic::Topic;
 
 /// What came in, with what it may be about.
 #[derive(Clone, Debug)]
@@ -32,6 +34,8 @@ pub struct Heard<'a> {
     pub answering: Option<Answering>,
     /// The question of ours that waits for this person's answer.
     pub asked: Option<Asked>,
+    /// What our last number was about.
+    pub topic: Option<Topic>,
     /// The place in the log of the room's last fact.
     pub last_seq: i64,
 }
@@ -102,6 +106,8 @@ pub enum Answer {
     NothingThere,
     /// The answer to a question of theirs.
     Asked(branbell_language::Ask),
+    /// Where a number came from.
+    Why(Option<Topic>),
     /// A question of ours.
     AskBack(Asked),
     /// A nudge comes again then.
@@ -178,7 +184,10 @@ fn act(
         }
     }
     let asks = reading.asks.iter().filter(|ask| !is_in_the_facts(ask.about, &reading.facts));
-    decision.answers.extend(asks.cloned().map(Answer::Asked));
+    decision.answers.extend(asks.map(|ask| match ask.about {
+        About::Why => Answer::Why(heard.topic.clone()),
+        _ => Answer::Asked(ask.clone()),
+    }));
     if let Some(unclear) = &reading.unclear {
         decision.ask_back(question::unclear(ahead, voice, source, unclear, heard, now));
     }
@@ -234,6 +243,15 @@ fn keep(
 }
 
 impl Decision {
+    /// What its last number is about, in the room as it is afterwards.
+    pub fn topic(&self, room: &Room, now: DateTime<Utc>) -> Option<Topic> {
+        let asked_why = self.answers.iter().find_map(|answer| match answer {
+            Answer::Why(topic) => Some(topic.clone()),
+            _ => None,
+        });
+        asked_why.unwrap_or_else(|| topic::of_decision(room, self, now))
+    }
+
     /// Adds a fact, and lets the room ahead see it. Gives its place among the decision's facts.
     fn tell(&mut self, ahead: &mut Room, heard: &Heard<'_>, told: Told) -> usize {
         self.facts.push(told);

@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use super::known::Known;
 use super::{Host, instant, message_row, said};
 use crate::chat::{Message, Saying};
-use crate::dialogue::{Answering, TAPS, wording};
+use crate::dialogue::{Answering, TAPS, topic, wording};
 
 /// What marks the cause of a row as a nudge's key.
 const NUDGE: &str = "nudge:";
@@ -94,8 +94,10 @@ impl<S: Store> Host<S> {
     ) -> Result<Vec<NewOutgoing>> {
         let turn = if room.direct { None } else { room.turn(now) };
         let text = wording::nudge(&self.voice, room, nudge, turn, now);
+        let topic = topic::of_nudge(nudge.kind, nudge.subject.as_ref());
         let message = Message {
             to: turn.map(|person| person.id.clone()).into_iter().collect(),
+            topic: topic.clone(),
             nudge: Some(tag(nudge)),
             ..said(&text)
         };
@@ -104,8 +106,11 @@ impl<S: Store> Host<S> {
         let mut rows = vec![message_row(txn.clone(), &cause, &message)?];
         if nudge.kind.wants_an_answer() {
             for (place, sign) in TAPS.iter().enumerate() {
-                let body =
-                    serde_json::to_value(Saying::Reaction { on: txn.clone(), key: (*sign).to_owned() })?;
+                let body = serde_json::to_value(Saying::Reaction {
+                    on: txn.clone(),
+                    key: (*sign).to_owned(),
+                    topic: topic.clone(),
+                })?;
                 rows.push(NewOutgoing { txn: format!("{txn}:tap{place}"), cause: cause.clone(), body });
             }
         }

@@ -18,7 +18,7 @@ use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
 use crate::chat::{Deed, Incoming, Message, Person, RoomInfo, Saying};
-use crate::dialogue::{self, Answering, Asked, Heard, NudgeChange};
+use crate::dialogue::{self, Answering, Asked, Heard, NudgeChange, Topic};
 use crate::voice::{Text, Voice};
 use known::Known;
 
@@ -194,7 +194,8 @@ impl<S: Store> Host<S> {
         let asked = self.asked(incoming, now).await?;
         let answering = self.answering(incoming, &known.room).await?;
         let had_question = asked.is_some();
-        let heard = Heard { incoming, answering, asked, last_seq: known.last_seq };
+        let topic = self.topic(&incoming.room).await?;
+        let heard = Heard { incoming, answering, asked, topic, last_seq: known.last_seq };
         let decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let facts = decision.facts.iter();
         let facts =
@@ -203,7 +204,8 @@ impl<S: Store> Host<S> {
         known.apply(&facts)?;
         let answered = decision.nudge.iter().cloned().collect();
         let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
-        let message = Message { re: Some(incoming.event.clone()), ..said(&text) };
+        let topic = decision.topic(&known.room, now);
+        let message = Message { re: Some(incoming.event.clone()), topic, ..said(&text) };
         let txn = format!("reply:{}", incoming.event);
         let outbox = (!text.is_empty()).then(|| message_row(txn, &incoming.event, &message)).transpose()?;
         let question = (had_question || decision.asked.is_some())
@@ -228,6 +230,17 @@ impl<S: Store> Host<S> {
         let question = question.filter(|question| question.until >= now.timestamp_millis());
         let asked = question.map(|question| serde_json::from_value(question.body));
         asked.transpose().context("a waiting question cannot be read")
+    }
+
+    /// What our last number in this room was about.
+    async fn topic(&self, room: &str) -> Result<Option<Topic>> {
+        let said = self.store.last_said(room).await?;
+        let saying = said.and_then(|said| serde_json::from_value(said.body).ok());
+        Ok(match saying {
+            Some(Saying::Message(message)) => message.topic,
+            Some(Saying::Reaction { topic, .. }) => topic,
+            None => None,
+        })
     }
 
     /// The nudge that this answers: the one it replies to, or in a one-to-one room the last thing we said.

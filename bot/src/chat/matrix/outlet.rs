@@ -39,7 +39,7 @@ impl<S: Store, C: Clock> MatrixOutlet<S, C> {
             .map_err(|error| give_up(format!("it is damaged: {error}")))?;
         match saying {
             Saying::Message(message) => Ok(("m.room.message", message_content(&message))),
-            Saying::Reaction { on, key } => {
+            Saying::Reaction { on, key, .. } => {
                 let target =
                     self.host.sent_as(&row.room, &on).await.map_err(|error| retry(format!("{error:#}")))?;
                 // Rows leave in order: a message that has no event by now was given up.

@@ -43,7 +43,8 @@ impl Speaker<'_> {
             About::Trouble => self.advice(slots.bin.as_deref(), &translate::signs(slots)),
             About::Chart => say!(self.voice, "chart-none", status = self.status(slots.bin.as_deref())),
             About::Acceptable => say!(self.voice, "acceptable-unknown"),
-            About::Why => say!(self.voice, "why-none"),
+            // Asked about the last number, which the decision knows.
+            About::Why => Text::default(),
             About::Help => say!(self.voice, "help"),
         }
     }
@@ -277,7 +278,7 @@ impl Speaker<'_> {
             "dilution-for",
             water = self.measures.volume(mixed.water.value.get()),
             liquid = self.measures.volume(ml),
-            cans = mixed.cans.value.get().ceil() as i64,
+            cans = mixed.cans.value.get().round().max(1.0) as i64,
             area = self.measures.area(mixed.area.value.get()),
         )
     }

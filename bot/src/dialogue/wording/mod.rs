@@ -6,6 +6,7 @@ mod back;
 mod brief;
 mod meaning;
 mod nudge;
+mod why;
 
 use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::When;
@@ -128,6 +129,7 @@ impl Speaker<'_> {
             Answer::TakenBack(facts) => self.taken_back(facts),
             Answer::NothingThere => say!(voice, "nothing-there"),
             Answer::Asked(ask) => self.asked(ask),
+            Answer::Why(topic) => self.why(topic.as_ref()),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),

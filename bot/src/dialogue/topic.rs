@@ -1,0 +1,115 @@
+//! What the last number was about, so that `why?` can tell where it came from.
+
+use branbell_language::{About, Ask};
+use branbell_scheduler::fact::What;
+use branbell_scheduler::plan::{NudgeKind, Subject};
+use branbell_scheduler::quantity::density;
+use branbell_scheduler::state::{Phase, Room};
+use branbell_scheduler::units::Grams;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+use super::{Answer, Decision};
+
+/// What a number was about.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Topic {
+    /// When a bin is ready.
+    Ready(String),
+    /// When a bin is full.
+    Full(String),
+    /// How full a bin is.
+    Level(String),
+    /// The liquid that waits in a bin.
+    Liquid(String),
+    /// The bran owed to a bin.
+    Bran(String),
+    /// Bran for so many ml of scraps.
+    Dose(f64),
+    /// Water for so many ml of liquid.
+    Water(f64),
+    /// The trench for a bin.
+    Trench(String),
+    /// When a plot may be planted.
+    Rest(String),
+    /// How long the bran lasts.
+    Stock,
+    /// The water for so many g of bran.
+    Recipe(f64),
+    /// What was kept out.
+    Tally,
+}
+
+/// What a decision's last number is about.
+pub(super) fn of_decision(room: &Room, decision: &Decision, now: DateTime<Utc>) -> Option<Topic> {
+    decision.answers.iter().rev().find_map(|answer| match answer {
+        Answer::Kept(place) | Answer::Changed(place) => of_fact(&decision.facts[*place].what),
+        Answer::Asked(ask) => of_ask(room, ask, now),
+        _ => None,
+    })
+}
+
+fn of_fact(what: &What) -> Option<Topic> {
+    Some(match what {
+        What::Scraps { bin, .. } | What::Bran { bin, .. } => Topic::Bran(bin.clone()),
+        What::Drained { ml, .. } => Topic::Water(*ml),
+        What::Sealed { bin } => Topic::Ready(bin.clone()),
+        What::Level { bin, .. } => Topic::Full(bin.clone()),
+        What::Buried { plot: Some(plot), .. } => Topic::Rest(plot.clone()),
+        What::StarterBought { .. } | What::StarterStock { .. } => Topic::Stock,
+        _ => return None,
+    })
+}
+
+fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
+    let slots = &ask.slots;
+    let bin = |phases: &[Phase]| {
+        let fits = |name: &String| {
+            room.bin(name).is_some_and(|bin| {
+                phases.contains(&branbell_scheduler::quantity::ferment::phase(room, bin, now))
+            })
+        };
+        slots.bin.clone().or_else(|| room.bins_in_use().map(|bin| bin.name.clone()).find(fits))
+    };
+    Some(match ask.about {
+        About::Ready => Topic::Ready(bin(&[Phase::Sealed, Phase::Ready])?),
+        About::Full => Topic::Full(bin(&[Phase::Filling])?),
+        About::Status => match bin(&[Phase::Sealed]) {
+            Some(name) if room.bin(&name).is_some_and(|bin| bin.sealed().is_some()) => Topic::Ready(name),
+            _ => Topic::Level(bin(&[Phase::Filling])?),
+        },
+        About::Drain => Topic::Liquid(bin(&[Phase::Filling, Phase::Sealed])?),
+        About::Bran => match (slots.ml, slots.g) {
+            (Some(ml), _) => Topic::Dose(ml),
+            (None, Some(g)) => Topic::Dose((Grams(g) / density::of(room).value).get()),
+            (None, None) => Topic::Bran(bin(&[Phase::Filling])?),
+        },
+        About::Dilution => Topic::Water(slots.ml?),
+        About::Burying => Topic::Trench(bin(&[Phase::Ready, Phase::Sealed, Phase::Filling])?),
+        About::Planting => {
+            let resting =
+                || room.plots.iter().find(|plot| plot.resting().is_some()).map(|plot| plot.name.clone());
+            Topic::Rest(slots.plot.clone().or_else(resting)?)
+        }
+        About::Stock => Topic::Stock,
+        About::Recipe => Topic::Recipe(slots.g.unwrap_or(1000.0)),
+        About::Tally => Topic::Tally,
+        _ => return None,
+    })
+}
+
+/// What a nudge's number is about.
+pub(crate) fn of_nudge(kind: NudgeKind, subject: Option<&Subject>) -> Option<Topic> {
+    Some(match (kind, subject) {
+        (NudgeKind::Drain, Some(Subject::Bin(bin))) => Topic::Liquid(bin.clone()),
+        (NudgeKind::Bran | NudgeKind::Seal, Some(Subject::Bin(bin))) => Topic::Bran(bin.clone()),
+        (NudgeKind::Full, Some(Subject::Bin(bin))) => Topic::Full(bin.clone()),
+        (NudgeKind::Check, Some(Subject::Bin(bin))) => Topic::Ready(bin.clone()),
+        (NudgeKind::Bury, Some(Subject::Bin(bin))) => Topic::Trench(bin.clone()),
+        (NudgeKind::Plant, Some(Subject::Plot(plot))) => Topic::Rest(plot.clone()),
+        (NudgeKind::Starter, _) => Topic::Stock,
+        (NudgeKind::Digest, _) => Topic::Tally,
+        _ => return None,
+    })
+}
