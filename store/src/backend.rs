@@ -1,6 +1,8 @@
 //! The store's behaviour, once for every engine: the engines differ in how they are opened and locked, not in this.
 
-use crate::{FactRow, NudgeRow, NudgeState, Outgoing, Question, Said, StoreError};
+use std::sync::atomic::Ordering;
+
+use crate::{FactRow, Lease, NudgeRow, NudgeState, Outgoing, Question, Said, StoreError, Taken};
 
 pub(crate) type RawFact = (i64, String, String, i64, i64, String);
 pub(crate) type RawNudge = (String, String, i64, i64, Option<i64>);
@@ -52,10 +54,90 @@ impl NudgeState {
     }
 }
 
-/// Writes [`Store`](crate::Store) for an engine that has `pool` and `begin`, a transaction that may write.
+/// Writes [`Store`](crate::Store) for an engine. What it has of its own:
+///
+/// - `pool`, and `place`, where the store lies, for messages
+/// - `token`, under which this handle serves the account, 0 before it does
+/// - `write()`, a transaction that may write
+/// - `FENCE`, a statement that gives a row if `$1` is still the token that serves, and keeps it so until the end of the
+///   transaction
+/// - `alone()`: whether nobody else's process that took the account lives
+/// - `woken()`, and `WAKE`, a statement that wakes other processes, where there is one
+/// - `DUE_ROOMS` and `OUTBOX`, the claims
 macro_rules! implement_store {
     ($store:ty) => {
+        impl $store {
+            /// A transaction that may write for the account, and that nobody can overtake who takes over.
+            pub(crate) async fn begin(
+                &self,
+            ) -> Result<sqlx::Transaction<'static, <$store as Engine>::Driver>, StoreError> {
+                let token = self.serving().await?;
+                let mut tx = self.write().await?;
+                let serves =
+                    sqlx::query(<$store as Engine>::FENCE).bind(token).fetch_optional(&mut *tx).await?;
+                serves.map(|_| tx).ok_or(StoreError::FencedOff)
+            }
+
+            /// The token of this handle, which takes the account if it has none yet.
+            async fn serving(&self) -> Result<i64, StoreError> {
+                use $crate::Store;
+                match self.token.load(Ordering::Acquire) {
+                    0 => match self.take(None).await? {
+                        Taken::Ours => Ok(self.token.load(Ordering::Acquire)),
+                        Taken::Others(_) => Err(StoreError::Held { place: self.place.to_string() }),
+                    },
+                    token => Ok(token),
+                }
+            }
+        }
+
         impl $crate::Store for $store {
+            async fn take(&self, stale: Option<Lease>) -> Result<Taken, StoreError> {
+                use $crate::sql;
+                let _turn = self.taking.lock().await;
+                let token = self.token.load(Ordering::Acquire);
+                let alone = self.alone().await?;
+                let mut tx = self.write().await?;
+                let (serving, answered): (i64, i64) = sqlx::query_as(sql::LEASE).fetch_one(&mut *tx).await?;
+                match token {
+                    0 => {}
+                    token if token == serving => return Ok(Taken::Ours),
+                    _ => return Err(StoreError::FencedOff),
+                }
+                let lease = Lease { token: serving, answered };
+                let may = alone || stale == Some(lease);
+                let query = sqlx::query(sql::TAKE).bind(serving).bind(answered);
+                if may && query.execute(&mut *tx).await?.rows_affected() == 1 {
+                    if let Some(wake) = <$store as Engine>::WAKE {
+                        sqlx::query(wake).bind(serving + 1).execute(&mut *tx).await?;
+                    }
+                    tx.commit().await?;
+                    self.token.store(serving + 1, Ordering::Release);
+                    return Ok(Taken::Ours);
+                }
+                sqlx::query(sql::ASK).execute(&mut *tx).await?;
+                tx.commit().await?;
+                Ok(Taken::Others(lease))
+            }
+
+            async fn beat(&self) -> Result<(), StoreError> {
+                // One that took over from a silent process becomes the living one when that process is gone.
+                self.alone().await?;
+                let token = self.serving().await?;
+                sqlx::query($crate::sql::ANSWER).bind(token).execute(&self.pool).await?;
+                self.confirm().await
+            }
+
+            async fn confirm(&self) -> Result<(), StoreError> {
+                let token = self.serving().await?;
+                let serves = sqlx::query($crate::sql::SERVES).bind(token).fetch_optional(&self.pool).await?;
+                serves.map(|_| ()).ok_or(StoreError::FencedOff)
+            }
+
+            async fn woken(&self) {
+                self.wake().await;
+            }
+
             async fn record(&self, record: &$crate::Record) -> Result<$crate::Recorded, StoreError> {
                 use $crate::{Recorded, sql};
                 let room = record.room.as_str();
@@ -127,6 +209,12 @@ macro_rules! implement_store {
                         }
                     };
                 }
+                if let Some(wake) = <$store as Engine>::WAKE
+                    && !(record.outbox.is_empty() && record.nudges.is_empty())
+                {
+                    let token = self.token.load(Ordering::Acquire);
+                    sqlx::query(wake).bind(token).execute(&mut *tx).await?;
+                }
                 tx.commit().await?;
                 Ok(Recorded::Kept)
             }
@@ -160,28 +248,39 @@ macro_rules! implement_store {
                 Ok(query.fetch_optional(&self.pool).await?.map(nudge))
             }
 
-            async fn due_rooms(&self, now: $crate::Millis) -> Result<Vec<String>, StoreError> {
-                Ok(sqlx::query_scalar($crate::sql::DUE_ROOMS).bind(now).fetch_all(&self.pool).await?)
+            async fn due_rooms(&self, now: $crate::Millis, limit: i64) -> Result<Vec<String>, StoreError> {
+                let mut tx = self.begin().await?;
+                let query = sqlx::query_scalar(<$store as Engine>::DUE_ROOMS).bind(now).bind(limit);
+                let rooms = query.fetch_all(&mut *tx).await?;
+                tx.commit().await?;
+                Ok(rooms)
             }
 
             async fn outbox(&self, now: $crate::Millis, limit: i64) -> Result<Vec<Outgoing>, StoreError> {
-                let query = sqlx::query_as::<_, RawOutgoing>($crate::sql::OUTBOX).bind(now).bind(limit);
-                query.fetch_all(&self.pool).await?.into_iter().map(outgoing).collect()
+                let mut tx = self.begin().await?;
+                let query =
+                    sqlx::query_as::<_, RawOutgoing>(<$store as Engine>::OUTBOX).bind(now).bind(limit);
+                let rows = query.fetch_all(&mut *tx).await?;
+                tx.commit().await?;
+                rows.into_iter().map(outgoing).collect()
             }
 
             async fn sent(&self, seq: i64, event: &str) -> Result<(), StoreError> {
-                sqlx::query($crate::sql::SENT).bind(seq).bind(event).execute(&self.pool).await?;
-                Ok(())
+                let mut tx = self.begin().await?;
+                sqlx::query($crate::sql::SENT).bind(seq).bind(event).execute(&mut *tx).await?;
+                Ok(tx.commit().await?)
             }
 
             async fn put_off(&self, seq: i64, next_at: $crate::Millis) -> Result<(), StoreError> {
-                sqlx::query($crate::sql::PUT_OFF).bind(seq).bind(next_at).execute(&self.pool).await?;
-                Ok(())
+                let mut tx = self.begin().await?;
+                sqlx::query($crate::sql::PUT_OFF).bind(seq).bind(next_at).execute(&mut *tx).await?;
+                Ok(tx.commit().await?)
             }
 
             async fn give_up(&self, seq: i64, failure: &str) -> Result<(), StoreError> {
-                sqlx::query($crate::sql::GIVE_UP).bind(seq).bind(failure).execute(&self.pool).await?;
-                Ok(())
+                let mut tx = self.begin().await?;
+                sqlx::query($crate::sql::GIVE_UP).bind(seq).bind(failure).execute(&mut *tx).await?;
+                Ok(tx.commit().await?)
             }
 
             async fn next_due(&self) -> Result<Option<$crate::Millis>, StoreError> {
@@ -189,8 +288,9 @@ macro_rules! implement_store {
             }
 
             async fn echoed(&self, room: &str, txn: &str, event: &str) -> Result<(), StoreError> {
-                sqlx::query($crate::sql::ECHOED).bind(room).bind(txn).bind(event).execute(&self.pool).await?;
-                Ok(())
+                let mut tx = self.begin().await?;
+                sqlx::query($crate::sql::ECHOED).bind(room).bind(txn).bind(event).execute(&mut *tx).await?;
+                Ok(tx.commit().await?)
             }
 
             async fn sent_as(&self, room: &str, txn: &str) -> Result<Option<String>, StoreError> {
@@ -221,5 +321,19 @@ macro_rules! implement_store {
     };
 }
 
+/// What an engine has of its own; see `implement_store`.
+pub(crate) trait Engine {
+    type Driver: sqlx::Database;
+    const FENCE: &'static str;
+    const WAKE: Option<&'static str>;
+    const DUE_ROOMS: &'static str;
+    const OUTBOX: &'static str;
+}
+
 use crate::sqlite::SqliteStore;
 implement_store!(SqliteStore);
+
+#[cfg(feature = "postgres")]
+use crate::postgres::PostgresStore;
+#[cfg(feature = "postgres")]
+implement_store!(PostgresStore);

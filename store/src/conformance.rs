@@ -9,18 +9,31 @@
 use serde_json::json;
 
 use crate::{
-    NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Store, StoreError,
+    NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Store,
+    StoreError, Taken,
 };
 
-/// Makes a test of each behaviour, on a store that `$make` (an async expression) gives.
+/// Makes a test of each behaviour, on a store that `$make` (an async expression) gives, and of each that concerns several
+/// processes, on the two handles of one store that `$pair` gives, each as a process of its own would have it.
 #[macro_export]
 macro_rules! conformance {
-    ($make:expr) => {
+    ($make:expr, $pair:expr) => {
+        $crate::conformance!(@pair $pair;
+            serves_an_account_from_one_process, hands_over_when_its_holder_is_gone,
+            shuts_out_whoever_was_taken_for_gone, keeps_an_account_whose_holder_answers);
         $crate::conformance!(@each $make;
             takes_an_event_once, keeps_all_or_nothing, numbers_facts_by_room, refuses_to_be_overtaken,
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
             adds_a_transaction_once, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
-            reads_a_message_when_its_key_comes);
+            reads_a_message_when_its_key_comes, lets_records_of_a_room_follow_each_other, keeps_every_text,
+            sorts_by_bytes, claims_the_longest_due_first);
+    };
+    (@pair $pair:expr; $($name:ident),+) => {
+        $(#[tokio::test]
+        async fn $name() -> Result<(), $crate::StoreError> {
+            let (one, other) = $pair;
+            $crate::conformance::$name(one, other).await
+        })+
     };
     (@each $make:expr; $($name:ident),+) => {
         $(#[tokio::test]
@@ -134,7 +147,7 @@ pub async fn keeps_rooms_apart(store: impl Store) -> Outcome {
     assert_eq!(store.said("cellar", "out").await?, None);
     assert_eq!(store.question("kitchen", "ana").await?, Some(question("kitchen")));
     assert_eq!(store.nudge("cellar", "same").await?.and_then(|row| row.next_at), Some(70));
-    assert_eq!(store.due_rooms(60).await?, ["kitchen"]);
+    assert_eq!(store.due_rooms(60, 10).await?, ["kitchen"]);
     Ok(())
 }
 
@@ -165,12 +178,15 @@ pub async fn holds_a_room_back_behind_its_oldest_row(store: impl Store) -> Outco
     let first = store.outbox(1_000, 10).await?.remove(0);
     store.put_off(first.seq, 5_000).await?;
     let txns = |rows: Vec<crate::Outgoing>| rows.into_iter().map(|row| row.txn).collect::<Vec<_>>();
-    assert_eq!(txns(store.outbox(1_000, 10).await?), ["t3"]);
+    let rows = store.outbox(1_000, 10).await?;
+    store.sent(rows[0].seq, "$3").await?;
+    assert_eq!(txns(rows), ["t3"]);
+    assert_eq!(store.next_due().await?, Some(5_000), "what is held back does not wake anybody");
     let rows = store.outbox(5_000, 10).await?;
     assert_eq!(rows[0].tries, 1);
-    assert_eq!(txns(rows), ["t1", "t2", "t3"]);
+    assert_eq!(txns(rows), ["t1", "t2"]);
     store.give_up(first.seq, "the room is gone").await?;
-    assert_eq!(txns(store.outbox(5_000, 10).await?), ["t2", "t3"]);
+    assert_eq!(txns(store.outbox(5_000, 10).await?), ["t2"]);
     Ok(())
 }
 
@@ -194,8 +210,8 @@ pub async fn wakes_for_what_is_next(store: impl Store) -> Outcome {
     let seq = store.outbox(1_000, 1).await?[0].seq;
     store.sent(seq, "$1").await?;
     assert_eq!(store.next_due().await?, Some(2_000));
-    assert_eq!(store.due_rooms(1_999).await?, Vec::<String>::new());
-    assert_eq!(store.due_rooms(2_000).await?, ["kitchen"]);
+    assert_eq!(store.due_rooms(1_999, 10).await?, Vec::<String>::new());
+    assert_eq!(store.due_rooms(2_000, 10).await?, ["kitchen"]);
     Ok(())
 }
 
@@ -256,4 +272,155 @@ pub async fn reads_a_message_when_its_key_comes(store: impl Store) -> Outcome {
     assert_eq!(store.facts("kitchen", 0).await?.len(), 1);
     assert_eq!(store.last_event("kitchen").await?.as_deref(), Some("b"), "it is still an old message");
     Ok(())
+}
+
+/// Of two records for one room at the same time one is kept, and the other is told that it was overtaken.
+pub async fn lets_records_of_a_room_follow_each_other(store: impl Store) -> Outcome {
+    for round in 0..20 {
+        let record = |name: &str| {
+            let id = format!("{name}{round}");
+            Record { facts: vec![fact(&id, round)], outbox: vec![row(&id)], ..event("kitchen", &id, round) }
+        };
+        let (one, other) = (record("a"), record("b"));
+        let (one, other) = tokio::join!(store.record(&one), store.record(&other));
+        let (one, other) = (one?, other?);
+        let kept = matches!(
+            (one, other),
+            (Recorded::Kept, Recorded::Overtaken) | (Recorded::Overtaken, Recorded::Kept)
+        );
+        assert!(kept, "round {round}: {one:?}, {other:?}");
+    }
+    let seqs: Vec<_> = store.facts("kitchen", 0).await?.into_iter().map(|fact| fact.seq).collect();
+    assert_eq!(seqs, (1..=20).collect::<Vec<_>>());
+    assert_eq!(store.outbox(1_000, 100).await?.len(), 20);
+    Ok(())
+}
+
+/// Whatever people write comes back as it was: zero bytes, signs of any script, a message as long as an event may be.
+pub async fn keeps_every_text(store: impl Store) -> Outcome {
+    let texts = ["\0", "a\u{202e}b\u{2069}", "🪱 ½ Kübel\r\n\t'\"\\;--", "", &"ü".repeat(32_000), "$1 %s {}"];
+    // Source: Matrix specification 1.11, appendix "Common identifier format": 255 bytes at most.
+    let room = format!("!{}:example.org", "k".repeat(242));
+    for (n, text) in (0..).zip(texts) {
+        let id = format!("${n}{}", "é".repeat(126));
+        let body = json!({ "text": text, text: n });
+        let record = Record {
+            facts: vec![NewFact {
+                body: body.clone(),
+                author: format!("@{text}:x").replace('\0', ""),
+                ..fact(&id, n)
+            }],
+            outbox: vec![NewOutgoing { body: body.clone(), ..row(&id) }],
+            ..event(&room, &id, n)
+        };
+        assert_eq!(store.record(&record).await?, Recorded::Kept);
+        let facts = store.facts(&room, n).await?;
+        assert_eq!((&facts[0].body, &facts[0].event), (&body, &id));
+        assert_eq!(store.last_said(&room).await?.map(|said| said.body), Some(body));
+        assert!(store.seen(&room, &id).await?);
+    }
+    Ok(())
+}
+
+/// Names sort by their bytes, whatever language the database speaks.
+pub async fn sorts_by_bytes(store: impl Store) -> Outcome {
+    let names = ["A", "Z", "_", "a", "z", "ä", "🪱"];
+    for name in names.iter().rev() {
+        let nudges = names.iter().map(|name| nudge(name, Some(10))).collect();
+        store.record(&Record { room: (*name).to_owned(), nudges, ..Record::default() }).await?;
+    }
+    assert_eq!(store.rooms().await?, names);
+    assert_eq!(store.due_rooms(10, 100).await?, names);
+    let keys: Vec<_> = store.open_nudges("a").await?.into_iter().map(|nudge| nudge.key).collect();
+    assert_eq!(keys, names);
+    Ok(())
+}
+
+/// A claim takes the rooms that have been due for longest, each once, and no more than were asked for.
+pub async fn claims_the_longest_due_first(store: impl Store) -> Outcome {
+    for (room, due) in [("attic", 30), ("cellar", 10), ("kitchen", 20), ("yard", 40)] {
+        let nudges = vec![nudge("a", Some(due)), nudge("b", Some(due + 1)), nudge("c", None)];
+        store.record(&Record { room: room.to_owned(), nudges, ..Record::default() }).await?;
+    }
+    assert_eq!(store.due_rooms(39, 2).await?, ["cellar", "kitchen"]);
+    assert_eq!(store.due_rooms(39, 10).await?, ["cellar", "kitchen", "attic"]);
+    assert_eq!(store.due_rooms(9, 10).await?, Vec::<String>::new());
+    Ok(())
+}
+
+/// While one process serves the account another can look, but neither write nor claim; it can only ask to take over.
+pub async fn serves_an_account_from_one_process(one: impl Store, other: impl Store) -> Outcome {
+    let record = Record { outbox: vec![row("t1")], ..event("kitchen", "a", 0) };
+    assert_eq!(one.record(&record).await?, Recorded::Kept, "who writes first serves");
+    assert_eq!(one.take(None).await?, Taken::Ours);
+    assert!(other.seen("kitchen", "a").await?);
+    let held = |outcome: Result<(), StoreError>| {
+        assert!(matches!(outcome, Err(StoreError::Held { .. })), "{outcome:?}");
+    };
+    held(other.record(&event("kitchen", "b", 0)).await.map(drop));
+    held(other.outbox(1_000, 10).await.map(drop));
+    held(other.due_rooms(1_000, 10).await.map(drop));
+    held(other.sent(1, "$1").await);
+    held(other.confirm().await);
+    held(other.beat().await);
+    assert!(matches!(other.take(None).await?, Taken::Others(_)));
+    assert!(!one.seen("kitchen", "b").await?);
+    assert_eq!(one.outbox(1_000, 10).await?.len(), 1);
+    one.confirm().await
+}
+
+/// When the process that serves ends, another can take over at once.
+pub async fn hands_over_when_its_holder_is_gone(one: impl Store, other: impl Store) -> Outcome {
+    one.record(&event("kitchen", "a", 0)).await?;
+    assert!(matches!(other.take(None).await?, Taken::Others(_)));
+    drop(one);
+    // A server learns of it by itself, in its own time.
+    while other.take(None).await? != Taken::Ours {
+        tokio::task::yield_now().await;
+    }
+    assert_eq!(other.record(&event("kitchen", "b", 0)).await?, Recorded::Kept);
+    assert!(other.seen("kitchen", "a").await?);
+    Ok(())
+}
+
+/// A process that was paused for so long that another took over can write, claim and send nothing when it comes back, and
+/// is told so by an error of its own.
+pub async fn shuts_out_whoever_was_taken_for_gone(one: impl Store, other: impl Store) -> Outcome {
+    let record = Record { facts: vec![fact("a", 1)], outbox: vec![row("t1")], ..event("kitchen", "a", 0) };
+    one.record(&record).await?;
+    let seq = one.outbox(1_000, 10).await?[0].seq;
+    let Taken::Others(silent) = other.take(None).await? else { panic!("it is served") };
+    assert_eq!(other.take(Some(silent)).await?, Taken::Ours);
+
+    let lost = |outcome: Result<(), StoreError>| assert!(outcome.is_err_and(|error| error.is_lost()));
+    lost(one.record(&event("kitchen", "b", 1)).await.map(drop));
+    lost(one.sent(seq, "$stale").await);
+    lost(one.put_off(seq, 9_000).await);
+    lost(one.give_up(seq, "stale").await);
+    lost(one.echoed("kitchen", "t1", "$stale").await);
+    lost(one.outbox(1_000, 10).await.map(drop));
+    lost(one.due_rooms(1_000, 10).await.map(drop));
+    lost(one.confirm().await);
+    lost(one.beat().await);
+    lost(one.take(None).await.map(drop));
+
+    let rows = other.outbox(1_000, 10).await?;
+    assert_eq!((rows.len(), rows[0].tries), (1, 0), "nothing of it was kept");
+    assert!(!other.seen("kitchen", "b").await?);
+    assert_eq!(other.record(&event("kitchen", "b", 1)).await?, Recorded::Kept);
+    other.sent(seq, "$1").await?;
+    other.beat().await
+}
+
+/// A lease that was answered meanwhile is no proof that its holder is gone.
+pub async fn keeps_an_account_whose_holder_answers(one: impl Store, other: impl Store) -> Outcome {
+    one.record(&event("kitchen", "a", 0)).await?;
+    let Taken::Others(first) = other.take(None).await? else { panic!("it is served") };
+    one.beat().await?;
+    let Taken::Others(second) = other.take(Some(first)).await? else { panic!("it answered") };
+    assert_ne!(second, first);
+    // Nobody asked since the last answer was given but this one: an answer is written for it.
+    one.beat().await?;
+    assert!(matches!(other.take(Some(second)).await?, Taken::Others(_)));
+    one.confirm().await
 }

@@ -3,14 +3,23 @@
 mod backend;
 #[cfg(feature = "conformance")]
 pub mod conformance;
+pub mod copy;
 mod error;
+mod place;
+#[cfg(feature = "postgres")]
+mod postgres;
 mod sql;
 mod sqlite;
+pub mod standing;
 
 use std::future::Future;
 
 pub use error::StoreError;
+pub use place::Place;
+#[cfg(feature = "postgres")]
+pub use postgres::PostgresStore;
 pub use sqlite::SqliteStore;
+pub use standing::{Lease, Taken};
 
 /// Milliseconds since 1970-01-01T00:00:00Z.
 pub type Millis = i64;
@@ -168,8 +177,26 @@ pub enum Recorded {
     Overtaken,
 }
 
-/// The store. Every call names its room, except those that look for what is due.
+/// The store of one account. Every call names its room, except those that look for what is due.
+///
+/// An account is served by one process at a time (see [`standing`]): a handle takes it at its first write, if nobody
+/// serves it, and every write and claim makes sure in its own transaction that nobody took over meanwhile.
+///
+/// # Errors
+/// Each call may fail with any [`StoreError`] that concerns the database. Those that write or claim fail with
+/// [`StoreError::Held`] while another process serves the account, and with [`StoreError::FencedOff`] for good once
+/// another took over; [`StoreError::is_lost`] tells the latter from what may pass.
 pub trait Store: Send + Sync + 'static {
+    /// Takes the account: if nobody serves it, or if whoever does still stands as in `stale`, a lease that was looked at
+    /// long enough to know that its holder answers no more.
+    fn take(&self, stale: Option<Lease>) -> impl Future<Output = Result<Taken, StoreError>> + Send;
+    /// Answers those that stand by, and makes sure that nobody took over. Writes only where somebody asked.
+    fn beat(&self) -> impl Future<Output = Result<(), StoreError>> + Send;
+    /// Makes sure that nobody took over: call it before anything leaves the process.
+    fn confirm(&self) -> impl Future<Output = Result<(), StoreError>> + Send;
+    /// Resolves when another process has put something into the outbox, moved a nudge or taken over. It may resolve for
+    /// nothing, and on SQLite it never does: look now and then all the same.
+    fn woken(&self) -> impl Future<Output = ()> + Send;
     /// Keeps a record, in one transaction.
     fn record(&self, record: &Record) -> impl Future<Output = Result<Recorded, StoreError>> + Send;
     /// Whether this event was taken in, other than as not yet readable.
@@ -188,9 +215,13 @@ pub trait Store: Send + Sync + 'static {
         room: &str,
         key: &str,
     ) -> impl Future<Output = Result<Option<NudgeRow>, StoreError>> + Send;
-    /// The rooms that have a nudge to act on.
-    fn due_rooms(&self, now: Millis) -> impl Future<Output = Result<Vec<String>, StoreError>> + Send;
-    /// What is to be sent now, oldest first. A room whose oldest row waits, waits: order within a room is kept.
+    /// Claims rooms that have a nudge to act on, the longest due first.
+    fn due_rooms(
+        &self,
+        now: Millis,
+        limit: i64,
+    ) -> impl Future<Output = Result<Vec<String>, StoreError>> + Send;
+    /// Claims what is to be sent now, oldest first. A room whose oldest row waits, waits: order within a room is kept.
     fn outbox(
         &self,
         now: Millis,

@@ -1,6 +1,8 @@
 //! The SQL, in the subset that SQLite and PostgreSQL take alike: `$n`, `ON CONFLICT`, `RETURNING`, no engine clock.
 
-pub(crate) const OPEN_ROOM: &str = "INSERT INTO room (room) VALUES ($1) ON CONFLICT (room) DO NOTHING";
+// Updating the row locks it: two records for one room follow each other, whatever the engine.
+pub(crate) const OPEN_ROOM: &str =
+    "INSERT INTO room (room) VALUES ($1) ON CONFLICT (room) DO UPDATE SET room = excluded.room";
 pub(crate) const TAKE_EVENT: &str =
     "INSERT INTO event (room, event, taken) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
 pub(crate) const SEEN: &str = "SELECT 1 FROM event e WHERE room = $1 AND event = $2 \
@@ -22,14 +24,32 @@ pub(crate) const OPEN_NUDGES: &str = "SELECT key, state, attempts, due, next_at 
      WHERE room = $1 AND state IN ('planned', 'sent') ORDER BY key";
 pub(crate) const NUDGE: &str =
     "SELECT key, state, attempts, due, next_at FROM nudge WHERE room = $1 AND key = $2";
-pub(crate) const DUE_ROOMS: &str =
-    "SELECT room FROM nudge WHERE next_at <= $1 GROUP BY room ORDER BY MIN(next_at), room";
+// On PostgreSQL a claim ends with `FOR UPDATE OF r SKIP LOCKED`: a room that is being written at this moment is left for
+// the next look, which its own commit causes, and no other room waits for it.
+macro_rules! due_rooms {
+    ($lock:literal) => {
+        concat!(
+            "SELECT r.room FROM room r JOIN (SELECT room, MIN(next_at) AS due FROM nudge WHERE next_at <= $1 ",
+            "GROUP BY room) d ON d.room = r.room ORDER BY d.due, r.room LIMIT $2",
+            $lock
+        )
+    };
+}
+pub(crate) use due_rooms;
 
 pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, next_at) \
      VALUES ($1, $2, $3, $4, $5, 0, $5) ON CONFLICT (room, txn) DO NOTHING";
-pub(crate) const OUTBOX: &str = "SELECT seq, room, txn, created, tries, body FROM outbox o WHERE next_at <= $1 \
-     AND NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq AND w.next_at > $1) \
-     ORDER BY seq LIMIT $2";
+macro_rules! outbox {
+    ($lock:literal) => {
+        concat!(
+            "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM outbox o JOIN room r ON r.room = o.room ",
+            "WHERE o.next_at <= $1 AND NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq ",
+            "AND w.next_at > $1) ORDER BY o.seq LIMIT $2",
+            $lock
+        )
+    };
+}
+pub(crate) use outbox;
 pub(crate) const SENT: &str = "UPDATE outbox SET event = $2, next_at = NULL WHERE seq = $1";
 pub(crate) const PUT_OFF: &str = "UPDATE outbox SET tries = tries + 1, next_at = $2 WHERE seq = $1";
 pub(crate) const GIVE_UP: &str =
@@ -41,7 +61,8 @@ pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHER
 pub(crate) const LAST_SAID: &str =
     "SELECT txn, cause, created, body FROM outbox WHERE room = $1 ORDER BY seq DESC LIMIT 1";
 pub(crate) const NEXT_DUE: &str = "SELECT MIN(next_at) FROM (\
-     SELECT MIN(next_at) AS next_at FROM outbox WHERE next_at IS NOT NULL \
+     SELECT MIN(next_at) AS next_at FROM outbox o WHERE next_at IS NOT NULL AND NOT EXISTS (\
+     SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq AND w.next_at IS NOT NULL) \
      UNION ALL SELECT MIN(next_at) FROM nudge WHERE next_at IS NOT NULL) AS due";
 
 pub(crate) const PUT_QUESTION: &str = "INSERT INTO question (room, person, body, until) VALUES ($1, $2, $3, $4) \
@@ -53,3 +74,11 @@ pub(crate) const KEEP_UNREAD: &str =
     "INSERT INTO unread (room, event, raw) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
 pub(crate) const DROP_UNREAD: &str = "DELETE FROM unread WHERE room = $1 AND event = $2";
 pub(crate) const UNREAD: &str = "SELECT event, raw FROM unread WHERE room = $1 ORDER BY event";
+
+// The one that serves: see migrations/sqlite/0001_first.sql.
+pub(crate) const LEASE: &str = "SELECT token, answered FROM keeper";
+pub(crate) const ASK: &str = "UPDATE keeper SET asked = asked + 1";
+pub(crate) const ANSWER: &str = "UPDATE keeper SET answered = asked WHERE token = $1 AND answered < asked";
+pub(crate) const TAKE: &str =
+    "UPDATE keeper SET token = token + 1, answered = asked WHERE token = $1 AND answered = $2";
+pub(crate) const SERVES: &str = "SELECT 1 FROM keeper WHERE token = $1";

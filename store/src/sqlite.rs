@@ -1,30 +1,64 @@
 //! SQLite: one file, one connection, every commit on the disk before it counts.
 
-use std::path::Path;
+use std::fs::File;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
+use std::sync::Arc;
+use std::sync::atomic::AtomicI64;
 use std::time::Duration;
 
+use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
 };
 use sqlx::{Sqlite, Transaction};
+use tokio::sync::Mutex;
 
-use crate::StoreError;
+use crate::backend::Engine;
+use crate::{StoreError, sql};
+
+pub(crate) static TABLES: Migrator = sqlx::migrate!("migrations/sqlite");
 
 /// The store on SQLite.
 #[derive(Clone, Debug)]
 pub struct SqliteStore {
     pub(crate) pool: SqlitePool,
+    pub(crate) place: Arc<str>,
+    pub(crate) token: Arc<AtomicI64>,
+    /// Held while the account is taken; in it the lock file, once it is locked.
+    pub(crate) taking: Arc<Mutex<()>>,
+    lock: Arc<Lock>,
+}
+
+/// The file beside the store that whoever serves it keeps locked. None for a store in memory, which nobody else reaches.
+#[derive(Debug)]
+struct Lock {
+    path: Option<PathBuf>,
+    locked: Mutex<Option<File>>,
 }
 
 impl SqliteStore {
-    /// Opens the store in a file, making it where there is none, and brings its tables up to date.
+    /// Opens the store in a file, making it where there is none (for its owner only), checks that it is not damaged, and
+    /// brings its tables up to date.
     ///
     /// # Errors
-    /// The file cannot be opened or written, or its tables are newer than this program.
+    /// The file cannot be opened or written, it is damaged, or its tables are newer than this program.
     pub async fn open(file: &Path) -> Result<Self, StoreError> {
-        let options = SqliteConnectOptions::new().filename(file).create_if_missing(true);
-        Self::connect(options, file.display().to_string()).await
+        make_private(file)?;
+        let options = options(file).create_if_missing(true).journal_mode(SqliteJournalMode::Wal);
+        let store = Self::connect(options, Some(file)).await?;
+        TABLES.run(&store.pool).await.map_err(StoreError::from).map_err(StoreError::opening(&store.place))?;
+        Ok(store)
+    }
+
+    /// Opens a store that must be there, to copy it: it is checked, and changed in nothing.
+    ///
+    /// # Errors
+    /// It is not there, it is damaged, or its tables are not those of this program.
+    pub async fn look(file: &Path) -> Result<Self, StoreError> {
+        let store = Self::connect(options(file), Some(file)).await?;
+        crate::copy::check_version(&store).await.map_err(StoreError::opening(&store.place))?;
+        Ok(store)
     }
 
     /// Opens a store in memory, gone when it is dropped.
@@ -32,27 +66,163 @@ impl SqliteStore {
     /// # Errors
     /// None that depend on the caller.
     pub async fn in_memory() -> Result<Self, StoreError> {
-        let place = "in memory".to_owned();
-        let options = SqliteConnectOptions::from_str("sqlite::memory:");
-        let options = options.map_err(|source| StoreError::Open { place: place.clone(), source })?;
-        Self::connect(options, place).await
+        let store = Self::connect(SqliteConnectOptions::from_str("sqlite::memory:")?, None).await?;
+        TABLES.run(&store.pool).await?;
+        Ok(store)
     }
 
-    async fn connect(options: SqliteConnectOptions, place: String) -> Result<Self, StoreError> {
-        let options = options
-            .journal_mode(SqliteJournalMode::Wal)
-            .synchronous(SqliteSynchronous::Full)
-            .foreign_keys(true)
-            .busy_timeout(Duration::from_secs(10));
-        // One connection: SQLite has one writer anyway, and a memory database belongs to its connection.
-        let pool = SqlitePoolOptions::new().max_connections(1).idle_timeout(None).max_lifetime(None);
-        let pool = pool.connect_with(options).await.map_err(|source| StoreError::Open { place, source })?;
-        sqlx::migrate!("migrations/sqlite").run(&pool).await?;
-        Ok(Self { pool })
+    async fn connect(options: SqliteConnectOptions, file: Option<&Path>) -> Result<Self, StoreError> {
+        let place = file.map_or("the memory".to_owned(), |file| file.display().to_string());
+        let opened = async {
+            // One connection: SQLite has one writer anyway, and a memory database belongs to its connection.
+            let pool = SqlitePoolOptions::new().max_connections(1).idle_timeout(None).max_lifetime(None);
+            let pool = pool.connect_with(options).await?;
+            check(&pool).await?;
+            Ok(pool)
+        };
+        Ok(Self {
+            pool: opened.await.map_err(StoreError::opening(&place))?,
+            place: place.into(),
+            token: Arc::default(),
+            taking: Arc::default(),
+            lock: Arc::new(Lock { path: file.map(lock_file), locked: Mutex::default() }),
+        })
+    }
+
+    /// Closes the file: all that was written is in it, and none stands beside it any more.
+    pub async fn close(&self) {
+        self.pool.close().await;
     }
 
     /// Takes the write lock at once: a transaction that reads first and writes later could find itself overtaken.
-    pub(crate) async fn begin(&self) -> Result<Transaction<'static, Sqlite>, sqlx::Error> {
-        self.pool.begin_with("BEGIN IMMEDIATE").await
+    pub(crate) async fn write(&self) -> Result<Transaction<'static, Sqlite>, sqlx::Error> {
+        match self.pool.begin_with("BEGIN IMMEDIATE").await {
+            // When the disk is full SQLite rolls back by itself, and the driver takes the transaction for open ever
+            // after: only a new connection goes on.
+            Err(sqlx::Error::InvalidSavePointStatement) => {
+                self.pool.acquire().await?.close().await?;
+                self.pool.begin_with("BEGIN IMMEDIATE").await
+            }
+            begun => begun,
+        }
+    }
+
+    /// Whether no other process that took the account lives: then its lock is free, and is ours from now on.
+    pub(crate) async fn alone(&self) -> Result<bool, StoreError> {
+        let Some(path) = &self.lock.path else { return Ok(true) };
+        let mut locked = self.lock.locked.lock().await;
+        if locked.is_none() {
+            let error = |source| StoreError::File { file: path.display().to_string(), source };
+            let file = private().open(path).map_err(error)?;
+            *locked = file.try_lock().is_ok().then_some(file);
+        }
+        Ok(locked.is_some())
+    }
+
+    /// Never: SQLite has no way to tell.
+    #[expect(clippy::unused_self, reason = "other engines listen")]
+    pub(crate) fn wake(&self) -> std::future::Pending<()> {
+        std::future::pending()
+    }
+}
+
+impl Engine for SqliteStore {
+    type Driver = Sqlite;
+    // A write transaction is the only one there is.
+    const FENCE: &'static str = sql::SERVES;
+    const WAKE: Option<&'static str> = None;
+    const DUE_ROOMS: &'static str = sql::due_rooms!("");
+    const OUTBOX: &'static str = sql::outbox!("");
+}
+
+fn options(file: &Path) -> SqliteConnectOptions {
+    SqliteConnectOptions::new()
+        .filename(file)
+        .synchronous(SqliteSynchronous::Full)
+        .foreign_keys(true)
+        .busy_timeout(Duration::from_secs(10))
+}
+
+/// Looks through the whole file for torn or missing pages: some 0.1 s for 100 MB.
+async fn check(pool: &SqlitePool) -> Result<(), StoreError> {
+    let found: Vec<String> = sqlx::query_scalar("PRAGMA quick_check(3)").fetch_all(pool).await?;
+    if found == ["ok"] { Ok(()) } else { Err(StoreError::Damaged(found.join("; "))) }
+}
+
+fn lock_file(file: &Path) -> PathBuf {
+    let mut name = file.as_os_str().to_owned();
+    name.push(".lock");
+    name.into()
+}
+
+/// Makes the file, if there is none, so that nobody else can read it.
+fn make_private(file: &Path) -> Result<(), StoreError> {
+    if file.exists() {
+        return Ok(());
+    }
+    let place = file.display();
+    let made = private().open(file).map(|_| ());
+    made.map_err(|source| StoreError::File { file: place.to_string(), source })
+}
+
+/// How a file is made that is its owner's alone.
+pub(crate) fn private() -> std::fs::OpenOptions {
+    let mut options = File::options();
+    options.write(true).create(true).truncate(false);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{NewFact, Record, Recorded, Store};
+
+    fn record() -> Record {
+        let body = serde_json::json!("x".repeat(100_000));
+        let fact = NewFact { event: "a".to_owned(), author: String::new(), at: 0, told: 0, body };
+        let event = Some("a".to_owned());
+        Record { room: "kitchen".to_owned(), event, facts: vec![fact], ..Record::default() }
+    }
+
+    async fn set(store: &SqliteStore, pragma: &'static str) {
+        sqlx::query(pragma).execute(&store.pool).await.unwrap();
+    }
+
+    /// The engine's own faults, each forced by the setting of the connection that is there for it.
+    #[tokio::test]
+    async fn says_what_is_wrong_and_goes_on_when_it_has_passed() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = SqliteStore::open(&folder.path().join("room.sqlite")).await.unwrap();
+        store.confirm().await.unwrap();
+        set(&store, "PRAGMA query_only = ON").await;
+        let read_only = store.record(&record()).await.unwrap_err();
+        assert!(matches!(read_only, StoreError::ReadOnly(_)), "{read_only:?}");
+        set(&store, "PRAGMA query_only = OFF").await;
+
+        set(&store, "PRAGMA max_page_count = 1").await;
+        let full = store.record(&record()).await.unwrap_err();
+        assert!(matches!(full, StoreError::Full(_)), "{full:?}");
+        assert!(full.to_string().contains("disk is full"), "{full}");
+        set(&store, "PRAGMA max_page_count = 1000000").await;
+
+        assert!(!store.seen("kitchen", "a").await.unwrap());
+        assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
+    }
+
+    #[tokio::test]
+    async fn says_that_another_program_keeps_it_locked() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("room.sqlite");
+        let store = SqliteStore::open(&file).await.unwrap();
+        set(&store, "PRAGMA busy_timeout = 0").await;
+        let other = SqliteStore::open(&file).await.unwrap();
+        let held = other.pool.begin_with("BEGIN EXCLUSIVE").await.unwrap();
+        let locked = store.record(&record()).await.unwrap_err();
+        assert!(matches!(locked, StoreError::Locked(_)), "{locked:?}");
+        drop(held);
+        set(&other, "SELECT 1").await;
+        assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
     }
 }

@@ -96,6 +96,14 @@ class Bot:
         self._process = None
         return code
 
+    async def ended(self) -> int:
+        """Waits until it ends by itself, and gives its exit code."""
+        process = self._process
+        assert process is not None
+        await until(lambda: process.poll() is not None, f"{self.user} ends")
+        self._process = None
+        return process.returncode
+
     async def restart(self) -> None:
         """Kills it and starts it again."""
         self.kill()

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from bot import Bot
-from homeserver import Homeserver
+from homeserver import Homeserver, request
 from person import Person
+from trust import signed_devices
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
 
@@ -19,6 +22,24 @@ async def test_it_comes_back_after_the_homeserver_was_away(
     await ana.asks(room, bot.user, "help")
     await homeserver.restart()
     await ana.asks(room, bot.user, "help")
+
+
+async def test_logged_out_it_ends_and_says_how_to_come_back(bot: Bot, ana: Person, homeserver: Homeserver) -> None:
+    room = await ana.make_room(bot.user, encrypted=True)
+    await ana.sees_join(room, bot.user)
+    await ana.asks(room, bot.user, "help")
+    matrix = bot.data / "matrix"
+    token = json.loads((matrix / "session.json").read_text())["access_token"]
+    request(homeserver.url, "POST", "/_matrix/client/v3/logout", {}, token)
+    assert await bot.ended() != 0
+    assert "the bot's device was logged out" in bot.log.read_text()
+
+    # As it says:
+    away = matrix.rename(bot.folder / "matrix")
+    bot.configure(recovery_key_file=away / "recovery-key")
+    await bot.start()
+    await ana.asks(room, bot.user, "help")
+    assert len(signed_devices(homeserver, bot.user, seen_by=ana)) == 1
 
 
 async def test_after_a_day_it_looks_before_it_sends_again(

@@ -13,6 +13,9 @@ use super::{Host, instant, message_row, said};
 use crate::chat::{Message, Saying};
 use crate::dialogue::{Answering, TAPS, topic, wording};
 
+/// Rooms whose nudges are worded at a time: what is worded is sent before more is.
+const BATCH: i64 = 100;
+
 /// What marks the cause of a row as a nudge's key.
 const NUDGE: &str = "nudge:";
 
@@ -22,10 +25,16 @@ impl<S: Store> Host<S> {
     /// # Errors
     /// The store cannot be read or written. What was not sent stays due.
     pub async fn deliver(&self, outlet: &impl Outlet, now: DateTime<Utc>) -> Result<Option<DateTime<Utc>>> {
-        for room in self.store.due_rooms(now.timestamp_millis()).await? {
-            self.put_out_nudges(&room, now).await?;
+        loop {
+            let rooms = self.store.due_rooms(now.timestamp_millis(), BATCH).await?;
+            for room in &rooms {
+                self.put_out_nudges(room, now).await?;
+            }
+            deliver::flush(&self.store, outlet, now.timestamp_millis()).await?;
+            if (rooms.len() as i64) < BATCH {
+                break;
+            }
         }
-        deliver::flush(&self.store, outlet, now.timestamp_millis()).await?;
         Ok(self.store.next_due().await?.map(instant))
     }
 

@@ -58,6 +58,8 @@ pub async fn flush<S: Store>(store: &S, outlet: &impl Outlet, now: Millis) -> Re
             if held.contains(&row.room.as_str()) {
                 continue;
             }
+            // While the last one went out, this process may have been paused, and another may have taken over.
+            store.confirm().await?;
             match outlet.send(row).await {
                 Ok(event) => store.sent(row.seq, &event).await?,
                 Err(SendError::Retry { after, .. }) => {

@@ -70,3 +70,13 @@ CREATE TABLE unread (
     raw    TEXT    NOT NULL,
     PRIMARY KEY (room, event)
 );
+
+-- Who serves the account: one row. Every write shows its token; whoever takes over raises it, and shuts the one before
+-- out. A standby asks, and the one that serves answers: who does not answer is taken to be gone.
+CREATE TABLE keeper (
+    id        BIGINT NOT NULL PRIMARY KEY CHECK (id = 1),
+    token     BIGINT NOT NULL,
+    asked     BIGINT NOT NULL,
+    answered  BIGINT NOT NULL
+);
+INSERT INTO keeper (id, token, asked, answered) VALUES (1, 0, 0, 0);

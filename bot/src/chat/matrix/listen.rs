@@ -97,11 +97,10 @@ impl<S: Store, C: Clock> Listener<S, C> {
                     self.take_in(&response).await;
                     caught_up.send_replace(true);
                 }
-                Err(error) if is_end_of_session(&error) => bail!(
-                    "the homeserver no longer knows the bot's session ({error}); remove session.json from its data \
-                     directory, and nothing else, and start it again with its password"
-                ),
                 Err(error) => {
+                    if let Some(remedy) = remedy(&error) {
+                        bail!("{remedy} ({error})");
+                    }
                     warn!("no news from the homeserver: {error}");
                     tokio::time::sleep(backoff.next()).await;
                 }
@@ -293,9 +292,19 @@ fn changes_people(update: &JoinedRoomUpdate) -> bool {
         || update.timeline.events.iter().any(|event| concerns(event.raw().get_field("type").ok().flatten()))
 }
 
-fn is_end_of_session(error: &matrix_sdk::Error) -> bool {
-    matches!(
-        error.client_api_error_kind(),
-        Some(ErrorKind::UnknownToken(_) | ErrorKind::MissingToken | ErrorKind::UserDeactivated)
-    )
+/// What to do when the session is over; nothing for an error that passes.
+fn remedy(error: &matrix_sdk::Error) -> Option<&'static str> {
+    match error.client_api_error_kind()? {
+        ErrorKind::UnknownToken(token) if token.soft_logout => Some(
+            "the session ran out: remove matrix/session.json from the data directory, and nothing else, and start the \
+             bot again with its password",
+        ),
+        ErrorKind::UnknownToken(_) | ErrorKind::MissingToken => Some(
+            "the bot's device was logged out, and with it its keys are gone: move the folder `matrix` out of the data \
+             directory, name the file `recovery-key` in it as recovery_key_file, and start the bot again with its \
+             password",
+        ),
+        ErrorKind::UserDeactivated => Some("the bot's account was closed: give it another one"),
+        _ => None,
+    }
 }

@@ -1,0 +1,162 @@
+//! PostgreSQL: one database for several accounts, each in a schema of its own, reached over several connections.
+
+use std::str::FromStr;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Duration;
+
+use sqlx::migrate::Migrator;
+use sqlx::postgres::{PgConnectOptions, PgListener, PgPool, PgPoolOptions};
+use sqlx::{AssertSqlSafe, Connection, PgConnection, Postgres, Transaction};
+use tokio::sync::Mutex;
+
+use crate::backend::Engine;
+use crate::{Place, StoreError, sql};
+
+pub(crate) static TABLES: Migrator = sqlx::migrate!("migrations/postgres");
+
+/// Connections of one process. Rooms are written side by side; more than a machine has cores for gains little.
+const CONNECTIONS: u32 = 8;
+
+/// The longest name of a schema, in bytes. Source: PostgreSQL 15, 4.1.1, "Identifiers and Key Words".
+const LONGEST_NAME: usize = 63;
+
+/// Set for each connection: a process that is paused within a transaction loses it, and with it its locks, before a
+/// standby gives the process up; and no statement waits for a lock for ever.
+const SETTINGS: [(&str, &str); 2] = [("idle_in_transaction_session_timeout", "3s"), ("lock_timeout", "8s")];
+
+/// The store on PostgreSQL.
+#[derive(Clone, Debug)]
+pub struct PostgresStore {
+    pub(crate) pool: PgPool,
+    pub(crate) place: Arc<str>,
+    pub(crate) token: Arc<AtomicI64>,
+    pub(crate) taking: Arc<Mutex<()>>,
+    options: Arc<PgConnectOptions>,
+    /// The connection whose session lock says that this process lives.
+    lock: Arc<Mutex<Option<PgConnection>>>,
+    listener: Arc<Mutex<Option<PgListener>>>,
+}
+
+impl PostgresStore {
+    /// Opens an account's store in a database, making it where there is none, and brings its tables up to date.
+    ///
+    /// # Errors
+    /// The database cannot be reached or written, the account is no name for a schema, or its tables are newer than this
+    /// program.
+    pub async fn open(url: &str, account: &str) -> Result<Self, StoreError> {
+        let store = Self::connect(url, account).await?;
+        let migrated = async {
+            // Only what is missing: whoever owns the database may have made the schema, and may allow no other.
+            let known = "SELECT 1 FROM pg_namespace WHERE nspname = $1";
+            let known = sqlx::query(known).bind(account).fetch_optional(&store.pool).await?;
+            if known.is_none() {
+                let make = format!("CREATE SCHEMA IF NOT EXISTS {}", quoted(account));
+                sqlx::query(AssertSqlSafe(make)).execute(&store.pool).await?;
+            }
+            TABLES.run(&store.pool).await?;
+            Ok(())
+        };
+        migrated.await.map_err(StoreError::opening(&store.place))?;
+        Ok(store)
+    }
+
+    /// Opens a store that must be there, to copy it: it is changed in nothing.
+    ///
+    /// # Errors
+    /// It is not there, or its tables are not those of this program.
+    pub async fn look(url: &str, account: &str) -> Result<Self, StoreError> {
+        let store = Self::connect(url, account).await?;
+        crate::copy::check_version(&store).await.map_err(StoreError::opening(&store.place))?;
+        Ok(store)
+    }
+
+    async fn connect(url: &str, account: &str) -> Result<Self, StoreError> {
+        let place = Place::Postgres { url: url.to_owned(), account: account.to_owned() }.to_string();
+        if account.is_empty() || account.len() > LONGEST_NAME || account.contains('\0') {
+            let reason = format!("an account's name has 1 to {LONGEST_NAME} bytes");
+            return Err(StoreError::Place { place, reason });
+        }
+        let opened = async {
+            let options = PgConnectOptions::from_str(url)?.application_name("branbell").options(SETTINGS);
+            let options = options.options([("search_path", quoted(account))]);
+            let pool = PgPoolOptions::new().max_connections(CONNECTIONS);
+            let pool = pool.acquire_timeout(Duration::from_secs(10)).connect_with(options.clone()).await?;
+            Ok((pool, Arc::new(options)))
+        };
+        let (pool, options) = opened.await.map_err(StoreError::opening(&place))?;
+        Ok(Self {
+            pool,
+            place: place.into(),
+            token: Arc::default(),
+            taking: Arc::default(),
+            options,
+            lock: Arc::default(),
+            listener: Arc::default(),
+        })
+    }
+
+    pub(crate) async fn write(&self) -> Result<Transaction<'static, Postgres>, sqlx::Error> {
+        self.pool.begin().await
+    }
+
+    /// Whether no other process that took the account lives: then its session lock is free, and is ours from now on. The
+    /// server lets go of it when the connection of its process ends, however it ends.
+    pub(crate) async fn alone(&self) -> Result<bool, StoreError> {
+        let mut lock = self.lock.lock().await;
+        if let Some(connection) = lock.as_mut()
+            && connection.ping().await.is_ok()
+        {
+            return Ok(true);
+        }
+        let mut connection = PgConnection::connect_with(&self.options).await?;
+        // The table's own number tells accounts apart, whatever their names.
+        let try_lock = "SELECT pg_try_advisory_lock('keeper'::regclass::oid::bigint)";
+        let locked = sqlx::query_scalar(try_lock).fetch_one(&mut connection).await?;
+        *lock = if locked { Some(connection) } else { None };
+        Ok(locked)
+    }
+
+    /// Resolves when another process notifies; what this one did itself it knows.
+    pub(crate) async fn wake(&self) {
+        let mut listener = self.listener.lock().await;
+        if listener.is_none() {
+            match self.listen().await {
+                // From now on nothing is missed; what came before is there to be looked at.
+                Ok(listening) => *listener = Some(listening),
+                Err(_) => tokio::time::sleep(crate::standing::LOOK).await,
+            }
+            return;
+        }
+        while let Some(listening) = listener.as_mut() {
+            match listening.try_recv().await {
+                Ok(Some(note)) if note.payload() == self.token.load(Ordering::Acquire).to_string() => {}
+                Ok(_) => return,
+                Err(_) => *listener = None,
+            }
+        }
+    }
+
+    async fn listen(&self) -> Result<PgListener, sqlx::Error> {
+        let channel: String =
+            sqlx::query_scalar("SELECT 'branbell ' || 'keeper'::regclass::oid").fetch_one(&self.pool).await?;
+        let mut listener = PgListener::connect_with(&self.pool).await?;
+        listener.listen(&channel).await?;
+        Ok(listener)
+    }
+}
+
+impl Engine for PostgresStore {
+    type Driver = Postgres;
+    // The lock is the weakest that a raise of the token waits for, and that answers to standbys do not wait for.
+    const FENCE: &'static str = "SELECT 1 FROM keeper WHERE token = $1 FOR KEY SHARE";
+    const WAKE: Option<&'static str> =
+        Some("SELECT pg_notify('branbell ' || 'keeper'::regclass::oid, $1::bigint::text)");
+    const DUE_ROOMS: &'static str = sql::due_rooms!(" FOR UPDATE OF r SKIP LOCKED");
+    const OUTBOX: &'static str = sql::outbox!(" FOR UPDATE OF r SKIP LOCKED");
+}
+
+/// A name as SQL quotes it.
+fn quoted(name: &str) -> String {
+    format!("\"{}\"", name.replace('"', "\"\""))
+}
