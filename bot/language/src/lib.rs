@@ -49,3 +49,4 @@ pub fn explain(message: &Message) -> Explained {
     let (reading, rules) = reader::read(message, true);
     Explained { reading, rules }
 }
+
