@@ -20,6 +20,8 @@ const BETWEEN_BATCHES: f64 = 0.055;
 const DRIFT: f64 = 0.015;
 /// A report by eye is off by so much of the bin's height.
 const EYE: f64 = 0.05;
+/// Full is told with less error: from the fill line to the lid.
+const EYE_AT_FULL: f64 = 0.03;
 /// A report is a surprise beyond so many standard deviations.
 const SURPRISE: f64 = 1.7;
 /// Loose scraps of 0.235 kg/l cannot be pressed denser than ground ones of 1.0.
@@ -90,17 +92,18 @@ fn is_telling(level: &Level) -> bool {
 fn of_levels(batch: &Batch, capacity: Millilitres) -> Option<(f64, f64)> {
     let (mut products, mut squares) = (0.0, 0.0);
     for level in batch.levels.iter().filter(|level| is_telling(level)) {
+        let (height, error) = height(level);
         let scraps = level.scraps / capacity;
-        products += scraps * height(level).get();
-        squares += scraps * scraps;
+        products += scraps * height.get() / error.powi(2);
+        squares += (scraps / error).powi(2);
     }
     let share = products / squares;
-    (DENSEST..=LOOSEST).contains(&share).then(|| (share.min(1.0), EYE.powi(2) / squares))
+    (DENSEST..=LOOSEST).contains(&share).then(|| (share.min(1.0), 1.0 / squares))
 }
 
-/// The height a report tells: a person's `full` means the fill line or beyond.
-fn height(level: &Level) -> Fraction {
-    if level.fraction >= Fraction(1.0) { CALLED_FULL } else { level.fraction }
+/// The height a report tells, and its error: a person's `full` means the fill line or beyond.
+fn height(level: &Level) -> (Fraction, f64) {
+    if level.fraction >= Fraction(1.0) { (CALLED_FULL, EYE_AT_FULL) } else { (level.fraction, EYE) }
 }
 
 /// Adds the terms that tell how full a bin is: its size, what went in, the settled share, the levels told.
@@ -121,14 +124,13 @@ pub(super) fn explain(why: Derivation, room: &Room, bin: &Bin, batch: &Batch) ->
         (base + Z_80 * deviation) * capacity.get(),
     );
     let before = Source::Judgement("what was in the bin before its log began");
-    let points =
-        levels.iter().map(|level| (level.scraps.get(), (height(level).get() * capacity.get()))).collect();
-    why.term("base", base_range, Millilitres::CODE, Origin::Constant(before)).course(
-        "levels",
-        points,
-        Millilitres::CODE,
-        Origin::Facts(levels.iter().map(|level| level.seq).collect()),
-    )
+    let origin = || Origin::Facts(levels.iter().map(|level| level.seq).collect());
+    let course = |of: fn(&Level) -> f64| {
+        levels.iter().map(|level| (level.scraps.get(), of(level) * capacity.get())).collect::<Vec<_>>()
+    };
+    why.term("base", base_range, Millilitres::CODE, Origin::Constant(before))
+        .course("levels", course(|level| height(level).0.get()), Millilitres::CODE, origin())
+        .course("errors", course(|level| height(level).1), Millilitres::CODE, origin())
 }
 
 fn base(batch: &Batch) -> (f64, f64) {
@@ -164,9 +166,8 @@ impl Settling {
             share_variance: deviation(SETTLED.name).powi(2),
             covariance: 0.0,
         };
-        let error = (EYE * found.capacity).powi(2);
-        for (scraps, height) in why.points("levels") {
-            found.observe(*scraps, *height, error);
+        for ((scraps, height), (_, error)) in why.points("levels").iter().zip(why.points("errors")) {
+            found.observe(*scraps, *height, error.powi(2));
         }
         found
     }
