@@ -70,7 +70,7 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     let small_talk =
         (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Thanks, Mark::Hello, Mark::Laugh]));
     if asked.open {
-        return !small_talk || words > 8;
+        return true;
     }
     if told.set_aside && !scene.clauses.iter().any(|clause| clause.stance.imperative && clause.verb.is_some())
     {
@@ -92,7 +92,7 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
                 && token.name.is_none()
                 && !crate::lexicon::english().is_ordinary(&text.folded[token.low.0..token.low.1])
         });
-    if small_talk && !amount {
+    if small_talk && !amount && !orders {
         return false;
     }
     amount || bin_alone || orders || gibberish
@@ -111,6 +111,9 @@ fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
     let first = (from..to)
         .find(|at| !text.has_any(*at, &[Mark::Please, Mark::Bot, Mark::And, Mark::Hello, Mark::Yes]));
     let Some(first) = first else { return false };
+    if (from..to).any(|at| text.has_any(at, &[Mark::Thanks, Mark::Laugh]) && !text.has(at, Mark::Ta)) {
+        return false;
+    }
     let base = text
         .senses(first)
         .iter()

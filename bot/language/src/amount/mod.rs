@@ -223,7 +223,8 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
                 && (at == 0
                     || text.has(next, Mark::Down)
                     || text.is_stop(at - 1)
-                    || text.has_any(at - 1, &[Mark::And, Mark::Yes])) =>
+                    || text
+                        .has_any(at - 1, &[Mark::And, Mark::Yes, Mark::Then, Mark::Hello, Mark::Laugh])) =>
         {
             Some((one(from), false, at + 1))
         }

@@ -34,7 +34,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let strong = dated || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead));
     if !(led || dated)
         || verb.is_some_and(|_| !strong)
-        || tells && !strong && !negates_value(scene) && !opens_with_no(scene)
+        || tells && !strong && !negates_value(scene) && !says_no(scene)
     {
         return None;
     }
@@ -60,6 +60,13 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
             || text.has(at, Mark::Sorry) && !matches!(text.word(at + 1), "about" | "for" | "to" | "that")
             || matches!(text.word(at), "correction" | "actually")
     })
+}
+
+/// `no, ...` and `correction: ...`, as opposed to `oops` before a report.
+fn says_no(scene: &Scene<'_>) -> bool {
+    let text = &scene.text;
+    (0..text.tokens.len().min(2))
+        .any(|at| text.has(at, Mark::No) && text.is_stop(at + 1) || matches!(text.word(at), "correction"))
 }
 
 /// `2 not 3`

@@ -74,6 +74,6 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || matches!(text.word(at), "too" | "go" | "as" | "there" | "allowed" | "okay")
     };
     let end = (start..to).find(|at| ends(*at)).unwrap_or(to);
-    let item = text.between(start, end).trim();
-    (!item.is_empty()).then(|| item.to_owned())
+    let item = text.words(start, end);
+    (!item.is_empty()).then_some(item)
 }

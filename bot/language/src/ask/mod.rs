@@ -47,7 +47,7 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
                     }
                 }
             }
-            _ => asked.open = true,
+            _ => asked.open |= !(from..to).any(|at| scene.text.has(at, Mark::Hello)),
         }
     }
     asked

@@ -295,7 +295,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
             && text.unit(at + 2).is_none()
             && !text.is_sign(at + 2, '%')
             && !message.bins.is_empty())
-        .then(|| text.between(at, at + 2).to_owned());
+        .then(|| text.words(at, at + 2));
     }
     if !token.is_word()
         || token.senses.iter().any(|s| matches!(s, Sense::Mark(mark) if *mark != Mark::KitchenPlace))
@@ -319,7 +319,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         )
     });
     if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
-        return Some(text.between(at, at + 1).to_owned());
+        return Some(text.words(at, at + 1));
     }
     let ends = at + 1 >= clause.to;
     let led = matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "to" | "from" | "off" | "out of");
@@ -331,5 +331,5 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
             || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
             || text.has(at + 1, Mark::And));
     let strange_alone = strange && (led || after_verb) && ends && !message.bins.is_empty();
-    (colour_alone || strange_alone).then(|| text.between(at, at + 1).to_owned())
+    (colour_alone || strange_alone).then(|| text.words(at, at + 1))
 }

@@ -58,6 +58,9 @@ impl Splitter<'_, '_> {
             Some(Kind::Sign('-')) if !text.tokens[at].glued => return self.close(at, Joint::Pause, at + 1),
             _ => {}
         }
+        if text.has(at, Mark::Ta) {
+            return self.close(at, Joint::Pause, at + 1);
+        }
         if text.has(at, Mark::But) {
             return self.close(at, Joint::But, at + 1);
         }
@@ -93,6 +96,16 @@ impl Splitter<'_, '_> {
     }
 
     fn close(&mut self, to: usize, next: Joint, from: usize) {
+        // `ok so`, `hi there`: nothing is said yet.
+        let text = self.text;
+        let filler = |at: usize| {
+            text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Then, Mark::And, Mark::Yes])
+                && text.tokens[at].name.is_none()
+                && !text.has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With])
+        };
+        while self.from + 1 < to && filler(self.from) && self.verb.is_none_or(|verb| verb.at > self.from) {
+            self.from += 1;
+        }
         if to > self.from {
             self.out.push(Clause {
                 from: self.from,

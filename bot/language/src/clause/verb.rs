@@ -39,6 +39,14 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     {
         return None;
     }
+    // A lone misspelt word may be a name: `new bin: sipho, 20 litres`.
+    if text.tokens[at].corrected
+        && at == start
+        && text.is_stop(at + 1)
+        && text.is_word(at.wrapping_sub(1), ":")
+    {
+        return None;
+    }
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
     let Some(before) = before else { return Some(Verb { act, forms, at }) };

@@ -26,6 +26,6 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
         from += 1;
     }
     let to = (from..clause.to).find(|at| ends(*at)).unwrap_or(clause.to);
-    let crop = text.between(from, to).trim();
-    (!crop.is_empty()).then(|| crop.to_owned())
+    let crop = text.words(from, to);
+    (!crop.is_empty()).then_some(crop)
 }

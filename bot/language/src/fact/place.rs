@@ -61,7 +61,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
                 text.tokens[i].senses.is_empty() && text.tokens[i].name.is_none() && text.tokens[i].is_word()
             }) =>
         {
-            Some(text.between(at, end).to_lowercase())
+            Some(text.words(at, end).to_lowercase())
         }
         _ if holds
             && (at..end).all(|i| {
@@ -71,7 +71,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             })
             && (at..end).all(|i| text.tokens[i].is_word()) =>
         {
-            Some(text.between(at, end).to_lowercase())
+            Some(text.words(at, end).to_lowercase())
         }
         _ => None,
     };
@@ -183,8 +183,8 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
                 || text.is_act(*i, Act::Hold)
         })
         .unwrap_or(clause.to);
-    let name = text.between(at, end).trim();
-    (!name.is_empty() && end - at <= 4).then(|| name.to_owned())
+    let name = text.words(at, end);
+    (!name.is_empty() && end - at <= 4).then_some(name)
 }
 
 /// `a new green bin`, `new herb bed`
@@ -202,7 +202,7 @@ fn name_before(builder: &Builder<'_, '_>, index: usize, new: usize, noun: usize)
     // The name may follow in the next clause: `new bin: basement`.
     let colon = text.word(builder.scene.clauses[index].to) == ":";
     let _ = index;
-    (!colon).then(|| text.between(first, last + 1).to_owned())
+    (!colon).then(|| text.words(first, last + 1))
 }
 
 /// `green holds 19 litres`, `the east bed is 3 by 10 ft`, `basement bin: 60 litres`

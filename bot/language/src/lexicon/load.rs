@@ -78,6 +78,8 @@ pub(super) fn english() -> Lexicon {
         if let [word] = parts[..] {
             lexicon.words.insert(word, leaked);
         } else {
+            lexicon.in_phrases.extend(&parts);
+            lexicon.in_phrases.extend(&parts);
             lexicon
                 .phrases
                 .entry(parts[0])

@@ -90,6 +90,7 @@ marks! {
     Sorry = "sorry",
     Space = "space",
     Status = "status",
+    Ta = "ta",
     Temperature = "temperature",
     Thanks = "thanks",
     The = "the",

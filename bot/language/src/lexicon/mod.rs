@@ -19,6 +19,8 @@ pub(crate) struct Lexicon {
     words: FxHashMap<&'static str, &'static [Sense]>,
     phrases: FxHashMap<&'static str, Vec<Phrase>>,
     ordinary: FxHashSet<&'static str>,
+    /// Words that phrases are made of.
+    in_phrases: FxHashSet<&'static str>,
     /// Terms that the speller may offer.
     terms: Vec<&'static str>,
 }
@@ -58,6 +60,11 @@ impl Lexicon {
     /// Whether `word` is ordinary English and so not a misspelt term.
     pub(crate) fn is_ordinary(&self, word: &str) -> bool {
         self.ordinary.contains(word)
+    }
+
+    /// Whether a phrase has that word.
+    pub(crate) fn is_in_phrase(&self, word: &str) -> bool {
+        self.in_phrases.contains(word)
     }
 
     /// Words that a misspelt word may have been meant for.

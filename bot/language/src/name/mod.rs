@@ -79,16 +79,18 @@ impl Names {
         entry.map(|entry| entry.name)
     }
 
-    /// The one name that a misspelt word was meant for.
-    pub(crate) fn misspelt(&self, word: &str) -> Option<(Name, &str)> {
-        let single =
-            self.entries.iter().filter(|entry| entry.words.len() == 1).map(|entry| entry.words[0].as_str());
-        let near = spelling::nearest(word, single);
-        let [term] = near[..] else { return None };
-        self.entries
-            .iter()
-            .find(|entry| entry.words.len() == 1 && entry.words[0] == term)
-            .map(|entry| (entry.name, term))
+    /// The one word of a name that a misspelt word was meant for.
+    pub(crate) fn misspelt(&self, word: &str) -> Option<&str> {
+        let mut near =
+            spelling::nearest(word, self.entries.iter().flat_map(|entry| &entry.words).map(String::as_str));
+        near.dedup();
+        let (first, rest) = near.split_first()?;
+        rest.iter().all(|other| other == first).then_some(*first)
+    }
+
+    /// Whether a name has that word.
+    pub(crate) fn has_word(&self, word: &str) -> bool {
+        self.entries.iter().flat_map(|entry| &entry.words).any(|known| known == word)
     }
 }
 

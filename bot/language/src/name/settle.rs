@@ -166,7 +166,7 @@ impl Around {
             && opens_question(text, before);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
-            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not])
+            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
             || matches!(text.time(at + 1), Some(word) if !matches!(word, crate::lexicon::TimeWord::Ago | crate::lexicon::TimeWord::To));
         Self {
             prep,
@@ -220,7 +220,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let around = Around::of(text, at);
     let before = at.wrapping_sub(1);
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
-        && text.tokens.get(at + 1).is_some_and(|token| !token.capital);
+        && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
     if next(|s| matches!(s, Sense::MouldNoun))
         || stuff && !next(|s| matches!(s, Sense::Level(_))) && !around.subject
     {

@@ -51,6 +51,13 @@ pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
             }
             last = scale;
             next = here + 1;
+        } else if last >= 1000.0
+            && last.is_finite()
+            && text.word(here) == ","
+            && text.cardinal(here + 1).is_some()
+        {
+            // `one thousand, two hundred`
+            next = here + 1;
         } else if last >= 100.0
             && last.is_finite()
             && text.word(here) == "and"

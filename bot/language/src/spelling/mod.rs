@@ -36,6 +36,11 @@ pub(crate) fn nearest<'t>(word: &str, terms: impl Iterator<Item = &'t str>) -> V
         if !same_start && !swapped {
             continue;
         }
+        // Four letters are too few to guess one that is wrong; a letter left out or two swapped are slips.
+        let replaced = typed.len() == 4 && term.len() == 4 && letters(term) != set;
+        if replaced || typed.len() == 4 && term.len() < 4 {
+            continue;
+        }
         let slips = distance(&typed, term, allowed);
         if slips < allowed {
             allowed = slips;

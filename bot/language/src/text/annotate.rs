@@ -5,9 +5,10 @@ use crate::lexicon::{Lexicon, Sense};
 use crate::name::Names;
 use crate::spelling;
 
-/// Looks up every token; tokens of one phrase or one name become one.
+/// Looks up every token, mends misspelt ones; tokens of one phrase or one name become one.
 pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
     first_look(text, lexicon);
+    correct(text, names, lexicon);
     let mut out = Vec::with_capacity(text.tokens.len());
     let mut at = 0;
     while at < text.tokens.len() {
@@ -29,13 +30,33 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
             }
             (None, None) => 1,
         };
-        let last = &text.tokens[at + length - 1];
-        (token.end, token.low.1) = (last.end, last.low.1);
+        token.end = text.tokens[at + length - 1].end;
+        if length > 1 {
+            token.low = joined(text, at, length);
+        }
         out.push(token);
         at += length;
     }
     text.tokens = out;
-    correct(text, names, lexicon);
+}
+
+/// The words of several tokens as one, with single spaces.
+fn joined(text: &mut Text<'_>, at: usize, length: usize) -> (usize, usize) {
+    let mut whole = String::new();
+    for index in at..at + length {
+        if index > at && !text.tokens[index].glued {
+            whole.push(' ');
+        }
+        whole.push_str(text.word(index));
+    }
+    append(text, &whole)
+}
+
+/// Puts a word behind the folded text, for a token to point at.
+fn append(text: &mut Text<'_>, word: &str) -> (usize, usize) {
+    let start = text.folded.len();
+    text.folded.push_str(word);
+    (start, text.folded.len())
 }
 
 fn first_look(text: &mut Text<'_>, lexicon: &'static Lexicon) {
@@ -71,32 +92,101 @@ fn phrase(text: &Text<'_>, at: usize, lexicon: &'static Lexicon) -> Option<(&'st
 fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
     for at in 0..text.tokens.len() {
         let token = &text.tokens[at];
-        if !token.is_word() || !token.senses.is_empty() || token.name.is_some() {
+        let word = text.word(at);
+        if !token.is_word() || !token.senses.is_empty() || !(4..=24).contains(&word.len()) {
+            continue;
+        }
+        if names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {
             continue;
         }
         // A capital within a sentence marks a name of some kind.
         let opening = at == 0 || text.is_stop(at - 1) && text.word(at - 1) != ":";
         let proper =
             token.capital && !opening && text.typed[token.start..token.end].chars().any(char::is_lowercase);
-        let word = text.word(at);
-        if word.len() < 4 || word.len() > 24 || lexicon.is_ordinary(word) {
+        let Some(mended) = names
+            .misspelt(word)
+            .map(str::to_owned)
+            .or_else(|| if proper { None } else { term(word, lexicon).map(str::to_owned) })
+        else {
             continue;
-        }
-        if let Some((name, term)) = names.misspelt(word) {
-            let senses = lexicon.senses(term).unwrap_or(&[]);
-            let token = &mut text.tokens[at];
-            (token.name, token.senses, token.corrected) = (Some(name), senses, true);
-            continue;
-        }
-        if proper {
-            continue;
-        }
-        let near = spelling::nearest(word, lexicon.terms().iter().copied());
-        let mut meanings = near.iter().filter_map(|term| lexicon.senses(term));
-        let Some(senses) = meanings.next() else { continue };
-        if meanings.all(|other| other == senses) {
-            let token = &mut text.tokens[at];
-            (token.senses, token.corrected) = (senses, true);
+        };
+        let low = append(text, &mended);
+        let token = &mut text.tokens[at];
+        (token.low, token.corrected) = (low, true);
+        token.senses = lexicon.senses(&mended).unwrap_or(&[]);
+    }
+}
+
+/// The one term that a misspelt word was meant for. Of several as near, the one that ends alike.
+fn term(word: &str, lexicon: &'static Lexicon) -> Option<&'static str> {
+    let near = spelling::nearest(word, lexicon.terms().iter().copied());
+    let agree = |terms: &[&'static str]| {
+        let (first, rest) = terms.split_first()?;
+        let senses = lexicon.senses(first);
+        rest.iter().all(|other| lexicon.senses(other) == senses).then_some(*first)
+    };
+    agree(&near).or_else(|| {
+        let alike: Vec<&'static str> = near
+            .iter()
+            .copied()
+            .filter(|term| term.chars().last() == word.chars().last() && term.len() >= word.len())
+            .collect();
+        agree(&alike)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lexicon::english;
+    use crate::text::tokenise;
+
+    fn annotated(text: &str) -> Text<'_> {
+        let message = crate::Message {
+            text: String::new(),
+            now: chrono::DateTime::default(),
+            zone: chrono_tz::Tz::UTC,
+            units: crate::Units::Metric,
+            bins: Vec::new(),
+            plots: Vec::new(),
+            measures: std::collections::BTreeMap::new(),
+            direct: true,
+            reply_to: None,
+            id: None,
+        };
+        let mut tokens = tokenise(text);
+        annotate(&mut tokens, &Names::of(&message, english()), english());
+        tokens
+    }
+
+    /// The 10,000 most frequent English words (wordfreq; see `tests/reference/frequent.py`).
+    #[test]
+    fn no_ordinary_word_becomes_a_term() {
+        let words =
+            include_str!("../../tests/reference/frequent.txt").lines().filter(|line| !line.starts_with('#'));
+        let (taken, all) = words.fold((Vec::new(), 0), |(mut taken, all), word| {
+            // As it is spoken, and rightly understood.
+            let spoken = ["goin", "doin", "lookin", "gettin"].contains(&word);
+            if annotated(word).tokens[0].corrected && !spoken {
+                taken.push(word);
+            }
+            (taken, all + 1)
+        });
+        assert_eq!(all, 10_000);
+        assert!(taken.is_empty(), "{} of {all}: {taken:?}", taken.len());
+    }
+
+    #[test]
+    fn misspelt_terms_are_found() {
+        for (typed, term) in [
+            ("drianed", "drained"),
+            ("tempreture", "temperature"),
+            ("vinagar", "vinegar"),
+            ("burried", "buried"),
+            ("planetd", "planted"),
+            ("quater", "quarter"),
+        ] {
+            assert_eq!(annotated(typed).tokens[0].senses, english().senses(term).unwrap(), "{typed}");
         }
     }
 }

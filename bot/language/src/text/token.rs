@@ -101,6 +101,11 @@ impl<'t> Text<'t> {
         self.tokens.get(index).map_or("", |token| &self.folded[token.low.0..token.low.1])
     }
 
+    /// The words typed from token `from` up to and without token `to`, with single spaces.
+    pub(crate) fn words(&self, from: usize, to: usize) -> String {
+        self.between(from, to).split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// What was typed from token `from` up to and without token `to`.
     pub(crate) fn between(&self, from: usize, to: usize) -> &'t str {
         match (self.tokens.get(from), to.checked_sub(1).and_then(|last| self.tokens.get(last))) {

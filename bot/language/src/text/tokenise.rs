@@ -114,7 +114,8 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
         '″' | '“' | '”' => Kind::Sign('"'),
         '′' | '’' | '‘' => Kind::Sign('\''),
         c if c.is_ascii() || c < '\u{2100}' => Kind::Sign(c),
-        _ => Kind::Picture,
+        // An emoji ends what was said before it.
+        _ => Kind::Stop(Stop::Pause),
     };
     push(text, at, end, kind)
 }
