@@ -12,7 +12,7 @@ pub(crate) mod topic;
 mod translate;
 pub mod wording;
 
-use branbell_language::{About, Fact, FactKind, Reading, Unclear};
+use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
@@ -186,11 +186,19 @@ fn act(
     let asks = reading.asks.iter().filter(|ask| !is_in_the_facts(ask.about, &reading.facts));
     decision.answers.extend(asks.map(|ask| match ask.about {
         About::Why => Answer::Why(heard.topic.clone()),
+        About::Acceptable => Answer::Asked(with_words(ask, source.text)),
         _ => Answer::Asked(ask.clone()),
     }));
     if let Some(unclear) = &reading.unclear {
         decision.ask_back(question::unclear(ahead, voice, source, unclear, heard, now));
     }
+}
+
+/// A question about a food with all that was said of it: what the food is like may matter more than what it is.
+fn with_words(ask: &Ask, text: &str) -> Ask {
+    let mut ask = ask.clone();
+    ask.slots.item.get_or_insert_with(|| text.to_owned());
+    ask
 }
 
 /// Whether a question is answered by the confirmation of what was told with it: trouble by the check.

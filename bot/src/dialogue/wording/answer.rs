@@ -42,7 +42,7 @@ impl Speaker<'_> {
             About::History => self.history(slots.bin.as_deref()),
             About::Trouble => self.advice(slots.bin.as_deref(), &translate::signs(slots)),
             About::Chart => say!(self.voice, "chart-none", status = self.status(slots.bin.as_deref())),
-            About::Acceptable => say!(self.voice, "acceptable-unknown"),
+            About::Acceptable => self.acceptable(slots),
             // Asked about the last number, which the decision knows.
             About::Why => Text::default(),
             About::Help => say!(self.voice, "help"),

@@ -1,5 +1,6 @@
 //! Puts decisions and nudges into words, seen from the room as it is.
 
+mod acceptable;
 mod advice;
 mod answer;
 mod back;

@@ -1,0 +1,77 @@
+//! May it go in? By class of food, and by word for what is no food.
+
+use branbell_language::{Food, Slots};
+use branbell_scheduler::quantity::bran;
+use branbell_scheduler::units::Millilitres;
+
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+/// A litre of scraps, to say a dose for.
+const LITRE: Millilitres = Millilitres(1_000.0);
+
+/// What is no food, and the text that says what to do with it. The words of each stand in `<text>-words`.
+const THINGS: [&str; 9] = [
+    "thing-medicine",
+    "thing-pet-waste",
+    "thing-bioplastic",
+    "thing-plastic",
+    "thing-mouldy",
+    "thing-paper",
+    "thing-ash",
+    "thing-cleaner",
+    "thing-shell",
+];
+
+impl Speaker<'_> {
+    /// The answer to `can I put … in?`.
+    pub(super) fn acceptable(&self, slots: &Slots) -> Text {
+        // Mouldy bread is bread, but that is not the point.
+        let thing = slots.item.as_deref().and_then(|item| self.thing(item)).map(|id| say!(self.voice, id));
+        let mut said: Vec<Text> = match thing {
+            Some(thing) => vec![thing],
+            None => slots.foods.iter().map(|food| self.food(*food)).collect(),
+        };
+        said.dedup();
+        match said.len() {
+            0 => say!(
+                self.voice,
+                "acceptable-unknown",
+                item = capital(slots.item.as_deref().unwrap_or_default())
+            ),
+            _ => said.iter().fold(Text::default(), |lines, line| lines.newline(line)),
+        }
+        .newline(&say!(self.voice, "acceptable-rules"))
+    }
+
+    fn thing(&self, item: &str) -> Option<&'static str> {
+        let item = item.to_lowercase();
+        let named =
+            |id: &&str| self.voice.word(&format!("{id}-words")).split(", ").any(|word| item.contains(word));
+        THINGS.iter().copied().find(|id| named(&id))
+    }
+
+    fn food(&self, food: Food) -> Text {
+        let rich = [super::super::translate::food(food)];
+        let dose = self.measures.bran(bran::dose(self.layered(), LITRE, &rich).value.get());
+        let litre = self.measures.volume(LITRE.get());
+        let id = match food {
+            Food::Meat | Food::Fish => "food-rich",
+            Food::Bone => "food-bone",
+            Food::Dairy | Food::Egg | Food::Cooked => "food-extra",
+            Food::Oil => "food-oil",
+            Food::Liquid => "food-liquid",
+            Food::Garden => "food-garden",
+            Food::Citrus => "food-citrus",
+            Food::Bread | Food::Grain => "food-dry",
+            Food::Vegetable | Food::Fruit | Food::Coffee | Food::Tea | Food::Other => "food-plain",
+        };
+        say!(self.voice, id, bran = dose, litre = litre)
+    }
+
+    /// A batch that has its first layer already, so that a dose is for the scraps alone.
+    fn layered(&self) -> Option<&branbell_scheduler::state::Batch> {
+        self.room.bins_in_use().find_map(|bin| bin.filling()).filter(|batch| !batch.is_untouched())
+    }
+}
