@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::quantity::{ferment, fill, nitrogen};
 use crate::state::{Bin, Room};
-use crate::units::{Celsius, Days, GramsPerSquareMetre};
+use crate::units::{Celsius, Days, Fraction, Grams, GramsPerSquareMetre};
 
 /// Something worth a remark.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -53,12 +53,15 @@ pub enum Hint {
 /// Source: Footer A., Bokashi Composting (book excerpt; author and year from memory).
 const LONGEST_FILLING: Days = Days(14.0);
 
+/// Before that there is time.
+const HALF_FULL: Fraction = Fraction(0.5);
+
 /// What is worth a remark about a room.
 pub fn hints(room: &Room, now: DateTime<Utc>) -> Vec<Hint> {
     let of_bins = room.bins_in_use().flat_map(|bin| {
         [too_cold(room, bin, now), filling_long(bin, now), no_tap(bin), no_spare_bin(room, bin, now)]
     });
-    let of_plots = nitrogen::plots_for(room, crate::units::Grams::ZERO, now)
+    let of_plots = nitrogen::plots_for(room, Grams::ZERO, now)
         .into_iter()
         .filter(|choice| choice.has_enough)
         .filter_map(|choice| Some(Hint::PlotHasEnough { load: choice.load?.value, plot: choice.plot }));
@@ -84,7 +87,8 @@ fn no_tap(bin: &Bin) -> Option<Hint> {
 }
 
 fn no_spare_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
-    let full_at = fill::fill(room, bin, now)?.full?.at;
+    let fill = fill::fill(room, bin, now)?;
+    let full_at = fill.full.filter(|_| fill.fraction.is_some_and(|share| share.value >= HALF_FULL))?.at;
     let mut others = room.bins_in_use().filter(|other| other.name != bin.name);
     if others.any(|other| other.sealed().is_none()) {
         return None;

@@ -265,11 +265,24 @@ pub struct PlotChoice {
     pub has_enough: bool,
     /// Whether this batch would be too much for it.
     pub is_exceeded: bool,
+    /// Whether a batch rests there, or something planted still grows: then not yet again.
+    pub is_busy: bool,
     /// When something was last buried there.
     pub last_burial: Option<DateTime<Utc>>,
 }
 
-/// The plots for a batch with so much nitrogen, the best first: those of known area by the load they would then have,
+/// The same spot is not dug again so soon. Source: a trade page, about six weeks.
+const UNDISTURBED: Days = Days(42.0);
+/// What was planted grows for a season.
+const GROWS: Days = Days(90.0);
+
+fn is_busy(plot: &Plot, now: DateTime<Utc>) -> bool {
+    let is_recent = |at: Option<DateTime<Utc>>, span: Days| at.is_some_and(|at| Days::of(now - at) < span);
+    is_recent(plot.burials.last().map(|burial| burial.at), UNDISTURBED)
+        || is_recent(plot.plantings.last().map(|planting| planting.at), GROWS)
+}
+
+/// The plots for a batch with so much nitrogen, the best first: free ones before busy ones, those of known area by the load they would then have,
 /// the others by how long ago something was last buried there.
 pub fn plots_for(room: &Room, nitrogen: Grams, now: DateTime<Utc>) -> Vec<PlotChoice> {
     let yardstick = GramsPerSquareMetre(YARDSTICK.value);
@@ -285,6 +298,7 @@ pub fn plots_for(room: &Room, nitrogen: Grams, now: DateTime<Utc>) -> Vec<PlotCh
                 plot: plot.name.clone(),
                 has_enough: load.as_ref().is_some_and(|load| load.value >= yardstick),
                 is_exceeded: with_batch.is_some_and(|with_batch| with_batch > yardstick),
+                is_busy: is_busy(plot, now),
                 last_burial: plot.burials.last().map(|burial| burial.at),
                 load,
                 with_batch,
@@ -294,7 +308,9 @@ pub fn plots_for(room: &Room, nitrogen: Grams, now: DateTime<Utc>) -> Vec<PlotCh
     // A plot of unknown size is neither better nor worse than one that the batch would just bring to the yardstick.
     let rank = |choice: &PlotChoice| choice.with_batch.unwrap_or(yardstick).get();
     choices.sort_by(|one, other| {
-        rank(one).total_cmp(&rank(other)).then_with(|| one.last_burial.cmp(&other.last_burial))
+        let busy = one.is_busy.cmp(&other.is_busy);
+        busy.then_with(|| rank(one).total_cmp(&rank(other)))
+            .then_with(|| one.last_burial.cmp(&other.last_burial))
     });
     choices
 }

@@ -193,6 +193,29 @@ pub fn moisture(bran: Grams, bran_water: Fraction, liquids: Grams, molasses: Gra
     Fraction((bran * bran_water.get() + liquids + molasses * MOLASSES_WATER.value) / all)
 }
 
+/// The customary recipe for a kilogram of bran, as a warning: 500 ml of inoculant, a litre of water, 30 ml of molasses.
+const CUSTOMARY_LIQUIDS: Constant = Constant::exact("liquids", 1500.0, "g", Source::Practice);
+const CUSTOMARY_MOLASSES: Constant = Constant::exact("molasses", 42.0, "g", Source::Practice);
+const KILOGRAM: Constant = Constant::exact("bran", 1000.0, "g", Source::Practice);
+
+static MOISTURE: Formula = Formula {
+    id: "starter.moisture",
+    expression: "(bran * bran_water + liquids + molasses * molasses_water) / (bran + liquids + molasses)",
+    evaluate: |why| {
+        let grams = |name: &str| Grams(why.value(name));
+        let of_bran = Fraction(why.value("bran_water"));
+        Estimate::exact(moisture(grams("bran"), of_bran, grams("liquids"), grams("molasses")).get())
+    },
+};
+
+/// The water share that the customary recipe comes to: so wet that it drips and moulds. Read as 500 ml of all liquids, it
+/// would be right.
+pub fn customary_moisture() -> Quantity<Fraction> {
+    let why =
+        Derivation::by(&MOISTURE).constant(&KILOGRAM).constant(&BRAN_WATER).constant(&CUSTOMARY_LIQUIDS);
+    Quantity::of(why.constant(&CUSTOMARY_MOLASSES).constant(&MOLASSES_WATER))
+}
+
 /// The recipe for so much bran, at the target share of water.
 pub fn recipe(bran: Grams) -> Recipe {
     let bran = bran.max(Grams::ZERO);
