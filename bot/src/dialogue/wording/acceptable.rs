@@ -46,9 +46,11 @@ impl Speaker<'_> {
     }
 
     fn thing(&self, item: &str) -> Option<&'static str> {
-        let item = item.to_lowercase();
-        let named =
-            |id: &&str| self.voice.word(&format!("{id}-words")).split(", ").any(|word| item.contains(word));
+        let letters = item.to_lowercase().replace(|c: char| !c.is_alphanumeric(), " ");
+        let padded = format!(" {letters} ");
+        let holds =
+            |word: &str| padded.contains(&format!(" {word} ")) || padded.contains(&format!(" {word}s "));
+        let named = |id: &&str| self.voice.word(&format!("{id}-words")).split(", ").any(holds);
         THINGS.iter().copied().find(|id| named(&id))
     }
 
