@@ -82,6 +82,8 @@ pub enum What {
     Away { person: String, until: Option<DateTime<Utc>> },
     /// A person is back.
     Back { person: String },
+    /// A person passed a nudge on to whoever is next.
+    Passed { person: String, nudge: String },
 }
 
 /// The measures a room speaks.

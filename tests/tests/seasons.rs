@@ -120,7 +120,7 @@ fn hold_dilution(played: &[(Option<Value>, Vec<Happening>)]) {
     }
 }
 
-/// A nudge is said three times at most, and never twice within a day unless somebody put it off.
+/// A nudge is said three times at most, and never twice within a day unless somebody put it off or passed it on.
 fn hold_identity(played: &[(Option<Value>, Vec<Happening>)]) {
     let mut said: std::collections::HashMap<(String, String), Vec<DateTime<FixedOffset>>> =
         std::collections::HashMap::new();
@@ -128,7 +128,9 @@ fn hold_identity(played: &[(Option<Value>, Vec<Happening>)]) {
         let key = (happening.room.clone().unwrap(), nudge["key"].as_str().unwrap().to_owned());
         said.entry(key).or_default().push(happening.at.unwrap());
     }
-    let put_off = played.iter().any(|(line, _)| line.as_ref().is_some_and(|line| line["react"] == "💤"));
+    let put_off = played
+        .iter()
+        .any(|(line, _)| line.as_ref().is_some_and(|line| line["react"] == "💤" || line["react"] == "🙅"));
     for (key, times) in said {
         assert!(times.len() <= 3, "{key:?} {times:?}");
         let close = times.windows(2).any(|pair| pair[1] - pair[0] < TimeDelta::hours(20));

@@ -105,6 +105,7 @@ taken-back = **Taken back: { $brief }**, { $moment }.
 nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
+only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
 nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
 
 ## What it means now

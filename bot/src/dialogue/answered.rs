@@ -95,12 +95,20 @@ pub(super) fn later(room: &Room, heard: &Heard<'_>, fact: &Fact, decision: &mut 
     put_off(heard, until, decision);
 }
 
-/// Not this time.
+/// Not this time; in a shared room: not me, and so somebody else.
 pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
     let Some(answering) = &heard.answering else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };
+    if !room.direct {
+        let person = heard.incoming.sender.clone();
+        let what = What::Passed { person, nudge: answering.key.clone() };
+        let at = heard.incoming.sent;
+        decision.tell(&mut room.clone(), heard, Told { event: heard.incoming.event.clone(), at, what });
+        decision.nudge = Some((answering.key.clone(), NudgeChange::PutOff(at)));
+        return;
+    }
     if answering.kind == NudgeKind::Drain {
         put_off(heard, room.quiet.hold(heard.incoming.sent + NEXT_ROUND, room.zone), decision);
     } else {

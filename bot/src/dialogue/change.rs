@@ -31,7 +31,14 @@ fn of_message<'a>(room: &'a Room, event: &str) -> Vec<&'a Fact> {
 
 /// Whether a person told it, and could take it back.
 fn is_a_log(what: &What) -> bool {
-    !matches!(what, What::Opened { .. } | What::Member { .. } | What::Left { .. } | What::Void { .. })
+    !matches!(
+        what,
+        What::Passed { .. }
+            | What::Opened { .. }
+            | What::Member { .. }
+            | What::Left { .. }
+            | What::Void { .. }
+    )
 }
 
 /// Takes back what the person told last.

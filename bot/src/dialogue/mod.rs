@@ -116,6 +116,8 @@ pub enum Answer {
     LetGo,
     /// `Done` without a nudge that it could answer.
     NothingAsked,
+    /// Only these people may do this in a shared room; it was left as it is.
+    Stewards(Vec<String>),
 }
 
 /// What to keep and to say.
@@ -238,6 +240,10 @@ fn keep(
     decision: &mut Decision,
 ) {
     match fill::fill(ahead, heard, fact, source.sent, now) {
+        Ok(Filled { what, .. }) if !may(ahead, &heard.incoming.sender, &what) => {
+            let stewards = ahead.people.iter().filter(|person| person.here && person.steward);
+            decision.answers.push(Answer::Stewards(stewards.map(|person| person.name.clone()).collect()));
+        }
         Ok(Filled { what, at, lacks }) => {
             let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
             decision.answers.push(Answer::Kept(place));
@@ -248,6 +254,21 @@ fn keep(
         }
         Err(missing) => decision.ask_back(question::missing(voice, source, &missing, now)),
     }
+}
+
+/// Whether a person may tell this: what is shared in a room with stewards is set by them.
+fn may(room: &Room, person: &str, what: &What) -> bool {
+    let is_shared = matches!(
+        what,
+        What::BinSet { .. }
+            | What::BinGone { .. }
+            | What::PlotSet { .. }
+            | What::MeasureSet { .. }
+            | What::Setting { .. }
+            | What::Discarded { .. }
+    );
+    let mut stewards = room.people.iter().filter(|known| known.here && known.steward).peekable();
+    room.direct || !is_shared || stewards.peek().is_none() || stewards.any(|steward| steward.id == person)
 }
 
 impl Decision {

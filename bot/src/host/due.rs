@@ -101,7 +101,8 @@ impl<S: Store> Host<S> {
         attempt: i64,
         now: DateTime<Utc>,
     ) -> Result<Vec<NewOutgoing>> {
-        let turn = if room.direct { None } else { room.turn(now) };
+        let attempts = usize::try_from(attempt).unwrap_or(1);
+        let turn = if room.direct { None } else { room.turn_for(&nudge.key.0, attempts, now) };
         let text = wording::nudge(&self.voice, room, nudge, turn, now);
         let topic = topic::of_nudge(nudge.kind, nudge.subject.as_ref());
         let message = Message {

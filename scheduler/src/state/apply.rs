@@ -157,6 +157,9 @@ impl Room {
                 person.away = true;
                 person.away_until = until.map(sane);
             }
+            What::Passed { person, nudge } => {
+                self.passed.entry(nudge.clone()).or_default().push(person.clone());
+            }
             What::Back { person } => {
                 let person = self.person_mut(person, stamp.at);
                 person.away = false;

@@ -48,6 +48,8 @@ pub struct Room {
     pub starter: Starter,
     /// Who has been in the room, those who left included.
     pub people: Vec<Person>,
+    /// Who passed which nudge on.
+    pub passed: BTreeMap<String, Vec<String>>,
     /// The room's own measures.
     pub measures: BTreeMap<String, Millilitres>,
     /// Temperatures of the room the bins stand in, in order of time.
@@ -105,6 +107,7 @@ impl Default for Room {
             plots: Vec::new(),
             starter: Starter::default(),
             people: Vec::new(),
+            passed: BTreeMap::new(),
             measures: BTreeMap::new(),
             temperatures: Vec::new(),
             weighed: Weighed::default(),

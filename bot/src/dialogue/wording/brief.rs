@@ -91,7 +91,11 @@ impl Speaker<'_> {
             What::Away { .. } => say!(voice, "brief-away"),
             What::Back { .. } => say!(voice, "brief-back"),
             // Told by no person, and so never said back to one.
-            What::Opened { .. } | What::Member { .. } | What::Left { .. } | What::Void { .. } => {
+            What::Passed { .. }
+            | What::Opened { .. }
+            | What::Member { .. }
+            | What::Left { .. }
+            | What::Void { .. } => {
                 return String::new();
             }
         };

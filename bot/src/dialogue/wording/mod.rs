@@ -135,6 +135,7 @@ impl Speaker<'_> {
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),
             Answer::NothingAsked => say!(voice, "nothing-asked"),
+            Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
         }
     }
 
