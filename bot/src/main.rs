@@ -39,6 +39,8 @@ enum Command {
     },
     /// Shows six weeks in an invented kitchen, as a conversation.
     Rehearse,
+    /// Writes a label for a shared bin, to be printed.
+    Label(commands::label::LabelArgs),
     /// Serves rooms on a Matrix homeserver.
     #[cfg(feature = "matrix")]
     Serve(commands::serve::Serve),
@@ -71,6 +73,7 @@ async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         }
         Some(Command::Read { explain }) => commands::read::run(explain),
         Some(Command::Season { data }) => commands::season::run(data).await,
+        Some(Command::Label(args)) => commands::label::run(args),
         Some(Command::Rehearse) => commands::rehearse::run().await,
         #[cfg(feature = "matrix")]
         Some(Command::Serve(serve)) => {

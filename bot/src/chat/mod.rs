@@ -9,6 +9,7 @@ use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 
 use crate::dialogue::Topic;
+use crate::picture::{Picture, View};
 
 #[cfg(feature = "matrix")]
 pub mod matrix;
@@ -112,4 +113,17 @@ pub struct Message {
     /// The nudge it carries.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub nudge: Option<serde_json::Value>,
+    /// The picture that goes with it; the text says the same in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<Exhibit>,
+}
+
+/// A picture that goes with a message: where the message is kept it is only named, and where it is sent it is drawn.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Exhibit {
+    /// To be drawn, from the room as it will be then.
+    Of(View),
+    /// As a transport gets it.
+    Drawn(Picture),
 }

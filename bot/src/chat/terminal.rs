@@ -12,12 +12,18 @@ use rustyline::history::DefaultHistory;
 use rustyline::{Config, Editor, ExternalPrinter};
 use tokio::sync::mpsc;
 
-use super::{Message, Saying};
+use super::{Exhibit, Message, Saying};
 
 const PROMPT: &str = "› ";
 
 /// What can be said to a nudge, shown behind it.
 const TAPS: &str = "(done · later · skip)";
+
+/// What was typed, in the data directory.
+const HISTORY: &str = "history.txt";
+
+/// The folder of the pictures, in the data directory.
+const PICTURES: &str = "pictures";
 
 /// The lines that are typed.
 pub struct Input {
@@ -27,20 +33,23 @@ pub struct Input {
 
 /// Where our messages are shown.
 pub struct Screen {
-    printer: Option<Mutex<Box<dyn ExternalPrinter + Send>>>,
+    /// The folder into which pictures are put.
+    pictures: PathBuf,
+    printer: Option<Printer>,
 }
 
+/// Prints above the line that is being typed.
+type Printer = Mutex<Box<dyn ExternalPrinter + Send>>;
+
 impl Input {
-    /// Opens the terminal, or the pipe.
+    /// Opens the terminal, or the pipe. A directory keeps what was typed, and pictures.
     ///
     /// # Errors
     /// The terminal cannot be used.
-    pub fn open(history: &Path) -> Result<(Self, Screen)> {
-        if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
-            edited(history)
-        } else {
-            Ok(piped())
-        }
+    pub fn open(directory: &Path) -> Result<(Self, Screen)> {
+        let is_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
+        let (input, printer) = if is_terminal { edited(&directory.join(HISTORY))? } else { (piped(), None) };
+        Ok((input, Screen { pictures: directory.join(PICTURES), printer }))
     }
 
     /// The next line; none at the end.
@@ -57,7 +66,7 @@ impl Input {
 }
 
 /// Lines from a pipe, each read when the one before was dealt with.
-fn piped() -> (Input, Screen) {
+fn piped() -> Input {
     let (sender, lines) = mpsc::channel(1);
     std::thread::spawn(move || {
         for line in std::io::stdin().lock().split(b'\n') {
@@ -67,11 +76,11 @@ fn piped() -> (Input, Screen) {
             }
         }
     });
-    (Input { lines, typed: None }, Screen { printer: None })
+    Input { lines, typed: None }
 }
 
 /// Lines from a person, with editing and history.
-fn edited(history: &Path) -> Result<(Input, Screen)> {
+fn edited(history: &Path) -> Result<(Input, Option<Printer>)> {
     let config = Config::builder().auto_add_history(true).max_history_size(1_000)?.build();
     let mut editor: Editor<(), DefaultHistory> = Editor::with_config(config)?;
     // There is none at the first start.
@@ -81,7 +90,7 @@ fn edited(history: &Path) -> Result<(Input, Screen)> {
     let (typed, answered) = mpsc::channel(1);
     let history = history.to_owned();
     std::thread::spawn(move || type_lines(editor, &history, &sender, answered));
-    Ok((Input { lines, typed: Some(typed) }, Screen { printer: Some(Mutex::new(printer)) }))
+    Ok((Input { lines, typed: Some(typed) }, Some(Mutex::new(printer))))
 }
 
 fn type_lines(
@@ -111,14 +120,19 @@ impl Outlet for Screen {
         let saying = saying.map_err(|error| SendError::GiveUp { reason: error.to_string() })?;
         if let Saying::Message(message) = saying {
             let retry = |error: String| SendError::Retry { reason: error, after: None };
+            let picture = self.keep(row.seq, &message).map_err(|error| retry(error.to_string()))?;
             match &self.printer {
                 Some(printer) => {
                     let mut printer = printer.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-                    printer.print(shown(&message, true)).map_err(|error| retry(error.to_string()))?;
+                    printer
+                        .print(shown(&message, picture.as_deref(), true))
+                        .map_err(|error| retry(error.to_string()))?;
                 }
                 None => {
                     let mut out = std::io::stdout().lock();
-                    let written = out.write_all(shown(&message, false).as_bytes()).and_then(|()| out.flush());
+                    let written = out
+                        .write_all(shown(&message, picture.as_deref(), false).as_bytes())
+                        .and_then(|()| out.flush());
                     written.map_err(|error| retry(error.to_string()))?;
                 }
             }
@@ -127,13 +141,25 @@ impl Outlet for Screen {
     }
 }
 
-/// A message as the terminal shows it.
-fn shown(message: &Message, bold: bool) -> String {
+impl Screen {
+    /// Puts the picture of a message into a file, and gives its path.
+    fn keep(&self, seq: i64, message: &Message) -> std::io::Result<Option<PathBuf>> {
+        let Some(Exhibit::Drawn(picture)) = &message.picture else { return Ok(None) };
+        std::fs::create_dir_all(&self.pictures)?;
+        let path = self.pictures.join(format!("{seq}-{}", picture.file_name));
+        std::fs::write(&path, &picture.png)?;
+        Ok(Some(path))
+    }
+}
+
+/// A message as the terminal shows it, with the path of its picture.
+fn shown(message: &Message, picture: Option<&Path>, bold: bool) -> String {
     let mut text = if bold { bold_of(&message.html) } else { message.text.clone() };
     if message.nudge.is_some() {
         text = format!("⏰ {text} {TAPS}");
     }
-    format!("{text}\n\n")
+    let picture = picture.map_or_else(String::new, |path| format!("\n→ {}", path.display()));
+    format!("{text}{picture}\n\n")
 }
 
 /// The HTML of our own messages with the terminal's bold for what is strong.
@@ -153,7 +179,8 @@ mod tests {
             html: "<strong>3 l</strong> in &lt;b&gt; &amp;lt;".to_owned(),
             ..Message::default()
         };
-        assert_eq!(shown(&message, false), "3 l in <b>\n\n");
-        assert_eq!(shown(&message, true), "\x1b[1m3 l\x1b[0m in <b> &lt;\n\n");
+        assert_eq!(shown(&message, None, false), "3 l in <b>\n\n");
+        assert_eq!(shown(&message, Some(Path::new("1-bins.png")), false), "3 l in <b>\n→ 1-bins.png\n\n");
+        assert_eq!(shown(&message, None, true), "\x1b[1m3 l\x1b[0m in <b> &lt;\n\n");
     }
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use branbell_store::SqliteStore;
 
+pub mod label;
 pub mod read;
 pub mod rehearse;
 pub mod room;

@@ -31,7 +31,7 @@ pub async fn run(data: Option<PathBuf>, clock: impl Clock) -> Result<ExitCode> {
     let host = Host::new(open_store(&directory).await?);
     let me = std::env::var("USER").unwrap_or_else(|_| "me".to_owned());
     host.open(&room(&me), clock.now()).await?;
-    let (mut input, screen) = Input::open(&directory.join("history.txt"))?;
+    let (mut input, screen) = Input::open(&directory)?;
     loop {
         let next = host.deliver(&screen, clock.now()).await?;
         tokio::select! {

@@ -8,6 +8,7 @@ use branbell_store::{Millis, NewOutgoing, NudgeRow, NudgeState, Record, Said, St
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 
+use super::gallery::Gallery;
 use super::known::Known;
 use super::{Host, instant, message_row, said};
 use crate::chat::{Message, Saying};
@@ -25,12 +26,13 @@ impl<S: Store> Host<S> {
     /// # Errors
     /// The store cannot be read or written. What was not sent stays due.
     pub async fn deliver(&self, outlet: &impl Outlet, now: DateTime<Utc>) -> Result<Option<DateTime<Utc>>> {
+        let gallery = Gallery { host: self, outlet, now };
         loop {
             let rooms = self.store.due_rooms(now.timestamp_millis(), BATCH).await?;
             for room in &rooms {
                 self.put_out_nudges(room, now).await?;
             }
-            deliver::flush(&self.store, outlet, now.timestamp_millis()).await?;
+            deliver::flush(&self.store, &gallery, now.timestamp_millis()).await?;
             if (rooms.len() as i64) < BATCH {
                 break;
             }

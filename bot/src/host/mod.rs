@@ -3,6 +3,7 @@
 //! One message is one transaction: its facts, the reply in the outbox, the changed nudges, the event taken in.
 
 mod due;
+mod gallery;
 mod known;
 
 use std::collections::HashMap;
@@ -17,7 +18,7 @@ use branbell_store::{
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
-use crate::chat::{Deed, Incoming, Message, Person, RoomInfo, Saying};
+use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo, Saying};
 use crate::dialogue::{self, Answering, Asked, Heard, NudgeChange, Topic};
 use crate::voice::{Text, Voice};
 use known::Known;
@@ -205,7 +206,8 @@ impl<S: Store> Host<S> {
         let answered = decision.nudge.iter().cloned().collect();
         let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
         let topic = decision.topic(&known.room, now);
-        let message = Message { re: Some(incoming.event.clone()), topic, ..said(&text) };
+        let picture = dialogue::wording::picture(&decision).map(Exhibit::Of);
+        let message = Message { re: Some(incoming.event.clone()), picture, topic, ..said(&text) };
         let txn = format!("reply:{}", incoming.event);
         let outbox = (!text.is_empty()).then(|| message_row(txn, &incoming.event, &message)).transpose()?;
         let question = (had_question || decision.asked.is_some())

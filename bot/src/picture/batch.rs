@@ -1,6 +1,6 @@
 //! The life of a batch: what went in and came out, how warm it was, and how far it is.
 
-use branbell_scheduler::quantity::ferment::{ASSUMED, has_bad_check};
+use branbell_scheduler::quantity::ferment::ASSUMED;
 use branbell_scheduler::report::{BinReport, report};
 use branbell_scheduler::series::{Day, Life, life, midnight};
 use branbell_scheduler::state::{Batch, Bin, Phase};
@@ -8,6 +8,7 @@ use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::axis::{Scale, TimeAxis};
+use super::forecast::Band;
 use super::palette::{BLUE, BLUISH_GREEN, Colour, FAINT_INK, INK, ORANGE, REDDISH_PURPLE, SKY_BLUE};
 use super::panel::{LEFT, Panel, RIGHT};
 use super::{Anchor, Area, BODY, Canvas, MARGIN, SMALL, Scene, Sheet, WIDTH, blank};
@@ -52,17 +53,9 @@ struct Story<'a> {
     axis: TimeAxis,
     title: String,
     subtitle: Vec<String>,
-    forecast: Option<Forecast>,
+    forecast: Option<Band>,
     is_sealed: bool,
     mean: Option<f64>,
-}
-
-/// The days in which something will be so.
-struct Forecast {
-    early: DateTime<Utc>,
-    late: DateTime<Utc>,
-    colour: Colour,
-    word: &'static str,
 }
 
 impl<'a> Story<'a> {
@@ -70,15 +63,15 @@ impl<'a> Story<'a> {
         let now = scene.now;
         let state = report(scene.room, now).bins.into_iter().find(|state| state.bin == bin.name);
         let state = state.filter(|_| life.ended_at.is_none());
-        let is_bad = bin.sealed().is_some_and(has_bad_check);
-        let forecast = state.as_ref().and_then(|state| forecast(state, is_bad));
-        let to = end(life, state.as_ref(), forecast.as_ref(), now);
+        let (next, forecast) = state.as_ref().map(|state| scene.next(state)).unzip();
+        let forecast = forecast.flatten();
+        let to = end(life, state.as_ref(), forecast, now);
         let from = midnight(life.started_at.with_timezone(&scene.room.zone).date_naive(), scene.room.zone);
         let axis = TimeAxis { from, to: to.max(from + SHORTEST), left: LEFT, right: RIGHT };
         let title =
             say!(scene.voice, "picture-batch", bin = Scene::name(&bin.name), number = life.batch.to_string())
                 .plain();
-        let subtitle = subtitle(scene, bin, life, state.as_ref());
+        let subtitle = subtitle(scene, bin, life, next);
         let mean = branbell_scheduler::quantity::ferment::ferment(scene.room, bin, now)
             .map(|ferment| ferment.mean.get());
         Self { scene, life, axis, title, subtitle, forecast, is_sealed: life.sealed_at.is_some(), mean }
@@ -222,8 +215,8 @@ impl<'a> Story<'a> {
         let panel = Panel::open(canvas, top, plot, &self.scene.voice.word("panel-full"), Some(SKY_BLUE));
         let middle = panel.plot.top + 6.0;
         canvas.line(&[(LEFT, middle), (RIGHT, middle)], FAINT_INK, 1.0);
-        if let Some(Forecast { early, late, .. }) = &self.forecast {
-            let (early, late) = (self.axis.x(*early), self.axis.x(*late));
+        if let Some(Band { early, late, .. }) = self.forecast {
+            let (early, late) = (self.axis.x(early), self.axis.x(late));
             let bar = Area::new(early, middle - 5.0, late.max(early + 3.0), middle + 5.0);
             canvas.fill(bar, SKY_BLUE.thinned(0.6));
             canvas.frame(bar, INK, 0.8);
@@ -274,7 +267,7 @@ impl<'a> Story<'a> {
         if let Some(forecast) = &self.forecast {
             let (early, late) = (self.axis.x(forecast.early), self.axis.x(forecast.late));
             let area = Area::new(early, top + 14.0, late.max(early + 2.0), end);
-            canvas.fill(area, forecast.colour.thinned(0.14));
+            canvas.fill(area, if self.is_sealed { BLUISH_GREEN } else { SKY_BLUE }.thinned(0.14));
         }
         let mut marks: Vec<(f32, String)> = Vec::new();
         if let Some(sealed) = self.life.sealed_at {
@@ -289,7 +282,7 @@ impl<'a> Story<'a> {
         }
         if let Some(forecast) = &self.forecast {
             let middle = f32::midpoint(self.axis.x(forecast.early), self.axis.x(forecast.late));
-            marks.push((middle, voice.word(forecast.word)));
+            marks.push((middle, voice.word(if self.is_sealed { "mark-ready" } else { "mark-full" })));
         }
         let lines = marks.len() - usize::from(self.forecast.is_some());
         for (x, _) in &marks[..lines] {
@@ -319,51 +312,25 @@ impl<'a> Story<'a> {
 }
 
 /// Where the axis ends: with the batch, or with what is foreseen; some days after it was ready, however long it waits.
-fn end(
-    life: &Life,
-    state: Option<&BinReport>,
-    forecast: Option<&Forecast>,
-    now: DateTime<Utc>,
-) -> DateTime<Utc> {
+fn end(life: &Life, state: Option<&BinReport>, forecast: Option<Band>, now: DateTime<Utc>) -> DateTime<Utc> {
     let ready = state.filter(|state| state.phase == Phase::Ready).and_then(|state| state.ready_late);
     life.ended_at
         .or(ready.map(|late| now.min(late + AFTERWARDS)))
-        .unwrap_or_else(|| forecast.map_or(now, |forecast| forecast.late.max(now)))
-}
-
-fn forecast(state: &BinReport, is_bad: bool) -> Option<Forecast> {
-    let (early, late, colour, word) = match state.phase {
-        Phase::Filling => (state.full_early?, state.full_late?, SKY_BLUE, "mark-full"),
-        Phase::Sealed if !is_bad => (state.ready_early?, state.ready_late?, BLUISH_GREEN, "mark-ready"),
-        _ => return None,
-    };
-    Some(Forecast { early, late, colour, word })
+        .unwrap_or_else(|| forecast.map_or(now, |band| band.late.max(now)))
 }
 
 /// What it is doing, and what is next and when.
-fn subtitle(scene: &Scene<'_>, bin: &Bin, life: &Life, state: Option<&BinReport>) -> Vec<String> {
+fn subtitle(scene: &Scene<'_>, bin: &Bin, life: &Life, next: Option<String>) -> Vec<String> {
     let (voice, calendar) = (scene.voice, scene.calendar);
-    let is_bad = bin.sealed().is_some_and(has_bad_check);
-    let is_buried = bin.batches().next_back().is_some_and(Batch::is_buried);
-    let when = |id, at: Option<DateTime<Utc>>, early: Option<DateTime<Utc>>, late: Option<DateTime<Utc>>| {
-        let day = calendar.day(at?);
-        Some(say!(voice, id, day = day, span = calendar.span(early?, late?)).plain())
+    let begun = calendar.day(life.started_at);
+    let said = match (life.ended_at, life.sealed_at) {
+        (Some(ended), _) => {
+            let is_buried = bin.batches().next_back().is_some_and(Batch::is_buried);
+            let id = if is_buried { "batch-buried" } else { "batch-discarded" };
+            say!(voice, id, from = begun, to = calendar.day(ended))
+        }
+        (None, None) => say!(voice, "batch-filling", day = begun),
+        (None, Some(sealed)) => say!(voice, "batch-sealed", day = calendar.day(sealed)),
     };
-    let Some(state) = state else {
-        let id = if is_buried { "batch-buried" } else { "batch-discarded" };
-        let to = calendar.day(life.ended_at.unwrap_or(life.started_at));
-        return vec![say!(voice, id, from = calendar.day(life.started_at), to = to).plain()];
-    };
-    let phase = match life.sealed_at {
-        None => say!(voice, "batch-filling", day = calendar.day(life.started_at)),
-        Some(sealed) => say!(voice, "batch-sealed", day = calendar.day(sealed)),
-    };
-    let next = match state.phase {
-        Phase::Filling => when("picture-full", state.full_at, state.full_early, state.full_late),
-        Phase::Sealed if is_bad => Some(voice.word("picture-bad")),
-        Phase::Sealed => when("picture-ready", state.ready_at, state.ready_early, state.ready_late),
-        Phase::Ready => Some(voice.word("batch-ready")),
-        Phase::Empty | Phase::Discarded => None,
-    };
-    [Some(phase.plain()), next].into_iter().flatten().collect()
+    [Some(said.plain()), next].into_iter().flatten().collect()
 }

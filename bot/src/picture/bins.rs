@@ -1,12 +1,12 @@
 //! Every bin: how full, which phase, and a band of days in which it will be full or ready.
 
-use branbell_scheduler::quantity::ferment::has_bad_check;
 use branbell_scheduler::quantity::fill::FILL_LINE;
 use branbell_scheduler::report::{BinReport, report};
 use branbell_scheduler::state::Phase;
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::TimeDelta;
 
 use super::axis::TimeAxis;
+use super::forecast::Band;
 use super::palette::{BLUISH_GREEN, Colour, FAINT_INK, INK, ORANGE, RULE, SKY_BLUE, VERMILLION};
 use super::{Anchor, Area, BODY, Canvas, Cut, MARGIN, NAME, SMALL, Scene, Sheet, Type, WIDTH, blank};
 use crate::say;
@@ -40,14 +40,6 @@ impl Row {
     fn height(&self) -> f32 {
         if self.band.is_some() { BANDED } else { PLAIN }
     }
-}
-
-/// The days in which something will be so, with the likeliest.
-#[derive(Clone, Copy)]
-struct Band {
-    early: DateTime<Utc>,
-    at: DateTime<Utc>,
-    late: DateTime<Utc>,
 }
 
 pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
@@ -84,7 +76,7 @@ pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
 
 impl Scene<'_> {
     fn row(&self, bin: BinReport) -> Row {
-        let (forecast, band) = self.forecast(&bin);
+        let (forecast, band) = self.next(&bin);
         Row { phase: self.voice.word(phase_word(bin.phase)), level: self.level(&bin), forecast, band, bin }
     }
 
@@ -108,31 +100,6 @@ impl Scene<'_> {
             return say!(self.voice, "picture-level-sealed", level = level, percent = percent).plain();
         }
         level.plain()
-    }
-
-    /// What is next and when, in words and as a band.
-    fn forecast(&self, bin: &BinReport) -> (String, Option<Band>) {
-        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(has_bad_check);
-        match bin.phase {
-            Phase::Empty => (self.voice.word("picture-empty"), None),
-            Phase::Discarded => (self.voice.word("picture-discarded"), None),
-            Phase::Ready => (self.voice.word("picture-ready-now"), None),
-            Phase::Sealed if is_bad => (self.voice.word("picture-bad"), None),
-            Phase::Sealed => self.band("picture-ready", [bin.ready_early, bin.ready_at, bin.ready_late]),
-            Phase::Filling if bin.fraction.is_some_and(|fraction| fraction.get() >= FILL_LINE.value) => {
-                (self.voice.word("picture-full-now"), None)
-            }
-            Phase::Filling if bin.capacity_ml.is_none() => (self.voice.word("picture-size-please"), None),
-            Phase::Filling => self.band("picture-full", [bin.full_early, bin.full_at, bin.full_late]),
-        }
-    }
-
-    fn band(&self, id: &str, when: [Option<DateTime<Utc>>; 3]) -> (String, Option<Band>) {
-        let [Some(early), Some(at), Some(late)] = when else {
-            return (self.voice.word("picture-full-unknown"), None);
-        };
-        let (day, span) = (self.calendar.day(at), self.calendar.span(early, late));
-        (say!(self.voice, id, day = day, span = span).plain(), Some(Band { early, at, late }))
     }
 
     fn bin_in_words(&self, row: &Row) -> String {

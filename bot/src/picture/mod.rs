@@ -7,6 +7,8 @@ mod axis;
 mod batch;
 mod bins;
 mod canvas;
+mod encoded;
+mod forecast;
 mod image;
 pub mod label;
 mod palette;
@@ -43,7 +45,7 @@ pub enum View {
 
 impl View {
     /// What a file of it is called.
-    pub fn file_name(&self) -> &'static str {
+    fn file_name(&self) -> &'static str {
         match self {
             View::Bins => "bins.png",
             View::Batch { .. } => "batch.png",
@@ -53,13 +55,16 @@ impl View {
 }
 
 /// A picture.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Picture {
+    /// What a file of it is called.
+    pub file_name: String,
     /// What it is called.
     pub title: String,
     /// The same in words.
     pub alt: String,
     /// The image.
+    #[serde(with = "encoded")]
     pub png: Vec<u8>,
     /// Pixels across.
     pub width: u32,
@@ -84,15 +89,32 @@ const SMALL: Type = Type::new(Cut::Regular, 11.0, FAINT_INK);
 /// # Errors
 /// The image cannot be painted or written.
 pub fn draw(voice: &Voice, room: &Room, view: &View, now: DateTime<Utc>) -> Result<Picture, PaintError> {
+    let sheet = sheet(voice, room, view, now);
+    let pixmap = sheet.canvas.paint(PAPER, PIXELS)?;
+    let (width, height) = (pixmap.width(), pixmap.height());
+    let png = image::png(&pixmap)?;
+    Ok(Picture {
+        file_name: view.file_name().to_owned(),
+        title: sheet.title,
+        alt: sheet.alt,
+        png,
+        width,
+        height,
+    })
+}
+
+/// What a picture of the room would say, in words.
+pub fn in_words(voice: &Voice, room: &Room, view: &View, now: DateTime<Utc>) -> String {
+    sheet(voice, room, view, now).alt
+}
+
+fn sheet(voice: &Voice, room: &Room, view: &View, now: DateTime<Utc>) -> Sheet {
     let scene = Scene::new(voice, room, now);
-    let sheet = match view {
+    match view {
         View::Bins => bins::draw(&scene),
         View::Batch { bin } => batch::draw(&scene, bin),
         View::Year => year::draw(&scene),
-    };
-    let pixmap = sheet.canvas.paint(PAPER, PIXELS)?;
-    let (width, height) = (pixmap.width(), pixmap.height());
-    Ok(Picture { title: sheet.title, alt: sheet.alt, png: image::png(&pixmap)?, width, height })
+    }
 }
 
 /// A picture before it is painted.

@@ -8,9 +8,9 @@ use branbell_store::Outgoing;
 use chrono::{DateTime, FixedOffset, Utc};
 use chrono_tz::Tz;
 use serde::Serialize;
-use serde_json::Value;
+use serde_json::{Value, json};
 
-use crate::chat::{Message, RoomInfo, Saying};
+use crate::chat::{Exhibit, Message, RoomInfo, Saying};
 
 /// Something that happened, as a line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -42,7 +42,7 @@ pub enum Outcome {
         /// Whose turn it is.
         #[serde(skip_serializing_if = "Vec::is_empty")]
         to: Vec<String>,
-        /// No picture goes with it.
+        /// The picture that goes with it: what it says, and its size.
         picture: Option<Value>,
         /// The nudge.
         #[serde(skip_serializing_if = "Option::is_none")]
@@ -161,8 +161,12 @@ impl Script {
         };
         let event = self.note(room, &name, format!("{OURS}{txn}"));
         let re = message.re.map(|event| self.names.get(&event).cloned().unwrap_or(event));
-        let Message { text, to, nudge, .. } = message;
-        self.happen(room, Outcome::Said { id: name, re, text, to, picture: None, nudge });
+        let Message { text, to, nudge, picture, .. } = message;
+        let picture = picture.and_then(|exhibit| match exhibit {
+            Exhibit::Drawn(picture) => Some(json!({ "alt": picture.alt, "png_bytes": picture.png.len() })),
+            Exhibit::Of(_) => None,
+        });
+        self.happen(room, Outcome::Said { id: name, re, text, to, picture, nudge });
         event
     }
 }

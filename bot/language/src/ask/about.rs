@@ -1,5 +1,7 @@
 //! What a question is about, by the words of the trade in it: named rules, the most telling first.
 
+use chrono::Months;
+
 use crate::clause::{BinRef, Gist, PieceKind, bin_at};
 use crate::fact::symptoms;
 use crate::lexicon::{Act, Mark, Matter, Sense};
@@ -406,6 +408,10 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let drawn = q.has(Mark::Chart) && !(q.word(&["plot"]) && !q.act(Act::Show));
+    if drawn && q.word(&["year", "years", "yearly", "annual"]) {
+        let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
+        return one(About::Chart, Slots { since, ..Slots::default() });
+    }
     (drawn && q.plot().is_none()).then(|| q.with_bin(About::Chart))
 }
 

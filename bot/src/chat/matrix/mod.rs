@@ -23,6 +23,7 @@ mod backoff;
 mod event;
 mod history;
 mod identity;
+mod image;
 mod keep;
 mod late;
 mod listen;

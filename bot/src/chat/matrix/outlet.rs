@@ -10,10 +10,10 @@ use matrix_sdk::ruma::api::error::{ErrorKind, RetryAfter};
 use matrix_sdk::ruma::{RoomId, TransactionId};
 use matrix_sdk::{Client, Error, HttpError, Room};
 use serde_json::{Value, json};
-use tracing::info;
+use tracing::{info, warn};
 
-use super::history;
-use crate::chat::{Message, Saying};
+use super::{history, image};
+use crate::chat::{Exhibit, Message, Saying};
 use crate::clock::Clock;
 use crate::host::Host;
 
@@ -34,11 +34,22 @@ impl<S: Store, C: Clock> MatrixOutlet<S, C> {
     }
 
     /// The type of the event and its content.
-    async fn event(&self, row: &Outgoing) -> Result<(&'static str, Value), SendError> {
+    async fn event(&self, room: &Room, row: &Outgoing) -> Result<(&'static str, Value), SendError> {
         let saying: Saying = serde_json::from_value(row.body.clone())
             .map_err(|error| give_up(format!("it is damaged: {error}")))?;
         match saying {
-            Saying::Message(message) => Ok(("m.room.message", message_content(&message))),
+            Saying::Message(message) => {
+                let mut content = message_content(&message);
+                if let Some(Exhibit::Drawn(picture)) = &message.picture {
+                    match image::upload(&self.client, room, picture).await.map_err(|error| verdict(&error)) {
+                        Ok(image) => merge(&mut content, image),
+                        // The text says the same in words.
+                        Err(SendError::GiveUp { reason }) => warn!(room = %row.room, reason, "no picture"),
+                        Err(error) => return Err(error),
+                    }
+                }
+                Ok(("m.room.message", content))
+            }
             Saying::Reaction { on, key, .. } => {
                 let target =
                     self.host.sent_as(&row.room, &on).await.map_err(|error| retry(format!("{error:#}")))?;
@@ -68,7 +79,7 @@ impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
         if let Some(event) = self.already_sent(&room, row).await? {
             return Ok(event);
         }
-        let (kind, content) = self.event(row).await?;
+        let (kind, content) = self.event(&room, row).await?;
         let txn = <&TransactionId>::from(row.txn.as_str());
         let sent =
             room.send_raw(kind, content).with_transaction_id(txn).await.map_err(|error| verdict(&error))?;
@@ -91,6 +102,13 @@ fn message_content(message: &Message) -> Value {
         content["m.relates_to"] = json!({ "m.in_reply_to": { "event_id": answered } });
     }
     content
+}
+
+/// Puts the fields of one object into another.
+fn merge(content: &mut Value, more: Value) {
+    if let (Value::Object(content), Value::Object(more)) = (content, more) {
+        content.extend(more);
+    }
 }
 
 fn reaction_content(target: &str, key: &str) -> Value {
@@ -142,7 +160,7 @@ mod tests {
             html: "<b>Drain green</b>".into(),
             re: Some("$log".into()),
             to: vec!["@bo:example.org".into()],
-            nudge: None,
+            ..Message::default()
         };
         let expected = json!({
             "msgtype": "m.text", "body": "Drain green",

@@ -12,6 +12,7 @@ use chrono::{TimeDelta, TimeZone};
 use super::super::translate;
 use super::meaning::WORTH_SAYING_ML;
 use super::{Speaker, capital};
+use crate::picture::{self, View};
 use crate::say;
 use crate::voice::Text;
 
@@ -21,6 +22,15 @@ const MOST_LINES: usize = 12;
 
 /// A recipe for nobody's quantity in particular.
 const USUAL_BRAN: Grams = Grams(1000.0);
+
+/// What is to be drawn: a batch where a bin is named, the year where so much time is, else the bins.
+pub(super) fn view(ask: &Ask) -> View {
+    match &ask.slots {
+        Slots { bin: Some(bin), .. } => View::Batch { bin: bin.clone() },
+        Slots { since: Some(_), .. } => View::Year,
+        _ => View::Bins,
+    }
+}
 
 impl Speaker<'_> {
     /// The answer to a question.
@@ -41,7 +51,7 @@ impl Speaker<'_> {
             About::Tally => self.tally(slots),
             About::History => self.history(slots.bin.as_deref()),
             About::Trouble => self.advice(slots.bin.as_deref(), &translate::signs(slots)),
-            About::Chart => say!(self.voice, "chart-none", status = self.status(slots.bin.as_deref())),
+            About::Chart => Text::of_words(&picture::in_words(self.voice, self.room, &view(ask), self.now)),
             About::Acceptable => self.acceptable(slots),
             // Asked about the last number, which the decision knows.
             About::Why => Text::default(),

@@ -9,6 +9,7 @@ mod meaning;
 mod nudge;
 mod why;
 
+use branbell_language::About;
 use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::When;
 use branbell_scheduler::report::{BinReport, Report, report};
@@ -17,13 +18,14 @@ use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
 use super::{Answer, Decision};
+use crate::picture::View;
 use crate::say;
 use crate::voice::{Calendar, Measures, Text, Voice};
 
 pub use nudge::nudge;
 
 /// A date that may be four weeks off either way helps nobody.
-const WIDEST_SPAN: TimeDelta = TimeDelta::days(28);
+pub(crate) const WIDEST_SPAN: TimeDelta = TimeDelta::days(28);
 
 /// All that a sentence may need: the texts, the room, and the moment.
 #[derive(Clone, Copy)]
@@ -111,6 +113,14 @@ pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
         elsewhere = elsewhere.name(),
         other = other,
     )
+}
+
+/// The picture that goes with the reply: the first that was asked for.
+pub fn picture(decision: &Decision) -> Option<View> {
+    decision.answers.iter().find_map(|answer| match answer {
+        Answer::Asked(ask) if ask.about == About::Chart => Some(answer::view(ask)),
+        _ => None,
+    })
 }
 
 /// The reply to what somebody did; nothing: silence.
