@@ -12,9 +12,9 @@ use crate::units::Millilitres;
 const INTERVAL: TimeDelta = TimeDelta::days(2);
 /// Fresh scraps need about a day to let their water go. Common practice, no source.
 const FIRST_LIQUID: TimeDelta = TimeDelta::days(1);
-/// Less than a large spoonful is not worth the way to the bin.
-const WORTH_IT: Millilitres = Millilitres(20.0);
-/// A slow bin is left to gather its spoonful for so many further days; then it is taken for dry.
+/// Less than a few spoonfuls is not worth the way to the bin, and does no harm in it.
+const WORTH_IT: Millilitres = Millilitres(40.0);
+/// A slow bin is left to gather that for so many further days; then it is taken for dry.
 const PATIENCE: i64 = 5;
 /// What a sump holds before it reaches the scraps: half a litre, or a share of a large bin.
 const SUMP: Millilitres = Millilitres(500.0);
