@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::time::Duration;
 
 use anyhow::{Context, Result};
 use branbell_scheduler::fact::Units;
@@ -32,12 +33,16 @@ pub async fn run(data: Option<PathBuf>, clock: impl Clock) -> Result<ExitCode> {
     let me = std::env::var("USER").unwrap_or_else(|_| "me".to_owned());
     host.open(&room(&me), clock.now()).await?;
     let (mut input, screen) = Input::open(&directory)?;
+    let mut typed = 0;
     loop {
         let next = host.deliver(&screen, clock.now()).await?;
         tokio::select! {
             line = input.line() => match line? {
                 Some(text) if text.trim().is_empty() => {}
-                Some(text) => host.take(&said(&me, text, clock.now()), clock.now()).await?,
+                Some(text) => {
+                    typed += 1;
+                    host.take(&said(&me, text, typed, clock.now()), clock.now()).await?;
+                }
                 None => break,
             },
             () = host.woken() => {}
@@ -53,9 +58,11 @@ fn room(me: &str) -> RoomInfo {
     RoomInfo { room: ROOM.to_owned(), direct: true, zone: zone(), units: units(), people }
 }
 
-/// The zone that the system is set to.
+/// The zone that this shell is set to (`TZ`), else the system.
 fn zone() -> Tz {
-    iana_time_zone::get_timezone().ok().and_then(|name| name.parse().ok()).unwrap_or(Tz::UTC)
+    let shell = std::env::var("TZ").ok().and_then(|name| name.trim_start_matches(':').parse().ok());
+    let system = || iana_time_zone::get_timezone().ok().and_then(|name| name.parse().ok());
+    shell.or_else(system).unwrap_or(Tz::UTC)
 }
 
 /// The measures of the system's language: US customary in the United States, else metric.
@@ -66,11 +73,12 @@ fn units() -> Units {
     if language.is_some_and(|language| language.contains("_US")) { Units::Us } else { Units::Metric }
 }
 
-fn said(me: &str, text: String, now: DateTime<Utc>) -> Incoming {
+/// The line typed as the nth since the room was opened.
+fn said(me: &str, text: String, nth: u64, now: DateTime<Utc>) -> Incoming {
     Incoming {
         room: ROOM.to_owned(),
-        // One person types one line at a time: a line is told from the next by its moment.
-        event: format!("typed:{}", now.timestamp_micros()),
+        // Two lines are two events, even where the clock stands still or goes back.
+        event: format!("typed:{}:{}:{nth}", now.timestamp_micros(), std::process::id()),
         sender: me.to_owned(),
         sent: now,
         direct: true,
@@ -78,10 +86,14 @@ fn said(me: &str, text: String, now: DateTime<Utc>) -> Incoming {
     }
 }
 
-/// Sleeps until the next thing is due.
+/// Looks at the clock again after this long at most: the machine may have slept, or its clock was set.
+const LONGEST_NAP: Duration =
+    if cfg!(feature = "test-clock") { Duration::from_millis(100) } else { Duration::from_secs(30) };
+
+/// Sleeps until the next thing is due, or it is time to look again.
 async fn until(next: Option<DateTime<Utc>>, now: DateTime<Utc>) {
     match next {
-        Some(next) => tokio::time::sleep((next - now).to_std().unwrap_or_default()).await,
+        Some(next) => tokio::time::sleep((next - now).to_std().unwrap_or_default().min(LONGEST_NAP)).await,
         None => std::future::pending().await,
     }
 }
