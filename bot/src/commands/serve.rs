@@ -1,6 +1,6 @@
 //! `branbell serve`: the bot in its Matrix rooms.
 
-use std::fs::File;
+use std::fs::{File, TryLockError};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::pin::pin;
@@ -46,6 +46,7 @@ pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
     };
     log();
     let config = Config::read(&file, |name| std::env::var(name).ok())?;
+    Keep::open(&config.data)?;
     let keep = Keep::open(&config.data.join("matrix"))?;
     let _lock = lock(&config.data)?;
     let host = Arc::new(Host::new(super::open_store(&config.data).await?));
@@ -77,10 +78,15 @@ fn log() {
 fn lock(data: &Path) -> anyhow::Result<File> {
     let path = data.join("lock");
     let file = File::create(&path).with_context(|| format!("cannot make {}", path.display()))?;
-    if file.try_lock().is_err() {
-        bail!("another branbell is running on {}: stop it first", data.display());
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => {
+            bail!("another branbell is running on {}: stop it first", data.display())
+        }
+        Err(TryLockError::Error(error)) => {
+            Err(error).with_context(|| format!("cannot lock {}", path.display()))
+        }
     }
-    Ok(file)
 }
 
 /// Sends what is due, when it is due, for ever. It begins when everything was read that came while the bot was away, so
