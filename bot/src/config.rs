@@ -31,6 +31,8 @@ pub struct Config {
     pub recovery_key: Option<Secret>,
     /// The folder where everything is kept.
     pub data: PathBuf,
+    /// The address of the PostgreSQL database that what the rooms told is kept in, instead of in the folder.
+    pub database: Option<Secret>,
     /// Who may invite it.
     pub invite: Invite,
     /// What a new room begins with.
@@ -101,6 +103,7 @@ struct Written {
     access_token_file: Option<PathBuf>,
     recovery_key_file: Option<PathBuf>,
     data: PathBuf,
+    database_file: Option<PathBuf>,
     invite: Invite,
     #[serde(default)]
     rooms: WrittenRooms,
@@ -145,6 +148,7 @@ impl Config {
         let password = secret("password_file", written.password_file, "BRANBELL_PASSWORD")?;
         let token = secret("access_token_file", written.access_token_file, "BRANBELL_ACCESS_TOKEN")?;
         let recovery_key = secret("recovery_key_file", written.recovery_key_file, "BRANBELL_RECOVERY_KEY")?;
+        let database = secret("database_file", written.database_file, "BRANBELL_DATABASE")?;
         let login = match (password, token) {
             (Some(_), Some(_)) => bail!("a password and an access token are both given: keep one of them"),
             (Some(password), None) => Some(Login::Password(password)),
@@ -162,6 +166,7 @@ impl Config {
             login,
             recovery_key,
             data: folder.join(written.data),
+            database,
             invite: written.invite,
             rooms: Rooms { zone: zone(written.rooms.zone.as_deref())?, units: written.rooms.units },
         })

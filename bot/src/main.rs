@@ -41,6 +41,10 @@ enum Command {
     Rehearse,
     /// Writes a label for a shared bin, to be printed.
     Label(commands::label::LabelArgs),
+    Backup(commands::backup::Backup),
+    Restore(commands::restore::Restore),
+    #[command(name = "move")]
+    Move(commands::move_rooms::Move),
     /// Serves rooms on a Matrix homeserver.
     #[cfg(feature = "matrix")]
     Serve(commands::serve::Serve),
@@ -73,8 +77,11 @@ async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         }
         Some(Command::Read { explain }) => commands::read::run(explain),
         Some(Command::Season { data }) => commands::season::run(data).await,
-        Some(Command::Label(args)) => commands::label::run(args),
         Some(Command::Rehearse) => commands::rehearse::run().await,
+        Some(Command::Label(args)) => commands::label::run(args),
+        Some(Command::Backup(backup)) => commands::backup::run(backup).await,
+        Some(Command::Restore(restore)) => commands::restore::run(restore).await,
+        Some(Command::Move(command)) => commands::move_rooms::run(command).await,
         #[cfg(feature = "matrix")]
         Some(Command::Serve(serve)) => {
             #[cfg(feature = "test-clock")]

@@ -116,6 +116,7 @@ fn about_the_rest() -> impl Strategy<Value = What> {
             .prop_map(|cron| What::Setting { setting: Setting::Digest(cron) }),
         1 => proptest::collection::vec(0i64..100, 1..4).prop_map(|seqs| What::Void { seqs }),
         1 => (0.0..100.0).prop_map(|until| What::Away { person: "ana".into(), until: Some(day(until)) }),
+        1 => Just(What::Passed { person: "ana".into(), nudge: "drain/green/1/1".into() }),
         1 => Just(What::Member { person: "ana".into(), name: "Ana".into(), steward: true }),
     ]
 }

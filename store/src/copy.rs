@@ -74,6 +74,37 @@ impl Table {
     }
 }
 
+/// A column of a table, as the test sees it that compares the engines with each other and with what is carried.
+#[cfg(feature = "conformance")]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Column {
+    /// The table.
+    pub table: String,
+    /// The column.
+    pub column: String,
+    /// Whether it holds numbers; else texts.
+    pub number: bool,
+    /// Its place in the primary key, from 1; else 0.
+    pub key: i64,
+}
+
+/// The columns that are carried over.
+#[cfg(feature = "conformance")]
+pub fn columns() -> Vec<Column> {
+    let of = |table: &'static Table| {
+        let place = |name| (1..).zip(table.key).find(|(_, key)| **key == name).map_or(0, |(place, _)| place);
+        table.columns().map(move |name| Column {
+            table: table.name.to_owned(),
+            column: name.to_owned(),
+            number: is_number(name),
+            key: place(name),
+        })
+    };
+    let mut columns: Vec<Column> = TABLES.iter().flat_map(of).collect();
+    columns.sort();
+    columns
+}
+
 fn is_number(column: &str) -> bool {
     column == "until" || NUMBERS.contains(&column)
 }
@@ -134,7 +165,23 @@ pub(crate) trait Carry: Store {
 }
 
 macro_rules! implement_carry {
-    ($store:ty, $driver:ty, $tables:expr, $snapshot:literal, $after:expr) => {
+    ($store:ty, $driver:ty, $tables:expr, $snapshot:literal, $after:expr, $columns:literal) => {
+        #[cfg(feature = "conformance")]
+        impl $store {
+            /// The columns of its tables, but the migrations' own.
+            ///
+            /// # Errors
+            /// It cannot be read.
+            pub async fn columns(&self) -> Result<Vec<Column>, StoreError> {
+                let rows: Vec<(String, String, bool, i64)> =
+                    sqlx::query_as($columns).fetch_all(&self.pool).await?;
+                let column = |(table, column, number, key)| Column { table, column, number, key };
+                let mut columns: Vec<Column> = rows.into_iter().map(column).collect();
+                columns.sort();
+                Ok(columns)
+            }
+        }
+
         impl Carry for $store {
             type Tx = Transaction<'static, $driver>;
 
@@ -211,7 +258,15 @@ macro_rules! implement_carry {
     };
 }
 
-implement_carry!(SqliteStore, sqlx::Sqlite, crate::sqlite::TABLES, "BEGIN", None);
+implement_carry!(
+    SqliteStore,
+    sqlx::Sqlite,
+    crate::sqlite::TABLES,
+    "BEGIN",
+    None,
+    "SELECT t.name, c.name, c.type IN ('BIGINT', 'INTEGER'), c.pk FROM sqlite_master t, pragma_table_info(t.name) c \
+     WHERE t.type = 'table' AND t.name NOT LIKE '\\_sqlx%' ESCAPE '\\' AND t.name NOT LIKE 'sqlite%'"
+);
 #[cfg(feature = "postgres")]
 implement_carry!(
     PostgresStore,
@@ -219,7 +274,12 @@ implement_carry!(
     crate::postgres::TABLES,
     "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
     // The numbers that were carried over are used up.
-    Some("SELECT setval(pg_get_serial_sequence('outbox', 'seq'), (SELECT MAX(seq) FROM outbox))")
+    Some("SELECT setval(pg_get_serial_sequence('outbox', 'seq'), (SELECT MAX(seq) FROM outbox))"),
+    "SELECT c.relname::text, a.attname::text, a.atttypid = 'bigint'::regtype, \
+     COALESCE(array_position(i.indkey::int2[], a.attnum) + 1, 0)::bigint FROM pg_class c \
+     JOIN pg_attribute a ON a.attrelid = c.oid AND a.attnum > 0 AND NOT a.attisdropped \
+     JOIN pg_index i ON i.indrelid = c.oid AND i.indisprimary \
+     WHERE c.relnamespace = (SELECT oid FROM pg_namespace WHERE nspname = current_schema()) AND c.relkind = 'r' AND c.relname <> '_sqlx_migrations'"
 );
 
 /// Carries a store that nobody serves into another place, which is made where there is none and must be empty. What was

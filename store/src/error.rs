@@ -1,9 +1,9 @@
-/// What can go wrong with the store, by what to do about it.
+/// What can go wrong with the store, by what to do about it. An error tells its own part; its sources tell the rest.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum StoreError {
     /// The database could not be opened or reached.
-    #[error("the store {place} cannot be opened: {source}")]
+    #[error("the store {place} cannot be opened")]
     Open {
         /// Where it should be.
         place: String,
@@ -48,10 +48,10 @@ pub enum StoreError {
     )]
     Damaged(String),
     /// A statement failed; nothing of its transaction was kept.
-    #[error("the store failed, and nothing of this was kept: {0}")]
+    #[error("the database failed, and nothing of this was kept: {0}")]
     Database(sqlx::Error),
     /// What is stored makes no sense.
-    #[error("the store holds {what} that cannot be read: {source}")]
+    #[error("the store holds {what} that cannot be read")]
     Inconsistent {
         /// The row.
         what: String,
@@ -70,8 +70,8 @@ pub enum StoreError {
         /// The table.
         table: &'static str,
     },
-    /// A file of a backup cannot be made.
-    #[error("the file {file} cannot be made: {source}")]
+    /// A file cannot be opened or made.
+    #[error("the file {file} cannot be used")]
     File {
         /// The file.
         file: String,

@@ -160,3 +160,26 @@ impl Engine for PostgresStore {
 fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('"', "\"\""))
 }
+
+#[cfg(test)]
+mod tests {
+    use branbell_tests::postgres::{fresh_account, shared};
+
+    use super::*;
+    use crate::{Store, Taken};
+
+    /// A process that is paused in the middle of a transaction holds nobody up: the server ends the transaction, and what
+    /// it was about to keep is gone.
+    #[tokio::test]
+    async fn a_pause_within_a_transaction_holds_nobody_up() {
+        let (url, account) = (shared().unwrap().url(), fresh_account());
+        let one = PostgresStore::open(&url, &account).await.unwrap();
+        let other = PostgresStore::open(&url, &account).await.unwrap();
+        let mut paused = one.begin().await.unwrap();
+        sqlx::query(sql::OPEN_ROOM).bind("kitchen").execute(&mut *paused).await.unwrap();
+        let Taken::Others(silent) = other.take(None).await.unwrap() else { panic!("it is served") };
+        assert_eq!(other.take(Some(silent)).await.unwrap(), Taken::Ours);
+        assert!(paused.commit().await.is_err());
+        assert_eq!(other.rooms().await.unwrap(), Vec::<String>::new());
+    }
+}

@@ -56,6 +56,9 @@ impl SqliteStore {
     /// # Errors
     /// It is not there, it is damaged, or its tables are not those of this program.
     pub async fn look(file: &Path) -> Result<Self, StoreError> {
+        // Not by opening it: closing it again would let go of the locks that SQLite holds for this process.
+        std::fs::metadata(file)
+            .map_err(|source| StoreError::File { file: file.display().to_string(), source })?;
         let store = Self::connect(options(file), Some(file)).await?;
         crate::copy::check_version(&store).await.map_err(StoreError::opening(&store.place))?;
         Ok(store)

@@ -2,8 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "what fails here fails the test")]
 
-use branbell_store::{PostgresStore, StoreError};
-use branbell_tests::postgres::{fresh_account, shared};
+use branbell_store::{NewOutgoing, PostgresStore, Record, Recorded, Store, StoreError, Taken};
+use branbell_tests::postgres::{Cluster, fresh_account, shared, tell};
 
 async fn open(account: &str) -> Result<PostgresStore, StoreError> {
     PostgresStore::open(&shared().unwrap().url(), account).await
@@ -13,3 +13,83 @@ branbell_store::conformance!(open(&fresh_account()).await?, {
     let account = fresh_account();
     (open(&account).await?, open(&account).await?)
 });
+
+fn record(event: &str) -> Record {
+    let row = NewOutgoing { txn: event.to_owned(), cause: event.to_owned(), body: event.into() };
+    Record {
+        room: "kitchen".to_owned(),
+        event: Some(event.to_owned()),
+        outbox: vec![row],
+        ..Record::default()
+    }
+}
+
+/// Another process hears of what is put into the outbox, and of a takeover.
+#[tokio::test]
+async fn wakes_other_processes() -> Result<(), StoreError> {
+    let account = fresh_account();
+    let (one, other) = (open(&account).await?, open(&account).await?);
+    one.confirm().await?;
+    // It listens from its first call on, which returns so that its caller looks at what is there already.
+    other.woken().await;
+    one.record(&record("a")).await?;
+    other.woken().await;
+
+    one.woken().await;
+    let Taken::Others(silent) = other.take(None).await? else { panic!("it is served") };
+    other.take(Some(silent)).await?;
+    one.woken().await;
+    assert!(one.confirm().await.unwrap_err().is_lost());
+    Ok(())
+}
+
+/// Accounts in one database know nothing of each other, whatever their names.
+#[tokio::test]
+async fn keeps_accounts_apart() -> Result<(), StoreError> {
+    let names = ["@a:x", "@A:x", "\"; DROP SCHEMA public; --", "ä b", &"n".repeat(63)];
+    for name in names {
+        let store = open(name).await?;
+        assert_eq!(store.rooms().await?, Vec::<String>::new(), "{name}");
+        assert_eq!(store.record(&record("a")).await?, Recorded::Kept);
+        assert_eq!(store.outbox(1_000, 10).await?.len(), 1);
+    }
+    for name in ["", &"n".repeat(64), "a\0b"] {
+        assert!(matches!(open(name).await, Err(StoreError::Place { .. })), "{name:?}");
+    }
+    Ok(())
+}
+
+/// A database that cannot be written says so.
+#[tokio::test]
+async fn says_that_it_is_read_only() -> Result<(), StoreError> {
+    let account = fresh_account();
+    open(&account).await?;
+    let url = format!("{}&options=-c%20default_transaction_read_only%3Don", shared().unwrap().url());
+    let StoreError::Open { source, .. } = PostgresStore::open(&url, &account).await.unwrap_err() else {
+        panic!("it is another error")
+    };
+    assert!(matches!(*source, StoreError::ReadOnly(_)), "{source:?}");
+    Ok(())
+}
+
+/// When the server drops its connections, the process that serves goes on.
+#[tokio::test]
+async fn outlives_its_connections() -> Result<(), StoreError> {
+    let cluster = Cluster::start(&["-c", "fsync=off"]).unwrap();
+    let store = PostgresStore::open(&cluster.url(), "@bot:example.org").await?;
+    store.record(&record("a")).await?;
+    tell(
+        &cluster,
+        "DO $$ BEGIN PERFORM pg_terminate_backend(pid) FROM pg_stat_activity \
+                    WHERE application_name = 'branbell'; END $$",
+    )
+    .unwrap();
+    let mut failures = 0;
+    while let Err(error) = store.record(&record("b")).await {
+        assert!(!error.is_lost(), "{error}");
+        failures += 1;
+        assert!(failures < 20, "{error}");
+    }
+    assert_eq!(store.outbox(1_000, 10).await?.len(), 2);
+    store.beat().await
+}

@@ -85,7 +85,7 @@ async fn complaint(file: &Path) -> String {
     let StoreError::Open { source, .. } = &error else { panic!("{error:?}") };
     assert!(matches!(**source, StoreError::Damaged(_)), "{error:?}");
     assert_eq!(fs::read(file).unwrap(), damaged);
-    error.to_string()
+    format!("{:#}", anyhow::Error::from(error))
 }
 
 /// A damaged file is found when it is opened, and what to do is said.

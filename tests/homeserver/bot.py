@@ -36,14 +36,14 @@ class Bot:
         self.configure()
 
     def configure(self, **more: object) -> None:
-        """Writes its configuration, with more keys than it needs."""
-        keys = {
+        """Writes its configuration, with these keys besides or instead; `None` leaves one out."""
+        keys: dict[str, object] = {
             "homeserver": self._homeserver.url,
             "user": self.user,
             "password_file": "password",
             "data": "data",
         }
-        lines = [f'{key} = "{value}"' for key, value in (keys | more).items()]
+        lines = [f'{key} = "{value}"' for key, value in (keys | more).items() if value is not None]
         lines += [f'invite.people = ["@ana:{SERVER_NAME}"]', 'rooms.zone = "UTC"', ""]
         self._config.write_text("\n".join(lines))
 

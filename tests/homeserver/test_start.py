@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import shutil
 import stat
+from pathlib import Path
 
 import pytest
 
 from bot import Bot
-from homeserver import Homeserver
+from homeserver import Homeserver, request
 from person import Person
 from trust import signed_devices
 
@@ -43,6 +44,30 @@ async def test_with_the_recovery_key_a_new_device_is_trusted_too(bot: Bot, homes
     bot.configure(recovery_key_file=kept)
     await bot.start()
     assert len(signed_devices(homeserver, bot.user, seen_by=ana)) == 2
+
+
+async def test_it_can_begin_with_an_access_token(homeserver: Homeserver, ana: Person, tmp_path: Path) -> None:
+    account = homeserver.register("branbell-by-token")
+    login = {
+        "type": "m.login.password",
+        "identifier": {"type": "m.id.user", "user": account.user},
+        "password": account.password,
+    }
+    session = request(homeserver.url, "POST", "/_matrix/client/v3/login", login)
+    bot = Bot(homeserver, account, tmp_path)
+    token = tmp_path / "token"
+    token.write_text(session["access_token"])
+    token.chmod(0o600)
+    bot.configure(password_file=None, access_token_file=token)
+    try:
+        await bot.start()
+        room = await ana.make_room(bot.user, encrypted=True)
+        await ana.sees_join(room, bot.user)
+        await ana.asks(room, bot.user, "help")
+        # This homeserver takes the first signing keys of an account without its password.
+        assert signed_devices(homeserver, bot.user, seen_by=ana) == [session["device_id"]]
+    finally:
+        bot.kill()
 
 
 async def test_its_secrets_are_its_own(bot: Bot) -> None:

@@ -4,12 +4,12 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Duration;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use branbell_scheduler::fact::Units;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use super::open_store;
+use super::{data_directory, open_store};
 use crate::chat::terminal::Input;
 use crate::chat::{Deed, Incoming, Person, RoomInfo};
 use crate::clock::Clock;
@@ -25,9 +25,7 @@ const ROOM: &str = "terminal";
 pub async fn run(data: Option<PathBuf>, clock: impl Clock) -> Result<ExitCode> {
     let directory = match data {
         Some(directory) => directory,
-        None => dirs::data_dir()
-            .context("there is no data directory here; name one with --data DIR")?
-            .join("branbell"),
+        None => data_directory()?,
     };
     let host = Host::new(open_store(&directory).await?);
     let me = std::env::var("USER").unwrap_or_else(|_| "me".to_owned());

@@ -1,6 +1,6 @@
 //! `branbell serve`: the bot in its Matrix rooms.
 
-use std::fs::File;
+use std::fs::{File, TryLockError};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use std::pin::pin;
@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
-use branbell_store::Store;
+use branbell_store::{Store, Taken, standing};
 use chrono::{DateTime, Utc};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
@@ -46,19 +46,52 @@ pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
     };
     log();
     let config = Config::read(&file, |name| std::env::var(name).ok())?;
+    Keep::open(&config.data)?;
+    match &config.database {
+        None => {
+            let _lock = lock(&config.data)?;
+            let store = super::open_store(&config.data).await?;
+            serve_rooms(store, &config, clock).await
+        }
+        #[cfg(feature = "postgres")]
+        Some(url) => {
+            let store = branbell_store::PostgresStore::open(url.reveal(), config.user.as_str()).await?;
+            serve_rooms(store, &config, clock).await
+        }
+        #[cfg(not(feature = "postgres"))]
+        Some(_) => bail!("database_file: this branbell was built without PostgreSQL (`--features postgres`)"),
+    }
+}
+
+/// Serves the rooms of the store's account, as soon as no other process does.
+async fn serve_rooms<S: Store + Clone>(
+    store: S,
+    config: &Config,
+    clock: impl Clock,
+) -> anyhow::Result<ExitCode> {
+    if store.take(None).await? != Taken::Ours {
+        info!("another branbell serves this account: standing by");
+        tokio::select! {
+            taken = standing::stand_by(&store) => taken?,
+            () = told_to_stop() => return Ok(ExitCode::SUCCESS),
+        }
+    }
+    // In a task of its own: however busy the rooms are, those that stand by get their answer.
+    let kept = store.clone();
+    let kept = tokio::spawn(async move { standing::keep(&kept).await });
     let keep = Keep::open(&config.data.join("matrix"))?;
-    let _lock = lock(&config.data)?;
-    let host = Arc::new(Host::new(super::open_store(&config.data).await?));
+    let host = Arc::new(Host::new(store));
     let clock = Arc::new(clock);
 
-    let client = open_session(&config, &keep).await?;
-    report(&secure(&client, &config, &keep).await);
+    let client = open_session(config, &keep).await?;
+    report(&secure(&client, config, &keep).await);
     let outlet = MatrixOutlet::new(client.clone(), Arc::clone(&host), Arc::clone(&clock));
-    let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), &config).await?;
+    let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), config).await?;
     let (caught_up, ready) = watch::channel(false);
     tokio::select! {
         ended = listener.listen(caught_up) => match ended? {},
-        () = speak(&host, &outlet, &*clock, ready, &config) => {}
+        () = speak(&host, &outlet, &*clock, ready, config) => {}
+        lost = kept => return Err(lost?.into()),
         () = told_to_stop() => info!("stopping"),
     }
     Ok(ExitCode::SUCCESS)
@@ -77,10 +110,15 @@ fn log() {
 fn lock(data: &Path) -> anyhow::Result<File> {
     let path = data.join("lock");
     let file = File::create(&path).with_context(|| format!("cannot make {}", path.display()))?;
-    if file.try_lock().is_err() {
-        bail!("another branbell is running on {}: stop it first", data.display());
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => {
+            bail!("another branbell is running on {}: stop it first", data.display())
+        }
+        Err(TryLockError::Error(error)) => {
+            Err(error).with_context(|| format!("cannot lock {}", path.display()))
+        }
     }
-    Ok(file)
 }
 
 /// Sends what is due, when it is due, for ever. It begins when everything was read that came while the bot was away, so

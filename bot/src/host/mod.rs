@@ -47,7 +47,10 @@ impl<S: Store> Host<S> {
 
     /// Resolves when something was put into the outbox, or the plan changed.
     pub async fn woken(&self) {
-        self.wake.notified().await;
+        tokio::select! {
+            () = self.wake.notified() => {}
+            () = self.store.woken() => {}
+        }
     }
 
     /// Notes a room and its people, and greets it, once. Call it when the bot joins, and when the people change.

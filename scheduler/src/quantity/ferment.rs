@@ -109,7 +109,7 @@ static READY: Formula = Formula {
         let early = Course::new(why.points("warmer"));
         let late = Course::new(why.points("colder"));
         let of = |course: &Course, target: f64| SETS.map(|set| course.reaches(target, &set).get());
-        let [value, ..] = of(&course, why.value("done_at"));
+        let value = course.reaches(why.value("done_at"), &LACTOSE_FREE_MILK).get();
         let low = of(&early, why.low("done_at")).into_iter().fold(f64::INFINITY, f64::min);
         let high = of(&late, why.high("done_at")).into_iter().fold(0.0, f64::max);
         Estimate::between(low, value, high)

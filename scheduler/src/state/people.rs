@@ -75,11 +75,11 @@ mod tests {
             name: (*name).to_owned(),
             steward: false,
         });
-        let passes = passed
+        let handed_on = passed
             .iter()
             .map(|name| What::Passed { person: (*name).to_owned(), nudge: "drain/green/1/1".to_owned() });
         let facts: Vec<Fact> = (1..)
-            .zip(members.chain(passes))
+            .zip(members.chain(handed_on))
             .map(|(seq, what)| Fact { seq, event: String::new(), author: String::new(), at, told: at, what })
             .collect();
         Room::fold(&facts)

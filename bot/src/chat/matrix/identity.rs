@@ -30,7 +30,7 @@ pub async fn secure(client: &Client, config: &Config, keep: &Keep) -> Trust {
     client.encryption().wait_for_e2ee_initialization_tasks().await;
     let mut trust = Trust::default();
     if let Err(error) = sign_device(client, config).await {
-        trust.missing.push(format!("The bot's device is not signed by its account: {error:#}"));
+        trust.missing.push(format!("Could not have the bot's device signed by its account: {error:#}"));
         return trust;
     }
     if config.recovery_key.is_some() {

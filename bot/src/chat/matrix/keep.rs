@@ -1,13 +1,16 @@
 //! Files that only the bot's own user can read: its session, its store's key, its recovery key.
 
-use std::fs::{self, DirBuilder, File, OpenOptions};
+use std::fs::{self, DirBuilder, File, OpenOptions, Permissions};
 use std::io::Write;
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt, PermissionsExt};
 use std::path::{Path, PathBuf};
 
 use anyhow::Context;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+
+/// The mode of a folder that only its owner may enter.
+const OWNER_ONLY: u32 = 0o700;
 
 /// A folder of private files.
 #[derive(Clone, Debug)]
@@ -16,16 +19,18 @@ pub struct Keep {
 }
 
 impl Keep {
-    /// Makes the folder where it is missing, readable by its owner only.
+    /// Makes the folder where it is missing, and keeps everybody but its owner out of it.
     ///
     /// # Errors
-    /// When it cannot be made.
+    /// When it cannot be made, or belongs to somebody else.
     pub fn open(folder: &Path) -> anyhow::Result<Self> {
         DirBuilder::new()
             .recursive(true)
-            .mode(0o700)
+            .mode(OWNER_ONLY)
             .create(folder)
             .with_context(|| format!("cannot make the folder {}", folder.display()))?;
+        fs::set_permissions(folder, Permissions::from_mode(OWNER_ONLY))
+            .with_context(|| format!("cannot make the folder {} private", folder.display()))?;
         Ok(Self { folder: folder.to_owned() })
     }
 
@@ -71,8 +76,6 @@ impl Keep {
 
 #[cfg(test)]
 mod tests {
-    use std::os::unix::fs::PermissionsExt;
-
     use super::*;
 
     #[test]
@@ -87,6 +90,14 @@ mod tests {
         let mode = |path: PathBuf| fs::metadata(path).unwrap().permissions().mode() & 0o777;
         assert_eq!(mode(keep.path("session")), 0o600);
         assert_eq!(mode(keep.path("")), 0o700);
+    }
+
+    #[test]
+    fn a_folder_that_was_open_to_all_is_closed() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::set_permissions(folder.path(), Permissions::from_mode(0o755)).unwrap();
+        Keep::open(folder.path()).unwrap();
+        assert_eq!(fs::metadata(folder.path()).unwrap().permissions().mode() & 0o777, OWNER_ONLY);
     }
 
     #[test]

@@ -8,8 +8,8 @@ pub(super) struct Course<'a> {
     points: &'a [(f64, f64)],
 }
 
-/// Within a span of changing temperature, progress is summed in steps of at most this length: three hours.
-const STEP: f64 = 0.125;
+/// Within a span of changing temperature, progress is summed in steps of at most this length: six hours.
+const STEP: f64 = 0.25;
 
 impl<'a> Course<'a> {
     /// The course through these points, which are in order of time.
