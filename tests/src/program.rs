@@ -1,4 +1,4 @@
-//! The bot's program, built as a test needs it.
+//! Programs of the workspace, built as a test needs them.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -11,16 +11,28 @@ use serde_json::Value;
 /// # Errors
 /// When it does not build.
 pub fn build(features: &[&str], target: &Path) -> anyhow::Result<PathBuf> {
+    cargo(&["--package", "branbell", "--features", &features.join(",")], target)
+}
+
+/// Builds an example of the model's crate into a target directory, and gives the program.
+///
+/// # Errors
+/// When it does not build.
+pub fn example(name: &str, target: &Path) -> anyhow::Result<PathBuf> {
+    cargo(&["--package", "branbell-scheduler", "--example", name], target)
+}
+
+fn cargo(what: &[&str], target: &Path) -> anyhow::Result<PathBuf> {
     let built = Command::new(env!("CARGO"))
-        .args(["build", "--package", "branbell", "--message-format", "json-render-diagnostics", "--features"])
-        .arg(features.join(","))
+        .args(["build", "--message-format", "json-render-diagnostics"])
+        .args(what)
         .arg("--target-dir")
         .arg(target)
         .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
         .stderr(Stdio::inherit())
         .output()
         .context("cargo does not start")?;
-    ensure!(built.status.success(), "the bot does not build with the features {features:?}");
+    ensure!(built.status.success(), "this does not build: {what:?}");
     let messages = String::from_utf8(built.stdout)?;
     let programs = messages.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
     let program = programs.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).last();
