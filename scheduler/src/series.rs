@@ -28,7 +28,8 @@ pub struct Life {
     pub days: Vec<Day>,
     /// The temperatures that tell about it, in order of time.
     pub temperatures: Vec<(DateTime<Utc>, Celsius)>,
-    /// How far it was, and will be: from sealing to its end, or to the latest day on which it may be ready.
+    /// How far it was, and will be: from sealing to its end. While it has none, to the latest day on which it may be ready,
+    /// and two weeks further while it waits.
     pub progress: Vec<(DateTime<Utc>, Fraction)>,
 }
 
@@ -44,6 +45,9 @@ pub struct Day {
     /// Liquid out.
     pub drained: Millilitres,
 }
+
+/// However long a batch waits when it is ready, its progress is given no further than this.
+const WAITING: TimeDelta = TimeDelta::days(14);
 
 /// The course of progress is given at so many moments.
 const PROGRESS_POINTS: i32 = 48;
@@ -98,7 +102,8 @@ fn progress(room: &Room, bin: &Bin, batch: &Batch, now: DateTime<Utc>) -> Vec<(D
     let (Some(sealed), Some(ferment)) = (batch.sealed_at, ferment::ferment(room, &bin, now)) else {
         return Vec::new();
     };
-    let last = batch.ended_at().unwrap_or_else(|| now.max(ferment.ready.late));
+    let late = ferment.ready.late;
+    let last = batch.ended_at().unwrap_or_else(|| now.clamp(late, late + WAITING));
     let step = (last - sealed).max(TimeDelta::zero()) / PROGRESS_POINTS;
     let mut moments: Vec<DateTime<Utc>> = (0..=PROGRESS_POINTS).map(|place| sealed + step * place).collect();
     // How far it is now is told exactly.

@@ -9,10 +9,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlparse
+from urllib.request import Request, urlopen
 from uuid import uuid4
 
 import nio
 from nio.client.async_client import AsyncClient, AsyncClientConfig
+from nio.crypto.attachments import decrypt_attachment
 
 from homeserver import Account, Homeserver, request
 from waiting import PATIENCE, until
@@ -194,6 +197,18 @@ class Person:
     async def asks(self, room: str, sender: str, text: str, pattern: str = "") -> Heard:
         """Says something and waits for the answer."""
         return await self.hears_answer(room, sender, await self.say(room, text), pattern)
+
+    def picture(self, heard: Heard) -> bytes:
+        """Downloads the image of a message, and decrypts it where it was encrypted."""
+        file = heard.content.get("file")
+        address = urlparse(file["url"] if file else heard.content["url"])
+        path = f"/_matrix/client/v1/media/download/{address.netloc}{address.path}"
+        call = Request(f"{self._client.homeserver}{path}", headers={"Authorization": f"Bearer {self.token}"})
+        with urlopen(call, timeout=PATIENCE) as answer:
+            data = bytes(answer.read())
+        if not file:
+            return data
+        return bytes(decrypt_attachment(data, file["key"]["k"], file["hashes"]["sha256"], file["iv"]))
 
     def _hear(self, room: nio.MatrixRoom, event: nio.Event) -> None:
         if isinstance(event, nio.MegolmEvent):

@@ -1,9 +1,9 @@
 //! The life of a batch: what went in and came out, how warm it was, and how far it is.
 
 use branbell_scheduler::quantity::ferment::ASSUMED;
-use branbell_scheduler::report::{BinReport, report};
+use branbell_scheduler::report::report;
 use branbell_scheduler::series::{Day, Life, life, midnight};
-use branbell_scheduler::state::{Batch, Bin, Phase};
+use branbell_scheduler::state::{Batch, Bin};
 use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -26,8 +26,6 @@ const MARKS: f32 = 16.0;
 const FOOT: f32 = 34.0;
 /// However short its life is, the axis shows so much.
 const SHORTEST: TimeDelta = TimeDelta::days(7);
-/// What is shown after the latest day on which it may have been ready.
-const AFTERWARDS: TimeDelta = TimeDelta::days(14);
 
 pub(super) fn draw(scene: &Scene<'_>, bin: &str) -> Sheet {
     let found = scene.room.bin(bin).and_then(|bin| Some((bin, life(scene.room, bin, scene.now)?)));
@@ -65,7 +63,8 @@ impl<'a> Story<'a> {
         let state = state.filter(|_| life.ended_at.is_none());
         let (next, forecast) = state.as_ref().map(|state| scene.next(state)).unzip();
         let forecast = forecast.flatten();
-        let to = end(life, state.as_ref(), forecast, now);
+        let seen = life.progress.last().map(|(at, _)| *at).or(life.ended_at);
+        let to = seen.unwrap_or_else(|| forecast.map_or(now, |band| band.late.max(now)));
         let from = midnight(life.started_at.with_timezone(&scene.room.zone).date_naive(), scene.room.zone);
         let axis = TimeAxis { from, to: to.max(from + SHORTEST), left: LEFT, right: RIGHT };
         let title =
@@ -238,15 +237,14 @@ impl<'a> Story<'a> {
         let place = |(at, progress): &(DateTime<Utc>, branbell_scheduler::units::Fraction)| {
             (self.axis.x(*at), scale.y(progress.get()))
         };
-        let course: Vec<(f32, f32)> = past.iter().filter(|(at, _)| self.axis.holds(*at)).map(place).collect();
+        let course: Vec<(f32, f32)> = past.iter().map(place).collect();
         if let (Some(first), Some(last)) = (course.first(), course.last()) {
             let mut body = course.clone();
             body.extend([(last.0, panel.plot.bottom), (first.0, panel.plot.bottom)]);
             canvas.polygon(&body, BLUISH_GREEN.thinned(0.35));
         }
         canvas.line(&course, BLUISH_GREEN, 2.2);
-        let coming: Vec<(f32, f32)> =
-            past.last().into_iter().chain(ahead).filter(|(at, _)| self.axis.holds(*at)).map(place).collect();
+        let coming: Vec<(f32, f32)> = past.last().into_iter().chain(ahead).map(place).collect();
         canvas.dashes(&coming, BLUISH_GREEN, 2.0);
         headline
     }
@@ -309,14 +307,6 @@ impl<'a> Story<'a> {
             canvas.text(&word, x.min(RIGHT - half), end + 17.0, SMALL.at(Anchor::Middle));
         }
     }
-}
-
-/// Where the axis ends: with the batch, or with what is foreseen; some days after it was ready, however long it waits.
-fn end(life: &Life, state: Option<&BinReport>, forecast: Option<Band>, now: DateTime<Utc>) -> DateTime<Utc> {
-    let ready = state.filter(|state| state.phase == Phase::Ready).and_then(|state| state.ready_late);
-    life.ended_at
-        .or(ready.map(|late| now.min(late + AFTERWARDS)))
-        .unwrap_or_else(|| forecast.map_or(now, |band| band.late.max(now)))
 }
 
 /// What it is doing, and what is next and when.

@@ -132,7 +132,9 @@ mod tests {
             } else if path.extension().is_some_and(|extension| extension == "rs") {
                 let source = std::fs::read_to_string(path).unwrap();
                 let is_name = |literal: &&str| {
-                    !literal.is_empty() && literal.chars().all(|c| c.is_ascii_lowercase() || c == '-')
+                    literal.starts_with(|c: char| c.is_ascii_lowercase() || c == '-')
+                        && literal.len() > 1
+                        && literal.chars().all(|c| c.is_ascii_lowercase() || c == '-')
                 };
                 names.extend(source.split('"').filter(is_name).map(str::to_owned));
             }
