@@ -45,8 +45,10 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     }
     match event.kind {
         FactKind::BinGone => !event.bins.is_empty(),
-        FactKind::Scraps => bin || (of(Matter::Scraps) && event.verbal && !cooking),
-        FactKind::Bran => bin || event.verbal && of(Matter::Bran),
+        FactKind::Scraps => {
+            bin || !cooking && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
+        }
+        FactKind::Bran => bin || of(Matter::Bran) && (event.verbal || adds(scene, event.sentence)),
         FactKind::Drained => bin || of(Matter::Liquid),
         FactKind::Started
         | FactKind::Sealed
@@ -64,6 +66,32 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::MeasureSet => true,
         _ => false,
     }
+}
+
+/// Whether the sentence tells of adding.
+fn adds(scene: &Scene<'_>, sentence: usize) -> bool {
+    scene
+        .clauses
+        .iter()
+        .any(|clause| clause.sentence == sentence && clause.verb.is_some_and(|verb| verb.act == Act::Add))
+}
+
+/// `added 5 litres` and not a word more: what else would be added here?
+fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let text = &scene.text;
+    let added = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.word(verb.at).starts_with("add"));
+    let strange = (clause.from..clause.to).any(|at| {
+        text.tokens[at].is_word()
+            && text.tokens[at].name.is_none()
+            && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
+    });
+    added
+        && !strange
+        && event
+            .lots
+            .iter()
+            .all(|lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter != Matter::Liquid))
 }
 
 /// Whether something unclear in a room of people is worth asking back.

@@ -49,4 +49,3 @@ pub fn explain(message: &Message) -> Explained {
     let (reading, rules) = reader::read(message, true);
     Explained { reading, rules }
 }
-

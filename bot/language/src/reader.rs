@@ -84,7 +84,9 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     let bin_alone = slot_alone || scene.gists.iter().any(|gist| !gist.bins.is_empty());
     let orders = scene.clauses.iter().any(|clause| {
         orders(scene, clause.from, clause.to)
-            || clause.stance.imperative && clause.stance.subject == Subject::None
+            || clause.stance.imperative
+                && clause.stance.subject == Subject::None
+                && !clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::You))
     });
     let gibberish = words > 0
         && text.tokens.iter().filter(|token| token.is_word()).all(|token| {
@@ -133,6 +135,9 @@ fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
                 | "translate"
                 | "tell"
         );
-    base && to - first > 1 && !text.has(first + 1, Mark::Not) && !text.is_matter(first, Matter::Bin)
+    base && to - first > 1
+        && !text.has(first + 1, Mark::You)
+        && !text.has(first + 1, Mark::Not)
+        && !text.is_matter(first, Matter::Bin)
         || (from..to).any(|at| text.has(at, Mark::Please)) && to - from > 2
 }

@@ -70,9 +70,8 @@ impl<'m> Scene<'m> {
     ) -> (Option<f64>, Option<f64>) {
         match amount.size {
             AmountSize::Millilitres(ml) => (Some(ml), None),
-            AmountSize::Grams(g) => (None, Some(g)),
             AmountSize::Ounces(_, ml) if liquid => (Some(ml), None),
-            AmountSize::Ounces(g, _) => (None, Some(g)),
+            AmountSize::Grams(g) | AmountSize::Ounces(g, _) => (None, Some(g)),
             AmountSize::Buckets(count) => {
                 let bins = &self.message.bins;
                 let index = match bin {

@@ -1,13 +1,20 @@
 //! Changes to the messages of the corpora whose effect on the gold is known: typing habits change nothing.
 //!
 //! Seeded, so that every run tries the same. Only the developed part is used and shown.
+#![allow(
+    clippy::unwrap_used,
+    clippy::missing_panics_doc,
+    missing_docs,
+    unreachable_pub,
+    reason = "a test may fail loudly"
+)]
 
 mod gold;
 
 use gold::{Comparison, Part, files, message};
 use serde_json::Value;
 
-/// Numbers that look random and are the same in every run (SplitMix64).
+/// Numbers that look random and are the same in every run (`SplitMix64`).
 struct Dice(u64);
 
 impl Dice {
@@ -159,7 +166,9 @@ fn typing_habits_change_nothing() {
             }
         }
         println!("{name:18} {right}/{tried}");
-        wrong.iter().for_each(|line| println!("    {line}"));
+        for line in &wrong {
+            println!("    {line}");
+        }
         assert!(tried > 20, "{name}: {tried}");
         if (right as f64) < least * f64::from(tried) {
             short.push(format!("{name}: {right}/{tried}"));

@@ -1,4 +1,11 @@
 //! What must hold for any message.
+#![allow(
+    clippy::unwrap_used,
+    clippy::missing_panics_doc,
+    missing_docs,
+    unreachable_pub,
+    reason = "a test may fail loudly"
+)]
 
 use std::collections::BTreeMap;
 

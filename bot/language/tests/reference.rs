@@ -1,5 +1,12 @@
 //! The reader beside general-purpose reference libraries. The tables under `tests/reference/` were made by the scripts
 //! beside them, which name the library, its licence and how to make them again.
+#![allow(
+    clippy::unwrap_used,
+    clippy::missing_panics_doc,
+    missing_docs,
+    unreachable_pub,
+    reason = "a test may fail loudly"
+)]
 
 use std::collections::BTreeMap;
 

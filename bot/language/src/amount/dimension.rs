@@ -1,7 +1,7 @@
 //! Lengths and areas: `25 cm`, `5 ft 6`, `3 by 1.2 metres`, `4x8 ft`.
 
 use super::Measured;
-use super::unit::{Size, Unit};
+use super::unit::Size;
 use crate::message::Units;
 use crate::number;
 use crate::text::Text;

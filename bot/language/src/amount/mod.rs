@@ -202,7 +202,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         let (_, next) = counted(text, at + 1, measures)?;
         let plural = text.word(next - 1).ends_with('s') && text.word(next - 1).len() > 3;
         let number = Number { value, next: at + 1, share: false };
-        return (value == 1.0 || plural).then_some((
+        return (value < 2.0 || plural).then_some((
             Opening { number, article: false, between: false },
             false,
             at + 1,

@@ -11,14 +11,13 @@ pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured
     let (sign, from) = sign(text, at);
     let first = number::read(text, from)?;
     let mut value = sign * first.value;
-    let mut next = first.next;
+    let next = first.next;
     if (text.is_sign(next, '-') || matches!(text.word(next), "to" | "or"))
         && let Some(second) = number::read(text, next + 1)
         && second.value > first.value
     {
         let after = scale(text, second.next)?;
         value = f64::midpoint(value, second.value);
-        next = second.next;
         return Some((Measured::Temperature(in_celsius(value, after.0, units)), after.1));
     }
     let (scale, after) = scale(text, next)?;

@@ -15,7 +15,6 @@ const INCH_CM: f64 = 2.54;
 
 /// A unit of measure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[expect(missing_docs, reason = "the words explain themselves")]
 pub(crate) enum Unit {
     Millilitre,
     Centilitre,

@@ -99,11 +99,11 @@ fn changed(scene: &Scene<'_>) -> Option<Slots> {
         }
         match piece.kind {
             PieceKind::Amount(amount) if slots.ml.is_none() && slots.g.is_none() => {
-                set(scene, &mut slots, amount)
+                set(scene, &mut slots, amount);
             }
             PieceKind::Count(value) => count = count.or(Some(value)),
             PieceKind::When(when) if when.is_moment() => {
-                whole = Some(whole.map_or(when, |known| known.and(when).unwrap_or(known)))
+                whole = Some(whole.map_or(when, |known| known.and(when).unwrap_or(known)));
             }
             PieceKind::Temperature(c) => slots.c = Some(c),
             PieceKind::Level(level) => slots.fraction = Some(level),
@@ -150,7 +150,7 @@ fn word(scene: &Scene<'_>, at: usize, slots: &mut Slots) {
         match sense {
             Sense::Food(food) => slots.foods.push(*food),
             Sense::Use(use_) if *use_ != crate::reading::Use::PouredAway => {
-                slots.use_ = slots.use_.or(Some(*use_))
+                slots.use_ = slots.use_.or(Some(*use_));
             }
             _ => {}
         }

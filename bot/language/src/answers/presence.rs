@@ -128,7 +128,7 @@ fn end(scene: &Scene<'_>, whens: &[When], index: usize) -> Option<crate::time::M
     let start = whens
         .iter()
         .find(|when| when.date.is_some() && when.bound.is_none() && !matches!(when.date, Some(Date::Days(0))))
-        .and_then(|when| place(when));
+        .and_then(place);
     if let Some((span, _)) =
         whens.iter().find_map(|when| when.span.filter(|(_, toward)| *toward == Toward::During))
     {

@@ -172,9 +172,12 @@ impl<'s, 'm> Question<'s, 'm> {
     }
 }
 
+/// Takes a question, or leaves it to the next rule.
+type Rule = fn(&Question<'_, '_>) -> Option<Vec<Ask>>;
+
 /// What the question is about; `None` where no rule takes it.
 pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    const RULES: [(&str, fn(&Question<'_, '_>) -> Option<Vec<Ask>>); 18] = [
+    const RULES: [(&str, Rule); 18] = [
         ("ask trouble", trouble),
         ("ask rota", rota),
         ("ask dilution", dilution),
@@ -201,8 +204,8 @@ pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
     })
 }
 
-fn one(about: About, slots: Slots) -> Option<Vec<Ask>> {
-    Some(vec![Ask { about, slots }])
+fn one(about: About, slots: Slots) -> Vec<Ask> {
+    vec![Ask { about, slots }]
 }
 
 /// Symptoms told in the message or in the question, and `what do I do?`
@@ -223,7 +226,7 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     for clause in &scene.clauses {
         let inside = clause.from >= q.from && clause.to <= q.to;
         if let Some(more) = symptoms(scene, clause).filter(|_| inside || !clause.asks) {
-            crate::fact::merge(&mut slots, more);
+            crate::fact::merge(&mut slots, &more);
             found = true;
             bin = bin.or_else(|| super::bin_in(scene, clause.from, clause.to));
         }
@@ -235,7 +238,7 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         .or_else(|| q.bins().into_iter().next())
         .or_else(|| super::bin_in(scene, 0, scene.text.tokens.len()));
     slots.bin = bin.and_then(|bin| q.name(&bin));
-    one(About::Trouble, slots)
+    Some(one(About::Trouble, slots))
 }
 
 fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -246,9 +249,9 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.act(Act::Drain)
         || q.act(Act::Finish)
         || q.word(&["job"]);
-    (whose && turn).then(|| one(About::Rota, Slots::default())).flatten().or_else(|| {
-        (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())).flatten()
-    })
+    (whose && turn)
+        .then(|| one(About::Rota, Slots::default()))
+        .or_else(|| (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())))
 }
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -261,7 +264,7 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let (ml, g) = q.amount(true);
-    one(About::Dilution, Slots { ml, g, ..Slots::default() })
+    Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
 }
 
 fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -274,7 +277,7 @@ fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let (_, g) = q.amount(false);
-    one(About::Recipe, Slots { g, ..Slots::default() })
+    Some(one(About::Recipe, Slots { g, ..Slots::default() }))
 }
 
 fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -315,7 +318,7 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     if !foods.is_empty() && (may && put || judged || suggested) {
-        return one(About::Acceptable, Slots { foods, ..Slots::default() });
+        return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }
     let asks = may
         && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]))
@@ -323,7 +326,7 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.matter(Matter::Liquid)
         && !q.matter(Matter::Bran);
     let item = asks.then(|| item(text, q.from, q.to)).flatten()?;
-    one(About::Acceptable, Slots { item: Some(item), ..Slots::default() })
+    Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
 }
 
 fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -349,7 +352,7 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         ]);
     let need = q.word(&["need", "needs", "add", "use", "sprinkle", "owe", "put", "goes"])
         || q.act(Act::Add) && !q.has(Mark::Have);
-    (have && !(need && !q.has(Mark::Left))).then(|| one(About::Stock, Slots::default())).flatten()
+    (have && (!need || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
 }
 
 fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -364,7 +367,7 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let (ml, g) = q.amount(false);
     let bin = q.bins().first().and_then(|bin| q.name(bin));
-    one(About::Bran, Slots { ml, g, bin, ..Slots::default() })
+    Some(one(About::Bran, Slots { ml, g, bin, ..Slots::default() }))
 }
 
 fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -395,7 +398,7 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let since = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
     let since = since.and_then(|when| date(q, when));
-    one(About::Tally, Slots { since, ..Slots::default() })
+    Some(one(About::Tally, Slots { since, ..Slots::default() }))
 }
 
 /// The date that a tally counts from.
@@ -407,10 +410,10 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 }
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let drawn = q.has(Mark::Chart) && !(q.word(&["plot"]) && !q.act(Act::Show));
+    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show));
     if drawn && q.word(&["year", "years", "yearly", "annual"]) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
-        return one(About::Chart, Slots { since, ..Slots::default() });
+        return Some(one(About::Chart, Slots { since, ..Slots::default() }));
     }
     (drawn && q.plot().is_none()).then(|| q.with_bin(About::Chart))
 }
@@ -425,7 +428,6 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let resting = q.plot().is_some() && q.has(Mark::Ready);
     (plant && asks && !q.matter(Matter::Water) || resting)
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
-        .flatten()
 }
 
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -438,7 +440,7 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
-    one(About::Burying, Slots { bin, plot: q.plot(), ..Slots::default() })
+    Some(one(About::Burying, Slots { bin, plot: q.plot(), ..Slots::default() }))
 }
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -509,11 +511,11 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
     let bare = q.to - q.from <= 8 && q.bins().is_empty() && !(story && q.to - q.from > 3);
-    (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default())).flatten()
+    (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default()))
 }
 
 fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default())).flatten()
+    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

@@ -34,6 +34,7 @@ pub(crate) struct Lot {
 }
 
 /// All that a clause names.
+#[expect(clippy::struct_excessive_bools, reason = "independent observations of the clause")]
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Gist {
     pub(crate) lots: Vec<Lot>,

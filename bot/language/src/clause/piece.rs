@@ -55,8 +55,8 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if let Some((level, to)) = level(text, at, measures) {
         return Some((PieceKind::Level(level), to));
     }
-    let measured = amount::read(text, at, measures);
-    let kind = |measured| match measured {
+    let read = amount::read(text, at, measures);
+    let kind = |thing| match thing {
         Measured::Amount(amount) => PieceKind::Amount(amount),
         Measured::Length(cm) => PieceKind::Length(cm),
         Measured::Area(area) => PieceKind::Area(area),
@@ -65,11 +65,11 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         Measured::Count(count) => PieceKind::Count(count),
     };
     let time = || time::read(text, at).map(|(when, to)| (PieceKind::When(when), to));
-    match measured {
+    match read {
         Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
         // `20 m ago`, `in 20 m`
-        Some((Measured::Length(_), _)) => time().or_else(|| measured.map(|(m, to)| (kind(m), to))),
-        Some((measured, to)) => Some((kind(measured), to)),
+        Some((Measured::Length(_), _)) => time().or_else(|| read.map(|(m, to)| (kind(m), to))),
+        Some((thing, to)) => Some((kind(thing), to)),
         None => time(),
     }
 }

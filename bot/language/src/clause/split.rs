@@ -85,7 +85,7 @@ impl Splitter<'_, '_> {
                 if weak(known.act)
                     && (verb.at <= known.at + 2 || !weak(verb.act) && leads_to(text, known.at, verb.at)) =>
             {
-                self.verb = Some(verb)
+                self.verb = Some(verb);
             }
             Some(known) if second(text, known, verb) => {
                 self.close(at, Joint::None, at);
@@ -193,10 +193,9 @@ fn inherit(clauses: &mut [Clause]) {
 
 /// Marks the clauses that ask: from a question's opening to the end of its sentence.
 fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) {
-    for i in 0..clauses.len() {
-        let (from, to) = (clauses[i].from, clauses[i].to);
-        let marked = questions.contains(&clauses[i].sentence);
-        clauses[i].asks = opens_question(text, from, to, marked);
+    for clause in clauses.iter_mut() {
+        let marked = questions.contains(&clause.sentence);
+        clause.asks = opens_question(text, clause.from, clause.to, marked);
     }
     for sentence in questions {
         let of: Vec<usize> = (0..clauses.len()).filter(|i| clauses[*i].sentence == *sentence).collect();
@@ -256,8 +255,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return marked
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.word(at).ends_with("'s")
-            || text.word(at) == "whens"
-            || text.has(at + 1, Mark::I) && marked;
+            || text.word(at) == "whens";
     }
     let subject = |at: usize| {
         text.has_any(at, &[Mark::I, Mark::You, Mark::Other, Mark::It, Mark::The, Mark::A, Mark::Someone])

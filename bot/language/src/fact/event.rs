@@ -5,6 +5,7 @@ use crate::reading::{FactKind, Slots, Use};
 use crate::time::When;
 
 /// Something told, collected from one or more clauses.
+#[expect(clippy::struct_excessive_bools, reason = "independent observations of the clauses")]
 #[derive(Debug, Clone)]
 pub(crate) struct Event {
     pub(crate) kind: FactKind,

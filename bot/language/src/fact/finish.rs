@@ -32,7 +32,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
             continue;
         }
         let worth_asking = scene.message.direct || crate::chatter::is_worth_asking(&event);
-        if let Err(why) = emit(scene, event, &mut told.facts)
+        if let Err(why) = emit(scene, &event, &mut told.facts)
             && worth_asking
         {
             told.unclear.get_or_insert(why);
@@ -67,9 +67,9 @@ fn moment(event: &Event) -> Option<When> {
 type Why = (UnclearAbout, Option<String>);
 
 /// Writes the facts of one event, or says why it cannot be recorded.
-fn emit(scene: &Scene<'_>, event: Event, out: &mut Vec<Fact>) -> Result<(), Why> {
+fn emit(scene: &Scene<'_>, event: &Event, out: &mut Vec<Fact>) -> Result<(), Why> {
     let mut slots = event.slots.clone();
-    time_into(scene, &event, &mut slots)?;
+    time_into(scene, event, &mut slots)?;
     slots.use_ = event.use_.filter(|_| event.kind == FactKind::Drained);
     if let Some(plot) = event.plots.first()
         && matches!(
@@ -98,7 +98,7 @@ fn emit(scene: &Scene<'_>, event: Event, out: &mut Vec<Fact>) -> Result<(), Why>
         }
         return Ok(());
     }
-    amounts(scene, &event, &slots, out)
+    amounts(scene, event, &slots, out)
 }
 
 fn known(scene: &Scene<'_>, bin: &BinRef) -> Result<String, Why> {
@@ -176,7 +176,7 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
                 slots.bin = None;
             }
             if event.kind == FactKind::Scraps {
-                slots.foods = lot.foods.clone();
+                slots.foods.clone_from(&lot.foods);
                 slots.foods.sort_unstable();
                 slots.foods.dedup();
             }

@@ -47,7 +47,9 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     builder.events[event].bins.extend(bins);
     if builder.events[event].bins.is_empty()
         && refers_back(builder, clause, at)
-        && let Some(bins) = builder.events[..event].last().map(|e| e.bins.clone())
+        && let Some(bins) = builder.events[..event].last().map(|e| {
+            e.bins.iter().chain(e.lots.iter().flat_map(|lot| &lot.bins)).cloned().collect::<Vec<_>>()
+        })
     {
         builder.events[event].bins = bins;
     }
@@ -81,10 +83,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         Some((c, at)) if c > 0.0 && below(at) => -c,
         Some((c, _)) => c,
         None => {
-            let (count, at) = match gist.count {
-                Some(found) => found,
-                None => return false,
-            };
+            let Some((count, at)) = gist.count else { return false };
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
             let told = noun || (minus < 0.0 && place) || (place && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {

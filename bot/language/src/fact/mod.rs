@@ -201,7 +201,7 @@ impl Builder<'_, '_> {
                 }
                 self.scene.note("checked", self.scene.clauses[index].from, self.scene.clauses[index].to);
                 let event = &mut self.events[at];
-                merge(&mut event.slots, slots);
+                merge(&mut event.slots, &slots);
                 event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
                 event.trade |= gist.trade;
                 event.clauses.1 = index;
@@ -218,6 +218,7 @@ impl Builder<'_, '_> {
     }
 
     /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
+    #[expect(clippy::too_many_lines, reason = "one slot after the other, each a few lines")]
     fn attach(&mut self, index: usize) {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
@@ -414,7 +415,7 @@ fn dimension(lot: &Lot) -> bool {
 }
 
 /// Later symptoms add to earlier ones.
-pub(crate) fn merge(known: &mut Slots, new: Slots) {
+pub(crate) fn merge(known: &mut Slots, new: &Slots) {
     known.smell = known.smell.or(new.smell);
     known.mould = known.mould.or(new.mould);
     known.moisture = known.moisture.or(new.moisture);

@@ -117,6 +117,7 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
 fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {
     let scene = builder.scene;
     let text = &scene.text;
@@ -337,6 +338,7 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let bran = lot.matter == Some(Matter::Bran);
     let same_kind = match current {
         Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
         Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
         Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
             lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
@@ -379,6 +381,12 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         (bran || says_bran(builder, clause)) && lot.foods.is_empty() && is_stock(builder, clause, gist);
     let kind = if stock {
         FactKind::StarterStock
+    } else if lots.iter().any(is_bare)
+        && lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
+        && clause.verb.is_none()
+    {
+        // `2 l, 2 tbsp bran`: what has bran on top is scraps
+        FactKind::Scraps
     } else if bran {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
@@ -396,6 +404,7 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         match scene.message.reply_to {
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
+            None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
             _ if gist.use_.is_some() => FactKind::Drained,
             _ => return false,
         }
@@ -405,6 +414,21 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         separate_bran(builder, at, clause);
     }
     true
+}
+
+/// An amount of nothing in particular, too much for a spoon.
+fn is_bare(lot: &Lot) -> bool {
+    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
+}
+
+/// `into the cellar bin`
+fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| {
+        let into = (clause.from.max(at.saturating_sub(2))..at)
+            .any(|i| matches!(text.word(i), "in" | "into" | "in the" | "into the"));
+        into && text.name(at, crate::name::NameKind::Bin).is_some()
+    })
 }
 
 fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool {

@@ -134,9 +134,9 @@ fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     event.bins.clear();
     event.plots.clear();
     if bin {
-        event.slots.bin = name
+        event.slots.bin = name;
     } else {
-        event.slots.plot = name
+        event.slots.plot = name;
     }
     size_into(builder, index);
     true

@@ -12,11 +12,9 @@ use super::Event;
 pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     within_lots(events);
     let covering_bin = covering_bin(scene, events, pending);
-    for i in 0..events.len() {
-        if wants_bin(&events[i])
-            && let Some(bin) = covering_bin.clone()
-        {
-            events[i].bins.push(bin);
+    for event in events.iter_mut().filter(|event| wants_bin(event)) {
+        if let Some(bin) = covering_bin.clone() {
+            event.bins.push(bin);
         }
     }
     neighbours(events);

@@ -20,7 +20,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
         for sense in text.senses(at) {
             match *sense {
                 Sense::Pests if pests_meant(text, at) && !is_opinion(text, clause, at) => {
-                    slots.pests = Some(!denied(text, clause.from, at))
+                    slots.pests = Some(!denied(text, clause.from, at));
                 }
                 Sense::Moisture(moisture)
                     if slots.moisture.is_none() && lid.is_none() && moist_meant(text, clause, at) =>
@@ -46,7 +46,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                     slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
                 }
                 Sense::Lid(state) if slots.lid.is_none() && lid_meant(text, at, state, lid) => {
-                    slots.lid = lid_state(text, clause.from, at, state)
+                    slots.lid = Some(lid_state(text, clause.from, at, state));
                 }
                 _ => {}
             }
@@ -219,7 +219,7 @@ fn is_opinion(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 
 fn pests_meant(text: &Text<'_>, at: usize) -> bool {
     !text.is_act(at, Act::Fill)
-        && !(text.word(at) == "fly" && !text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::A]))
+        && (text.word(at) != "fly" || text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::A]))
         && !(text.word(at) == "mouse" || text.word(at) == "bugs" && text.has(at + 1, Mark::I))
 }
 
@@ -256,9 +256,9 @@ fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool
     lid.is_some() || (strong && lid.is_none() && text.tokens.len() > at) && state == Lid::Bulging
 }
 
-fn lid_state(text: &Text<'_>, from: usize, at: usize, state: Lid) -> Option<Lid> {
+fn lid_state(text: &Text<'_>, from: usize, at: usize, state: Lid) -> Lid {
     if denied(text, from, at) {
-        return Some(if state == Lid::Fine { Lid::Loose } else { Lid::Fine });
+        return if state == Lid::Fine { Lid::Loose } else { Lid::Fine };
     }
-    Some(state)
+    state
 }

@@ -5,7 +5,7 @@ use chrono::Weekday;
 use rustc_hash::FxHashMap;
 
 use super::plural::plural;
-use super::sense::{Act, Forms, Matter, Sense, TimeUnit, TimeWord};
+use super::sense::{Act, Forms, Matter, Sense, Senses, TimeUnit, TimeWord};
 use super::{Lexicon, Mark, Phrase, verb};
 use crate::amount::Unit;
 use crate::reading::{Food, Lid, Moisture, Mould, Smell, Use};
@@ -65,16 +65,19 @@ pub(super) fn english() -> Lexicon {
     terms.sort_unstable();
     terms.dedup();
     let mut lexicon = Lexicon {
-        terms: terms.into_iter().map(leak).collect(),
         ordinary: include_str!("../../en/ordinary.txt")
             .lines()
             .filter(|line| !line.starts_with('#'))
             .collect(),
         ..Lexicon::default()
     };
+    for term in terms {
+        let letter = term.as_bytes()[0];
+        lexicon.terms.entry(letter).or_default().push(leak(term));
+    }
     for (key, senses) in words {
         let parts: Vec<&'static str> = leak(key).split(' ').collect();
-        let leaked: &'static [Sense] = Box::leak(senses.into_boxed_slice());
+        let leaked = Senses::leaked(senses);
         if let [word] = parts[..] {
             lexicon.words.insert(word, leaked);
         } else {

@@ -4,12 +4,16 @@ macro_rules! marks {
     ($($variant:ident = $name:literal,)*) => {
         /// A function word, or a word of the conversation; the forms are in `words.tsv`.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-        #[expect(missing_docs, reason = "the data file shows the forms of each")]
         pub(crate) enum Mark {
             $($variant,)*
         }
 
         impl Mark {
+            /// Its place in a set of function words.
+            pub(crate) const fn bit(self) -> u128 {
+                1 << self as u128
+            }
+
             /// The meaning of that name in the data.
             pub(super) fn named(name: &str) -> Option<Self> {
                 match name {

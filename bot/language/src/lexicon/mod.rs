@@ -11,25 +11,25 @@ use std::sync::LazyLock;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(crate) use mark::Mark;
-pub(crate) use sense::{Act, Day, Forms, Matter, Sense, TimeUnit, TimeWord};
+pub(crate) use sense::{Act, Day, Forms, Matter, Sense, Senses, TimeUnit, TimeWord};
 
 /// All that is known of a language's words.
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
-    words: FxHashMap<&'static str, &'static [Sense]>,
+    words: FxHashMap<&'static str, Senses>,
     phrases: FxHashMap<&'static str, Vec<Phrase>>,
     ordinary: FxHashSet<&'static str>,
     /// Words that phrases are made of.
     in_phrases: FxHashSet<&'static str>,
-    /// Terms that the speller may offer.
-    terms: Vec<&'static str>,
+    /// Terms that the speller may offer, by their first letter.
+    terms: FxHashMap<u8, Vec<&'static str>>,
 }
 
 /// A meaning of several words, kept under its first.
 #[derive(Debug)]
 pub(crate) struct Phrase {
     rest: Vec<&'static str>,
-    senses: &'static [Sense],
+    senses: Senses,
 }
 
 static ENGLISH: LazyLock<Lexicon> = LazyLock::new(load::english);
@@ -41,7 +41,7 @@ pub(crate) fn english() -> &'static Lexicon {
 
 impl Lexicon {
     /// What one word can mean.
-    pub(crate) fn senses(&self, word: &str) -> Option<&'static [Sense]> {
+    pub(crate) fn senses(&self, word: &str) -> Option<Senses> {
         self.words.get(word).copied()
     }
 
@@ -50,7 +50,7 @@ impl Lexicon {
         &self,
         first: &str,
         word_at: impl Fn(usize) -> Option<&'w str>,
-    ) -> Option<(&'static [Sense], usize)> {
+    ) -> Option<(Senses, usize)> {
         self.phrases.get(first)?.iter().find_map(|phrase| {
             let matches = phrase.rest.iter().enumerate().all(|(i, word)| word_at(i + 1) == Some(word));
             matches.then_some((phrase.senses, phrase.rest.len() + 1))
@@ -67,8 +67,16 @@ impl Lexicon {
         self.in_phrases.contains(word)
     }
 
-    /// Words that a misspelt word may have been meant for.
-    pub(crate) fn terms(&self) -> &[&'static str] {
-        &self.terms
+    /// Words that a misspelt word may have been meant for: people get the first letter right, or swap it with the second.
+    pub(crate) fn terms_like<'l>(&'l self, word: &'l str) -> impl Iterator<Item = &'static str> + 'l {
+        let letters = word.as_bytes();
+        let second = letters.get(1).filter(|second| Some(*second) != letters.first());
+        letters
+            .first()
+            .into_iter()
+            .chain(second)
+            .filter_map(|letter| self.terms.get(letter))
+            .flatten()
+            .copied()
     }
 }

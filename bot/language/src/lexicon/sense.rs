@@ -55,9 +55,66 @@ pub(crate) enum Sense {
     Mark(Mark),
 }
 
+/// All meanings of a word or phrase, with what is asked of them most often worked out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Senses {
+    list: &'static [Sense],
+    /// One bit for each function word.
+    marks: u128,
+    /// It can be part of a number.
+    numeric: bool,
+}
+
+impl Senses {
+    /// No meaning.
+    pub(crate) const NONE: Self = Self { list: &[], marks: 0, numeric: false };
+
+    /// Keeps `list` as long as the program runs.
+    pub(super) fn leaked(list: Vec<Sense>) -> Self {
+        let list: &'static [Sense] = Box::leak(list.into_boxed_slice());
+        let marks = list
+            .iter()
+            .fold(0, |bits, sense| if let Sense::Mark(mark) = sense { bits | mark.bit() } else { bits });
+        let numeric = list.iter().any(|sense| {
+            matches!(
+                sense,
+                Sense::Cardinal(_)
+                    | Sense::Scale(_)
+                    | Sense::Pair
+                    | Sense::Share(_)
+                    | Sense::Homophone(_)
+                    | Sense::Mark(Mark::A)
+            )
+        });
+        Self { list, marks, numeric }
+    }
+
+    /// Whether it can be any of the function words in `bits`.
+    pub(crate) fn has(self, bits: u128) -> bool {
+        self.marks & bits != 0
+    }
+
+    /// Whether it can be part of a number.
+    pub(crate) fn is_numeric(self) -> bool {
+        self.numeric
+    }
+
+    /// The meanings.
+    pub(crate) fn list(self) -> &'static [Sense] {
+        self.list
+    }
+}
+
+impl std::ops::Deref for Senses {
+    type Target = [Sense];
+
+    fn deref(&self) -> &[Sense] {
+        self.list
+    }
+}
+
 /// Things of the trade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the words explain themselves")]
 pub(crate) enum Matter {
     Scraps,
     Bran,
@@ -78,7 +135,6 @@ pub(crate) enum Matter {
 
 /// What a verb does in this trade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[expect(missing_docs, reason = "the words explain themselves")]
 pub(crate) enum Act {
     Add,
     Sprinkle,
@@ -182,7 +238,6 @@ pub(crate) type Day = chrono::Weekday;
 
 /// A unit of time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the words explain themselves")]
 pub(crate) enum TimeUnit {
     Second,
     Minute,

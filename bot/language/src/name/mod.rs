@@ -2,10 +2,10 @@
 
 mod settle;
 
-use crate::lexicon::{Lexicon, Mark, Matter, Sense};
+use crate::lexicon::{Lexicon, Mark, Sense, Senses};
 use crate::message::Message;
 use crate::spelling;
-use crate::text::{Kind, Text, folded};
+use crate::text::{Kind, Text};
 
 pub(crate) use settle::settle;
 
@@ -111,7 +111,7 @@ fn telling_parts(index: usize, names: &[Vec<String>], kind: NameKind, lexicon: &
     let generic = |word: &str| {
         word.len() < 3
             || word.bytes().all(|b| b.is_ascii_digit())
-            || lexicon.senses(word).unwrap_or(&[]).iter().any(|sense| match sense {
+            || lexicon.senses(word).unwrap_or(Senses::NONE).iter().any(|sense| match sense {
                 Sense::Mark(mark) => {
                     !matches!(mark, Mark::KitchenPlace | Mark::Off | Mark::Left | Mark::Back)
                 }
@@ -166,14 +166,4 @@ fn same(text: &Text<'_>, at: usize, word: &str, last: bool) -> bool {
         || plural("ful")
         || plural("fuls")
         || (word.ends_with('y') && typed.strip_suffix("ies") == word.strip_suffix('y'))
-}
-
-/// The words of a bin's name that may stand beside it: `the green bin`, `kea bucket`.
-pub(crate) fn is_bin_noun(text: &Text<'_>, at: usize) -> bool {
-    text.is_matter(at, Matter::Bin)
-}
-
-/// A name in lower case without accents.
-pub(crate) fn plain(name: &str) -> String {
-    folded(name)
 }

@@ -86,7 +86,7 @@ fn decimals(text: &Text<'_>, number: Number) -> Number {
     if next == number.next + 1 {
         return match text.tokens.get(next).map(|token| token.kind) {
             Some(Kind::Number(v)) if v >= 10.0 => Number {
-                value: value + v / 10f64.powi(text.word(next).len() as i32),
+                value: value + v / 10f64.powf(text.word(next).len() as f64),
                 next: next + 1,
                 share: false,
             },

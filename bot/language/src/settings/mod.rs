@@ -1,5 +1,7 @@
 //! Wishes about the bot: quiet hours, the digest, units, the time zone.
 
+use std::sync::LazyLock;
+
 use chrono::Weekday;
 use chrono_tz::{TZ_VARIANTS, Tz};
 
@@ -9,6 +11,29 @@ use crate::reading::{Fact, FactKind, SettingName, Slots};
 use crate::scene::Scene;
 use crate::text::folded;
 use crate::time::Clock;
+
+/// Zones with their names and cities in lower case; those of no place (`Etc/GMT+5`) left out.
+static ZONES: LazyLock<Vec<(String, String, Tz)>> = LazyLock::new(|| {
+    const PLACES: [&str; 10] = [
+        "Africa/",
+        "America/",
+        "Asia/",
+        "Atlantic/",
+        "Australia/",
+        "Europe/",
+        "Indian/",
+        "Pacific/",
+        "Antarctica/",
+        "Arctic/",
+    ];
+    let of_place = |zone: &&Tz| PLACES.iter().any(|place| zone.name().starts_with(place));
+    let entry = |zone: &Tz| {
+        let name = zone.name().to_lowercase();
+        let city = name.rsplit('/').next().unwrap_or_default().to_owned();
+        (name, city, *zone)
+    };
+    TZ_VARIANTS.iter().filter(of_place).map(entry).collect()
+});
 
 /// The settings that a message asks for.
 pub(crate) fn settings(scene: &Scene<'_>) -> Vec<Fact> {
@@ -197,17 +222,19 @@ fn short(day: Weekday) -> &'static str {
 fn zone(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let named = find(scene, Matter::Zone);
-    let typed = folded(text.typed).replace(' ', "_");
-    let whole = TZ_VARIANTS
-        .iter()
-        .filter(|zone| zone.name().contains('/'))
-        .find(|zone| typed.contains(&zone.name().to_lowercase()));
-    if let Some(zone) = whole {
-        return Some(setting(scene, SettingName::Zone, zone.name().to_owned(), named.unwrap_or(0)));
-    }
     let moved = (0..text.tokens.len())
         .any(|at| matches!(text.word(at), "moved" | "live" | "living" | "move"))
         && (0..text.tokens.len()).any(|at| text.has(at, Mark::I));
+    // Most messages end here: the list of zones is long.
+    if named.is_none() && !moved && !text.typed.contains('/') {
+        return None;
+    }
+    let typed = folded(text.typed).replace(' ', "_");
+    let whole =
+        ZONES.iter().find(|(name, _, _)| name.contains('/') && typed.contains(name)).map(|(_, _, zone)| zone);
+    if let Some(zone) = whole {
+        return Some(setting(scene, SettingName::Zone, zone.name().to_owned(), named.unwrap_or(0)));
+    }
     if named.is_none() && !moved {
         return None;
     }
@@ -223,26 +250,11 @@ fn city(typed: &str) -> Option<Tz> {
             edge(typed[..at].chars().next_back()) && edge(typed[at + city.len()..].chars().next())
         })
     };
-    let continents = [
-        "Africa/",
-        "America/",
-        "Asia/",
-        "Atlantic/",
-        "Australia/",
-        "Europe/",
-        "Indian/",
-        "Pacific/",
-        "Antarctica/",
-        "Arctic/",
-    ];
-    TZ_VARIANTS
+    ZONES
         .iter()
-        .filter(|zone| continents.iter().any(|continent| zone.name().starts_with(continent)))
-        .filter(|zone| {
-            zone.name().rsplit('/').next().is_some_and(|city| city.len() > 3 && named(&city.to_lowercase()))
-        })
-        .max_by_key(|zone| zone.name().rsplit('/').next().map_or(0, str::len))
-        .copied()
+        .filter(|(name, city, _)| name.contains('/') && city.len() > 3 && named(city))
+        .max_by_key(|(_, city, _)| city.len())
+        .map(|(_, _, zone)| *zone)
         .or_else(|| (named("utc") || named("gmt")).then_some(Tz::UTC))
 }
 

@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Text};
-use crate::lexicon::{Lexicon, Sense};
+use crate::lexicon::{Lexicon, Senses};
 use crate::name::Names;
 use crate::spelling;
 
@@ -12,11 +12,11 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     let mut out = Vec::with_capacity(text.tokens.len());
     let mut at = 0;
     while at < text.tokens.len() {
-        let named = names.exact(text, at);
+        let called = names.exact(text, at);
         let phrase =
-            phrase(text, at, lexicon).filter(|(_, length)| *length > named.map_or(1, |(_, length)| length));
+            phrase(text, at, lexicon).filter(|(_, length)| *length > called.map_or(1, |(_, length)| length));
         let mut token = text.tokens[at].clone();
-        let length = match (named, phrase) {
+        let length = match (called, phrase) {
             (_, Some((senses, length))) => {
                 token.senses = senses;
                 length
@@ -24,7 +24,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
             (Some((name, length)), None) => {
                 token.name = Some(name);
                 if length > 1 {
-                    token.senses = &[];
+                    token.senses = Senses::NONE;
                 }
                 length
             }
@@ -61,14 +61,14 @@ fn append(text: &mut Text<'_>, word: &str) -> (usize, usize) {
 
 fn first_look(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     for token in &mut text.tokens {
-        if matches!(token.kind, Kind::Word | Kind::Sign(_) | Kind::Picture) {
-            token.senses = lexicon.senses(&text.folded[token.low.0..token.low.1]).unwrap_or(&[]);
+        if matches!(token.kind, Kind::Word | Kind::Sign(_)) {
+            token.senses = lexicon.senses(&text.folded[token.low.0..token.low.1]).unwrap_or(Senses::NONE);
         }
     }
 }
 
 /// The longest phrase from token `at` on; hyphens between its words do not matter.
-fn phrase(text: &Text<'_>, at: usize, lexicon: &'static Lexicon) -> Option<(&'static [Sense], usize)> {
+fn phrase(text: &Text<'_>, at: usize, lexicon: &'static Lexicon) -> Option<(Senses, usize)> {
     if !text.tokens[at].is_word() && !matches!(text.tokens[at].kind, Kind::Number(_) | Kind::Pair(..)) {
         return None;
     }
@@ -113,13 +113,13 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         let low = append(text, &mended);
         let token = &mut text.tokens[at];
         (token.low, token.corrected) = (low, true);
-        token.senses = lexicon.senses(&mended).unwrap_or(&[]);
+        token.senses = lexicon.senses(&mended).unwrap_or(Senses::NONE);
     }
 }
 
 /// The one term that a misspelt word was meant for. Of several as near, the one that ends alike.
 fn term(word: &str, lexicon: &'static Lexicon) -> Option<&'static str> {
-    let near = spelling::nearest(word, lexicon.terms().iter().copied());
+    let near = spelling::nearest(word, lexicon.terms_like(word));
     let agree = |terms: &[&'static str]| {
         let (first, rest) = terms.split_first()?;
         let senses = lexicon.senses(first);

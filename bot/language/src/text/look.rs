@@ -1,6 +1,6 @@
 //! What tokens can mean, asked by position; past the end there is nothing.
 
-use super::{Kind, Stop, Text, Token};
+use super::{Kind, Stop, Text};
 use crate::amount::Unit;
 use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
 use crate::name::{Name, NameKind};
@@ -8,7 +8,7 @@ use crate::name::{Name, NameKind};
 impl Text<'_> {
     /// All meanings of the token.
     pub(crate) fn senses(&self, at: usize) -> &'static [Sense] {
-        self.tokens.get(at).map_or(&[], |token| token.senses)
+        self.tokens.get(at).map_or(&[], |token| token.senses.list())
     }
 
     /// The first meaning that `pick` takes.
@@ -22,12 +22,13 @@ impl Text<'_> {
 
     /// Whether the token can be that function word.
     pub(crate) fn has(&self, at: usize, mark: Mark) -> bool {
-        self.senses(at).contains(&Sense::Mark(mark))
+        self.tokens.get(at).is_some_and(|token| token.senses.has(mark.bit()))
     }
 
     /// Whether the token can be any of those function words.
     pub(crate) fn has_any(&self, at: usize, marks: &[Mark]) -> bool {
-        self.senses(at).iter().any(|sense| matches!(sense, Sense::Mark(mark) if marks.contains(mark)))
+        let bits = marks.iter().fold(0, |bits, mark| bits | mark.bit());
+        self.tokens.get(at).is_some_and(|token| token.senses.has(bits))
     }
 
     pub(crate) fn is_word(&self, at: usize, word: &str) -> bool {
@@ -107,10 +108,5 @@ impl Text<'_> {
     /// The bin, plot or measure that the token names.
     pub(crate) fn name(&self, at: usize, kind: NameKind) -> Option<Name> {
         self.tokens.get(at).and_then(|token| token.name).filter(|name| name.kind == kind)
-    }
-
-    /// The tokens of a range.
-    pub(crate) fn slice(&self, range: &std::ops::Range<usize>) -> &[Token] {
-        self.tokens.get(range.clone()).unwrap_or(&[])
     }
 }

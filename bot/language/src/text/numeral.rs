@@ -40,7 +40,7 @@ fn date(text: &str) -> Option<(Kind, usize)> {
     let plausible =
         if first == 4 { (1..=2).contains(&third) } else { first <= 2 && (third == 2 || third == 4) };
     let end = third_at + third;
-    let alone = !bytes.get(end).is_some_and(|b| b.is_ascii_digit());
+    let alone = !bytes.get(end).is_some_and(u8::is_ascii_digit);
     (plausible && alone).then(|| {
         (
             Kind::Date(
@@ -89,7 +89,7 @@ fn half_of_day(rest: &[u8]) -> Option<(u32, usize)> {
     let mut end = space + 1;
     let dotted = rest.get(end) == Some(&b'.');
     end += usize::from(dotted);
-    if rest.get(end)?.to_ascii_lowercase() != b'm' {
+    if !rest.get(end)?.eq_ignore_ascii_case(&b'm') {
         return None;
     }
     end += 1;

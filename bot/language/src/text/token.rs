@@ -1,6 +1,6 @@
 //! Tokens and the text that they were cut from.
 
-use crate::lexicon::Sense;
+use crate::lexicon::Senses;
 use crate::name::Name;
 
 /// What a token is by its shape.
@@ -22,8 +22,6 @@ pub(crate) enum Kind {
     Stop(Stop),
     /// Any other sign.
     Sign(char),
-    /// An emoji.
-    Picture,
 }
 
 /// Ends and pauses.
@@ -51,7 +49,7 @@ pub(crate) struct Token {
     /// Begins with a capital letter.
     pub(crate) capital: bool,
     /// What the word can mean.
-    pub(crate) senses: &'static [Sense],
+    pub(crate) senses: Senses,
     /// Which bin, plot or measure of the room it names.
     pub(crate) name: Option<Name>,
     /// The senses come from the speller.
@@ -68,7 +66,7 @@ impl Token {
             kind,
             glued: false,
             capital: false,
-            senses: &[],
+            senses: Senses::NONE,
             name: None,
             corrected: false,
         }

@@ -9,11 +9,11 @@ use crate::text::{Kind, Text};
 pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
     match text.kind(at)? {
         Kind::Date(year, month, day) if year >= 1000 => {
-            return Some((Date::Calendar(Some(year as i32), month, day), at + 1));
+            return Some((Date::Calendar(Some(year.cast_signed()), month, day), at + 1));
         }
         Kind::Date(a, b, year) => {
             return Some((
-                Date::Triple(a, b, if year < 100 { year as i32 + 2000 } else { year as i32 }),
+                Date::Triple(a, b, if year < 100 { year.cast_signed() + 2000 } else { year.cast_signed() }),
                 at + 1,
             ));
         }
@@ -155,6 +155,6 @@ fn day_of_month(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> 
         Kind::Ordinal(day) => day,
         _ => ordinal?,
     };
-    let noun = text.tokens.get(from + 1).is_some_and(|t| t.is_word()) && !digits;
+    let noun = text.tokens.get(from + 1).is_some_and(crate::text::Token::is_word) && !digits;
     (led && !noun && (1..=31).contains(&day)).then_some((Date::DayOfMonth(day), from + 1))
 }

@@ -23,7 +23,7 @@ fn face(text: &Text<'_>, at: usize) -> Option<(Clock, usize)> {
 fn spoken(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let (minutes, round, next) =
         match text.sense(at, |s| if let Sense::Share(part) = s { Some(part) } else { None }) {
-            Some(part) if part == 0.5 || part == 0.25 => (part * 60.0, true, at + 1),
+            Some(part) if part <= 0.5 && (part * 60.0).rem_euclid(15.0) < 1e-9 => (part * 60.0, true, at + 1),
             _ if number::is_article(text, at) && text.is_word(at + 1, "quarter") => (15.0, true, at + 2),
             _ => {
                 let number = number::read(text, at)?;
@@ -34,8 +34,8 @@ fn spoken(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
         };
     let to = text.is_time(next, TimeWord::To) && !text.is_word(next, "before");
     let past = text.is_time(next, TimeWord::Past) && text.word(next) != "gone";
-    let half_six = !to && !past && minutes == 30.0 && text.is_word(at, "half");
-    if !(to || past || half_six) || !(round || led) || minutes > 30.0 || minutes < 1.0 {
+    let half_six = !to && !past && text.is_word(at, "half");
+    if !(to || past || half_six) || !(round || led) || !(1.0..=30.0).contains(&minutes) {
         return None;
     }
     let (hour, certain, after) = hour(text, next + usize::from(to || past))?;
@@ -62,7 +62,7 @@ fn hour(text: &Text<'_>, at: usize) -> Option<(u32, bool, usize)> {
     }
     let number = number::read(text, at)?;
     let whole = !number.share && number.value.fract() == 0.0 && (0.0..=24.0).contains(&number.value);
-    whole.then(|| (number.value as u32 % 24, number.value > 12.0 || number.value == 0.0, number.next))
+    whole.then_some((number.value as u32 % 24, number.value > 12.0 || number.value == 0.0, number.next))
 }
 
 /// `at 7`, `7 o'clock`, `seven thirty`, `7ish`, `7pm`

@@ -112,6 +112,10 @@ pub(crate) enum Flag {
 impl When {
     /// Both together, where they do not contradict: `yesterday` and `at 7`.
     pub(crate) fn and(self, other: Self) -> Option<Self> {
+        #[expect(
+            clippy::option_option,
+            reason = "the outer one says whether they agree, the inner one whether there is any"
+        )]
         fn one<T>(a: Option<T>, b: Option<T>) -> Option<Option<T>> {
             if a.is_some() && b.is_some() { None } else { Some(a.or(b)) }
         }

@@ -66,10 +66,10 @@ fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)>
     if let Some((part, next)) = part(text, from, lead) {
         return Some((part, next));
     }
-    if lead != Lead::Clock || matches!(text.word(at), "by" | "from" | "after" | "before") {
-        if let Some((date, next)) = date(text, from, days) {
-            return Some((When { date: Some(date), ..When::default() }, next));
-        }
+    if (lead != Lead::Clock || matches!(text.word(at), "by" | "from" | "after" | "before"))
+        && let Some((date, next)) = date(text, from, days)
+    {
+        return Some((When { date: Some(date), ..When::default() }, next));
     }
     // `from 3 to 12` is no time of the clock.
     let (clock, next) = clock(text, from, clocks && !text.is_word(at, "from"))?;
@@ -196,11 +196,8 @@ fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
                 && text.is_time(from + 1, TimeWord::Next),
         );
     let from = from + usize::from((ahead || during) && text.is_time(from, TimeWord::Next));
-    let (span, next) = span(text, from).or_else(|| {
-        // `an hour's time`, `few`
-        None
-    })?;
-    let mut when = |toward, next| Some((When { span: Some((span, toward)), ..When::default() }, next));
+    let (span, next) = span(text, from)?;
+    let when = |toward, next| Some((When { span: Some((span, toward)), ..When::default() }, next));
     if !ahead && !during {
         if text.is_time(next, TimeWord::Ago) || text.is_word(next, "prior") || text.is_word(next, "since") {
             return when(Toward::Back, next + 1);

@@ -1,4 +1,11 @@
 //! The gold corpora and how readings are compared with them.
+#![allow(
+    clippy::unwrap_used,
+    clippy::missing_panics_doc,
+    missing_docs,
+    unreachable_pub,
+    reason = "a test may fail loudly"
+)]
 #![allow(dead_code, reason = "each test uses a part of it")]
 
 mod compare;
