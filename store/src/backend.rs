@@ -78,6 +78,15 @@ macro_rules! implement_store {
                 serves.map(|_| tx).ok_or(StoreError::FencedOff)
             }
 
+            /// Wakes other processes. Not within a transaction: PostgreSQL commits those that notify one after the
+            /// other, each with its own wait for the disk. One that is lost is made up for by looking now and then.
+            async fn announce(&self) {
+                if let Some(wake) = <$store as Engine>::WAKE {
+                    let token = self.token.load(Ordering::Acquire);
+                    let _ = sqlx::query(wake).bind(token).execute(&self.pool).await;
+                }
+            }
+
             /// The token of this handle, which takes the account if it has none yet.
             async fn serving(&self) -> Result<i64, StoreError> {
                 use $crate::Store;
@@ -108,11 +117,9 @@ macro_rules! implement_store {
                 let may = alone || stale == Some(lease);
                 let query = sqlx::query(sql::TAKE).bind(serving).bind(answered);
                 if may && query.execute(&mut *tx).await?.rows_affected() == 1 {
-                    if let Some(wake) = <$store as Engine>::WAKE {
-                        sqlx::query(wake).bind(serving + 1).execute(&mut *tx).await?;
-                    }
                     tx.commit().await?;
                     self.token.store(serving + 1, Ordering::Release);
+                    self.announce().await;
                     return Ok(Taken::Ours);
                 }
                 sqlx::query(sql::ASK).execute(&mut *tx).await?;
@@ -209,13 +216,10 @@ macro_rules! implement_store {
                         }
                     };
                 }
-                if let Some(wake) = <$store as Engine>::WAKE
-                    && !(record.outbox.is_empty() && record.nudges.is_empty())
-                {
-                    let token = self.token.load(Ordering::Acquire);
-                    sqlx::query(wake).bind(token).execute(&mut *tx).await?;
-                }
                 tx.commit().await?;
+                if !(record.outbox.is_empty() && record.nudges.is_empty()) {
+                    self.announce().await;
+                }
                 Ok(Recorded::Kept)
             }
 
