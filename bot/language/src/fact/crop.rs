@@ -1,6 +1,6 @@
 //! What was planted, in the writer's words.
 
-use crate::clause::{Clause, PieceKind};
+use crate::clause::{Clause, Joint, PieceKind};
 use crate::lexicon::{Mark, Matter, Sense};
 use crate::scene::Scene;
 
@@ -25,7 +25,15 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     {
         from += 1;
     }
-    let to = (from..clause.to).find(|at| ends(*at)).unwrap_or(clause.to);
+    // `beans and peas in the herb bed`
+    let mut end = clause.to;
+    for next in scene.clauses.iter().skip_while(|other| other.from <= clause.from) {
+        if next.joint != Joint::And || next.verb.is_some() || next.sentence != clause.sentence || (from..end).any(ends) {
+            break;
+        }
+        end = next.to;
+    }
+    let to = (from..end).find(|at| ends(*at)).unwrap_or(end);
     let crop = text.words(from, to);
     (!crop.is_empty()).then_some(crop)
 }

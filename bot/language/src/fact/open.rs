@@ -171,6 +171,8 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
             Some(FactKind::Cleaned)
         }
+        // `covered it with soil` adds nothing.
+        Act::Sprinkle if !(amount || bran || gist.vague || gist.count.is_some()) => None,
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
