@@ -3,6 +3,7 @@
 //! Seeded, so that every run tries the same. Only the developed part is used and shown.
 #![allow(
     clippy::unwrap_used,
+    clippy::unnecessary_wraps,
     clippy::missing_panics_doc,
     missing_docs,
     unreachable_pub,

@@ -333,8 +333,10 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
-    let level = q.word(&["low", "enough", "low on", "running low"]) || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
-    let have = level && !q.act(Act::Add) || q.act(Act::Run)
+    let level = q.word(&["low", "enough", "low on", "running low"])
+        || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
+    let have = level && !q.act(Act::Add)
+        || q.act(Act::Run)
         || q.word(&["run out", "runs out"])
         || q.has(Mark::Have)
         || q.has(Mark::Left)

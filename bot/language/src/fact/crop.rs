@@ -28,7 +28,11 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     // `beans and peas in the herb bed`
     let mut end = clause.to;
     for next in scene.clauses.iter().skip_while(|other| other.from <= clause.from) {
-        if next.joint != Joint::And || next.verb.is_some() || next.sentence != clause.sentence || (from..end).any(ends) {
+        if next.joint != Joint::And
+            || next.verb.is_some()
+            || next.sentence != clause.sentence
+            || (from..end).any(ends)
+        {
             break;
         }
         end = next.to;
