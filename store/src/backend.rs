@@ -29,7 +29,7 @@ pub(crate) fn question((body, until): (String, i64)) -> Result<Question, StoreEr
     Ok(Question { body: json(&body, || "a question".to_owned())?, until })
 }
 
-fn json(text: &str, what: impl Fn() -> String) -> Result<serde_json::Value, StoreError> {
+pub(crate) fn json(text: &str, what: impl Fn() -> String) -> Result<serde_json::Value, StoreError> {
     serde_json::from_str(text).map_err(|source| StoreError::Inconsistent { what: what(), source })
 }
 

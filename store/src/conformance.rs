@@ -9,8 +9,8 @@
 use serde_json::json;
 
 use crate::{
-    NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Store,
-    StoreError, Taken,
+    Archive, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded,
+    RoomRows, Store, StoreError, Taken,
 };
 
 /// Makes a test of each behaviour, on a store that `$make` (an async expression) gives, and of each that concerns several
@@ -26,7 +26,8 @@ macro_rules! conformance {
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
             adds_a_transaction_once, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
             reads_a_message_when_its_key_comes, lets_records_of_a_room_follow_each_other, keeps_every_text,
-            sorts_by_bytes, claims_the_longest_due_first);
+            sorts_by_bytes, claims_the_longest_due_first, takes_a_room_elsewhere,
+            rewrites_only_what_stands_as_it_was_seen, removes_one_room);
     };
     (@pair $pair:expr; $($name:ident),+) => {
         $(#[tokio::test]
@@ -423,4 +424,77 @@ pub async fn keeps_an_account_whose_holder_answers(one: impl Store, other: impl 
     one.beat().await?;
     assert!(matches!(other.take(Some(second)).await?, Taken::Others(_)));
     one.confirm().await
+}
+
+/// A room with something in each of its tables, sent and unsent, open and closed.
+async fn furnish(store: &impl Store, room: &str) -> Outcome {
+    let question = Question { body: json!({ "which": 0.1 }), until: 90 };
+    let record = Record {
+        facts: vec![fact("b", 1), fact("b", 2)],
+        outbox: vec![row("t2"), row("t1")],
+        nudges: vec![nudge("b", Some(60)), NudgeRow { state: NudgeState::Answered, ..nudge("a", None) }],
+        question: Some(QuestionChange { person: "ana".to_owned(), question: Some(question) }),
+        ..event(room, "b", 0)
+    };
+    store.record(&record).await?;
+    store.record(&Record { unread: Some("{}".to_owned()), ..event(room, "a", 2) }).await?;
+    let first =
+        store.outbox(1_000, 10).await?.into_iter().find(|row| row.room == room).expect("it was put there");
+    store.sent(first.seq, "$1").await
+}
+
+/// All of a room, given to another store, makes the same room there; one that is there already is left alone.
+pub async fn takes_a_room_elsewhere(store: impl Archive) -> Outcome {
+    assert_eq!(store.rows("kitchen").await?, None);
+    furnish(&store, "kitchen").await?;
+    let rows = store.rows("kitchen").await?.expect("it is there");
+    assert_eq!((rows.last_event.as_deref(), rows.events.len(), rows.facts.len()), (Some("a"), 2, 2));
+    assert_eq!(rows.nudges.iter().map(|nudge| nudge.key.as_str()).collect::<Vec<_>>(), ["a", "b"]);
+    let outbox = rows.outbox.iter().map(|row| (row.txn.as_str(), row.event.as_deref(), row.next_at));
+    assert_eq!(outbox.collect::<Vec<_>>(), [("t2", Some("$1"), None), ("t1", None, Some(1_000))]);
+    assert_eq!((rows.questions.len(), rows.unread.len()), (1, 1));
+    assert!(store.add("cellar", &rows).await?);
+    assert_eq!(store.rows("cellar").await?.as_ref(), Some(&rows));
+    let other = RoomRows { facts: Vec::new(), ..rows.clone() };
+    assert!(!store.add("cellar", &other).await?);
+    assert_eq!(store.rows("cellar").await?, Some(rows));
+    let left = store.outbox(1_000, 10).await?;
+    assert_eq!(left.iter().map(|row| row.room.as_str()).collect::<Vec<_>>(), ["kitchen", "cellar"]);
+    Ok(())
+}
+
+/// What was read is what is replaced, or nothing is; another room notices nothing.
+pub async fn rewrites_only_what_stands_as_it_was_seen(store: impl Archive) -> Outcome {
+    furnish(&store, "kitchen").await?;
+    furnish(&store, "cellar").await?;
+    let before = store.rows("kitchen").await?.expect("it is there");
+    let mut after = before.clone();
+    "somebody".clone_into(&mut after.facts[1].author);
+    after.facts.push(crate::FactRow { seq: 3, ..after.facts[0].clone() });
+    "t9".clone_into(&mut after.outbox[0].txn);
+    after.outbox[0].body = json!({});
+    after.questions.clear();
+    after.unread.clear();
+    store.record(&event("kitchen", "c", 2)).await?;
+    assert!(!store.rewrite("kitchen", &before, &after).await?);
+    let seen = store.rows("kitchen").await?.expect("it is there");
+    assert_eq!(seen.facts, before.facts);
+    let (last_event, events) = (seen.last_event.clone(), seen.events.clone());
+    let after = RoomRows { last_event, events, ..after };
+    assert!(store.rewrite("kitchen", &seen, &after).await?);
+    assert_eq!(store.rows("kitchen").await?, Some(after));
+    assert_eq!(store.rows("cellar").await?, Some(before));
+    Ok(())
+}
+
+/// A room that is removed is gone, and can begin anew; another room notices nothing.
+pub async fn removes_one_room(store: impl Archive) -> Outcome {
+    furnish(&store, "kitchen").await?;
+    furnish(&store, "cellar").await?;
+    let cellar = store.rows("cellar").await?;
+    assert!(store.remove("kitchen").await?);
+    assert!(!store.remove("kitchen").await?);
+    assert_eq!(store.rooms().await?, ["cellar"]);
+    assert_eq!((store.rows("kitchen").await?, store.rows("cellar").await?), (None, cellar));
+    furnish(&store, "kitchen").await
 }

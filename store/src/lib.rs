@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
+mod archive;
 mod backend;
 #[cfg(feature = "conformance")]
 pub mod conformance;
@@ -14,6 +15,9 @@ pub mod standing;
 
 use std::future::Future;
 
+use serde::{Deserialize, Serialize};
+
+pub use archive::{Archive, EventRow, OutboxRow, QuestionRow, RoomRows, UnreadRow};
 pub use error::StoreError;
 pub use place::Place;
 #[cfg(feature = "postgres")]
@@ -25,7 +29,8 @@ pub use standing::{Lease, Taken};
 pub type Millis = i64;
 
 /// A fact as it lies in the store.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct FactRow {
     /// Its place in the room's log, from 1.
     pub seq: i64,
@@ -57,7 +62,8 @@ pub struct NewFact {
 }
 
 /// Where a nudge stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum NudgeState {
     /// Will be sent when it is due.
     Planned,
@@ -70,7 +76,8 @@ pub enum NudgeState {
 }
 
 /// A nudge as it lies in the store.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct NudgeRow {
     /// Kind, subject and cycle.
     pub key: String,

@@ -82,3 +82,27 @@ pub(crate) const ANSWER: &str = "UPDATE keeper SET answered = asked WHERE token 
 pub(crate) const TAKE: &str =
     "UPDATE keeper SET token = token + 1, answered = asked WHERE token = $1 AND answered = $2";
 pub(crate) const SERVES: &str = "SELECT 1 FROM keeper WHERE token = $1";
+
+// A room as a whole.
+pub(crate) const EVENTS: &str = "SELECT event, taken FROM event WHERE room = $1 ORDER BY event";
+pub(crate) const NUDGES: &str =
+    "SELECT key, state, attempts, due, next_at FROM nudge WHERE room = $1 ORDER BY key";
+pub(crate) const QUESTIONS: &str = "SELECT person, body, until FROM question WHERE room = $1 ORDER BY person";
+pub(crate) const WHOLE_OUTBOX: &str = "SELECT txn, cause, body, created, tries, next_at, event, failure FROM outbox WHERE room = $1 ORDER BY seq";
+pub(crate) const ADD_ROOM: &str =
+    "INSERT INTO room (room, last_event) VALUES ($1, $2) ON CONFLICT (room) DO NOTHING";
+pub(crate) const ADD_OUTBOX_ROW: &str = "INSERT INTO outbox \
+     (room, txn, cause, body, created, tries, next_at, event, failure) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+pub(crate) const REWRITE_OUTGOING: &str =
+    "UPDATE outbox SET txn = $3, cause = $4, body = $5 WHERE room = $1 AND txn = $2";
+pub(crate) const DELETE_TOLD: [&str; 3] = [
+    "DELETE FROM fact WHERE room = $1",
+    "DELETE FROM question WHERE room = $1",
+    "DELETE FROM unread WHERE room = $1",
+];
+pub(crate) const DELETE_REST: [&str; 3] = [
+    "DELETE FROM event WHERE room = $1",
+    "DELETE FROM nudge WHERE room = $1",
+    "DELETE FROM outbox WHERE room = $1",
+];
+pub(crate) const DELETE_ROOM: &str = "DELETE FROM room WHERE room = $1";

@@ -143,6 +143,8 @@ fn options(file: &Path) -> SqliteConnectOptions {
         .filename(file)
         .synchronous(SqliteSynchronous::Full)
         .foreign_keys(true)
+        // What is deleted is overwritten: a person who is forgotten is not to be found in the file.
+        .pragma("secure_delete", "ON")
         .busy_timeout(Duration::from_secs(10))
 }
 

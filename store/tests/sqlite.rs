@@ -6,7 +6,7 @@ use std::fs;
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 
-use branbell_store::{NewFact, Record, Recorded, SqliteStore, Store, StoreError};
+use branbell_store::{Archive, NewFact, Record, Recorded, SqliteStore, Store, StoreError};
 use serde_json::json;
 use tempfile::TempDir;
 
@@ -112,5 +112,36 @@ async fn finds_damage() -> Result<(), StoreError> {
 
     fs::write(&file, whole).unwrap();
     assert_eq!(SqliteStore::open(&file).await?.facts("kitchen", 0).await?.len(), 100);
+    Ok(())
+}
+
+/// Nothing of what was rewritten or removed is found in the file, nor in the log of writes beside it.
+#[tokio::test]
+async fn leaves_no_trace_of_what_is_forgotten() -> Result<(), StoreError> {
+    let folder = tempfile::tempdir().unwrap();
+    let found = |text: &str| {
+        let files =
+            fs::read_dir(folder.path()).unwrap().map(|entry| fs::read(entry.unwrap().path()).unwrap());
+        files.into_iter().any(|bytes| bytes.windows(text.len()).any(|window| window == text.as_bytes()))
+    };
+    let store = SqliteStore::open(&folder.path().join("room.sqlite")).await?;
+    let told = |name: &str| NewFact {
+        event: "a".to_owned(),
+        author: name.to_owned(),
+        at: 0,
+        told: 0,
+        body: name.repeat(2_000).into(),
+    };
+    let facts = vec![told("canary"), told("sparrow")];
+    store.record(&Record { room: "kitchen".to_owned(), facts, ..Record::default() }).await?;
+    assert!(found("canary") && found("sparrow"));
+    let before = store.rows("kitchen").await?.unwrap();
+    let mut after = before.clone();
+    "somebody".clone_into(&mut after.facts[0].author);
+    after.facts[0].body = serde_json::Value::Null;
+    assert!(store.rewrite("kitchen", &before, &after).await?);
+    assert!(!found("canary") && found("sparrow"));
+    assert!(store.remove("kitchen").await?);
+    assert!(!found("sparrow"));
     Ok(())
 }
