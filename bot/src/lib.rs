@@ -1,5 +1,7 @@
 #![doc = include_str!("../README.md")]
 
+pub mod archive;
+pub mod calendar;
 pub mod chat;
 pub mod clock;
 pub mod commands;

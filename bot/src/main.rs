@@ -45,6 +45,10 @@ enum Command {
     Restore(commands::restore::Restore),
     #[command(name = "move")]
     Move(commands::move_rooms::Move),
+    Calendar(commands::calendar::Calendar),
+    Export(commands::export::Export),
+    Import(commands::import::Import),
+    Forget(commands::forget::Forget),
     /// Serves rooms on a Matrix homeserver.
     #[cfg(feature = "matrix")]
     Serve(commands::serve::Serve),
@@ -82,6 +86,10 @@ async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Some(Command::Backup(backup)) => commands::backup::run(backup).await,
         Some(Command::Restore(restore)) => commands::restore::run(restore).await,
         Some(Command::Move(command)) => commands::move_rooms::run(command).await,
+        Some(Command::Calendar(calendar)) => commands::calendar::run(calendar, clock::SystemClock).await,
+        Some(Command::Export(export)) => commands::export::run(export).await,
+        Some(Command::Import(import)) => commands::import::run(import).await,
+        Some(Command::Forget(forget)) => commands::forget::run(forget, clock::SystemClock).await,
         #[cfg(feature = "matrix")]
         Some(Command::Serve(serve)) => {
             #[cfg(feature = "test-clock")]

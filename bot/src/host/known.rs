@@ -47,7 +47,8 @@ impl Known {
     }
 }
 
-fn fact(row: FactRow) -> Result<Fact> {
+/// A fact of the store, understood.
+pub(crate) fn fact(row: FactRow) -> Result<Fact> {
     let what =
         serde_json::from_value(row.body).with_context(|| format!("fact {} cannot be read", row.seq))?;
     Ok(Fact {

@@ -4,7 +4,7 @@
 
 mod due;
 mod gallery;
-mod known;
+pub(crate) mod known;
 
 use std::collections::HashMap;
 use std::sync::Arc;

@@ -53,6 +53,15 @@ impl Text {
         self.0.chars().filter(|c| !matches!(*c, STRONG | WEAK)).collect()
     }
 
+    /// Its strong beginning, which is complete by itself, without a full stop at the end; the first line where nothing is
+    /// strong.
+    pub fn head(&self) -> String {
+        let first_line = self.0.lines().next().unwrap_or_default();
+        let strong = first_line.strip_prefix(STRONG).and_then(|rest| rest.split_once(WEAK));
+        let head = strong.map_or(first_line, |(strong, _)| strong);
+        Text(head.trim_end_matches(['.', ':', ',']).to_owned()).plain()
+    }
+
     /// As HTML, everything escaped that people typed.
     pub fn html(&self) -> String {
         let mut html = String::with_capacity(self.0.len() + 16);
@@ -115,6 +124,15 @@ mod tests {
         let text = Text::marked(mark_strong("**3 l in <b>&green** (9 of 19 l)\n"));
         assert_eq!(text.plain(), "3 l in <b>&green (9 of 19 l)\n");
         assert_eq!(text.html(), "<strong>3 l in &lt;b&gt;&amp;green</strong> (9 of 19 l)<br>");
+    }
+
+    #[test]
+    fn has_a_head() {
+        let text = |source: &str| Text::marked(mark_strong(source));
+        assert_eq!(text("**Drain green: 180 ml.** With water.").head(), "Drain green: 180 ml");
+        assert_eq!(text("All is well.\nReally.").head(), "All is well");
+        assert_eq!(text("Well, **really**").head(), "Well, really");
+        assert_eq!(Text::default().head(), "");
     }
 
     #[test]

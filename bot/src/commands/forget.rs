@@ -1,0 +1,57 @@
+//! `branbell forget`: takes a person out of a room's log, or removes the room.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, ensure};
+use branbell_store::Archive;
+
+use super::existing_store;
+use crate::archive;
+use crate::clock::Clock;
+
+/// Takes a person out of a room's log, or removes the room. Neither can be taken back.
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("whom").required(true).args(["person", "everything"]))]
+pub struct Forget {
+    /// Where the log is kept [default: the user's data directory].
+    #[arg(long, value_name = "DIR")]
+    data: Option<PathBuf>,
+    /// The room.
+    #[arg(long, value_name = "ID")]
+    room: String,
+    /// The person: their facts are kept, and who told them is not.
+    #[arg(long, value_name = "ID")]
+    person: Option<String>,
+    /// The room as a whole.
+    #[arg(long)]
+    everything: bool,
+}
+
+/// Forgets.
+///
+/// # Errors
+/// There is no such room or person; a bot serves the account; the store cannot be used.
+pub async fn run(forget: Forget, clock: impl Clock) -> Result<ExitCode> {
+    let store = existing_store(forget.data).await?;
+    let room = forget.room;
+    let Some(person) = forget.person else {
+        ensure!(store.remove(&room).await?, "there is no room {room} here");
+        println!("{room} is removed.");
+        return Ok(ExitCode::SUCCESS);
+    };
+    loop {
+        let before = store.rows(&room).await?.with_context(|| format!("there is no room {room} here"))?;
+        let forgotten = archive::forget(&before, &person, clock.now())?;
+        let forgotten =
+            forgotten.with_context(|| format!("the room {room} knows nobody of the id {person}"))?;
+        // Something came in meanwhile: look again.
+        if store.rewrite(&room, &before, &forgotten.rows).await? {
+            println!(
+                "{person} is forgotten in {room}: {} facts are {}'s now.",
+                forgotten.facts, forgotten.stand_in
+            );
+            return Ok(ExitCode::SUCCESS);
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! `branbell import`: takes an exported room back.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, ensure};
+use branbell_store::Archive;
+
+use super::export::ROOM;
+use super::{data_directory, open_store};
+use crate::archive;
+
+/// Takes back a room that `export` wrote.
+#[derive(Debug, clap::Args)]
+pub struct Import {
+    /// Where the log is kept [default: the user's data directory].
+    #[arg(long, value_name = "DIR")]
+    data: Option<PathBuf>,
+    /// The directory that `export` wrote.
+    #[arg(long, value_name = "DIR")]
+    from: PathBuf,
+}
+
+/// Takes the room in, as a whole or not at all.
+///
+/// # Errors
+/// The file is no sound export, with what is wrong in which line; the room is there already; the store cannot be used. In
+/// all of these nothing was imported.
+pub async fn run(import: Import) -> Result<ExitCode> {
+    let path = import.from.join(ROOM);
+    let file = std::fs::read(&path).with_context(|| format!("{} cannot be read", path.display()))?;
+    let read = archive::read_room(&file);
+    let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
+    let store = open_store(&import.data.map_or_else(data_directory, Ok)?).await?;
+    ensure!(
+        store.add(&room, &rows).await?,
+        "nothing was imported: the room {room} is here already, and it is not written over"
+    );
+    println!("{room}: {} facts", rows.facts.len());
+    Ok(ExitCode::SUCCESS)
+}

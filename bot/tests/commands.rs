@@ -1,0 +1,165 @@
+//! Calendar, export, import and forget as an operator calls them.
+
+#![expect(clippy::unwrap_used, reason = "what fails here fails the test")]
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+/// A kitchen in Vienna: a room of two people.
+const SCRIPT: &str = r#"{"room": "kitchen", "zone": "Europe/Vienna", "units": "metric", "direct": false, "people": [{"name": "zenobia", "steward": true}, {"name": "bo"}], "at": "2027-03-01T08:00:00+01:00", "until": "2027-03-01T09:00:00+01:00"}
+{"at": "2027-03-01T08:01:00+01:00", "room": "kitchen", "from": "zenobia", "id": "m1", "direct": true, "text": "new bin green, 19 litres"}
+{"at": "2027-03-01T08:02:00+01:00", "room": "kitchen", "from": "zenobia", "id": "m2", "direct": true, "text": "added three litres"}
+{"at": "2027-03-01T08:03:00+01:00", "room": "kitchen", "from": "bo", "id": "m3", "direct": true, "text": "2 tbsp bran"}
+{"at": "2027-03-01T08:04:00+01:00", "room": "kitchen", "from": "zenobia", "id": "m4", "direct": true, "text": "whose turn is it?"}
+"#;
+
+fn branbell(arguments: &[&str], input: &str) -> Output {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_branbell"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    program.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    program.wait_with_output().unwrap()
+}
+
+/// What it says where all goes well.
+fn done(arguments: &[&str]) -> String {
+    let output = branbell(arguments, "");
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// What it says where it refuses.
+fn refused(arguments: &[&str]) -> String {
+    let output = branbell(arguments, "");
+    assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
+    String::from_utf8(output.stderr).unwrap()
+}
+
+/// A folder with the kitchen's log in `log`.
+struct Kitchen {
+    folder: tempfile::TempDir,
+}
+
+impl Kitchen {
+    fn new() -> Self {
+        let kitchen = Self { folder: tempfile::tempdir().unwrap() };
+        let output = branbell(&["season", "--data", &kitchen.path("log")], SCRIPT);
+        assert!(output.status.success());
+        kitchen
+    }
+
+    fn path(&self, name: &str) -> String {
+        self.folder.path().join(name).display().to_string()
+    }
+
+    fn read(&self, name: &str) -> Vec<u8> {
+        fs::read(self.folder.path().join(name)).unwrap()
+    }
+
+    /// Whether the text stands in any file of the log.
+    fn log_holds(&self, text: &str) -> bool {
+        let holds = |path: PathBuf| {
+            fs::read(path).unwrap().windows(text.len()).any(|window| window == text.as_bytes())
+        };
+        fs::read_dir(self.path("log")).unwrap().any(|entry| holds(entry.unwrap().path()))
+    }
+}
+
+#[test]
+fn a_room_moves_house() {
+    let kitchen = Kitchen::new();
+    let (log, other, out, again) =
+        (kitchen.path("log"), kitchen.path("other"), kitchen.path("out"), kitchen.path("again"));
+    assert!(done(&["export", "--data", &log, "--to", &out]).starts_with("kitchen: "));
+    done(&["import", "--data", &other, "--from", &out]);
+    done(&["export", "--data", &other, "--to", &again]);
+    for file in ["room.jsonl", "facts.csv"] {
+        assert_eq!(kitchen.read(&format!("out/{file}")), kitchen.read(&format!("again/{file}")));
+    }
+    // It goes on there as it would have here.
+    assert_eq!(done(&["calendar", "--data", &log]).len(), done(&["calendar", "--data", &other]).len());
+
+    let twice = refused(&["import", "--data", &other, "--from", &out]);
+    assert!(twice.contains("the room kitchen is here already"), "{twice}");
+    let full = refused(&["export", "--data", &log, "--to", &out]);
+    assert!(full.contains("holds something already"), "{full}");
+}
+
+#[cfg(unix)]
+#[test]
+fn an_export_is_its_owners_only() {
+    use std::os::unix::fs::PermissionsExt;
+    let kitchen = Kitchen::new();
+    done(&["export", "--data", &kitchen.path("log"), "--to", &kitchen.path("out")]);
+    let mode =
+        |path: &str| fs::metadata(Path::new(&kitchen.path(path))).unwrap().permissions().mode() & 0o777;
+    assert_eq!((mode("out"), mode("out/room.jsonl"), mode("out/facts.csv")), (0o700, 0o600, 0o600));
+}
+
+#[test]
+fn a_damaged_export_changes_nothing() {
+    let kitchen = Kitchen::new();
+    let (log, other, out) = (kitchen.path("log"), kitchen.path("other"), kitchen.path("out"));
+    done(&["export", "--data", &log, "--to", &out]);
+    let file = String::from_utf8(kitchen.read("out/room.jsonl")).unwrap();
+    fs::write(kitchen.path("out/room.jsonl"), file.replacen("3000.0", "9000.0", 1)).unwrap();
+    let said = refused(&["import", "--data", &other, "--from", &out]);
+    assert!(said.contains("nothing was imported from") && said.contains("checksum"), "{said}");
+    assert!(!Path::new(&other).exists());
+}
+
+#[test]
+fn a_person_is_given_their_data_and_forgotten() {
+    let kitchen = Kitchen::new();
+    let log = kitchen.path("log");
+    done(&[
+        "export",
+        "--data",
+        &log,
+        "--room",
+        "kitchen",
+        "--person",
+        "zenobia",
+        "--to",
+        &kitchen.path("theirs"),
+    ]);
+    let theirs = String::from_utf8(kitchen.read("theirs/person.jsonl")).unwrap();
+    assert!(
+        theirs.contains("3000.0") && !theirs.contains("\"kind\":\"bran\""),
+        "their facts, and not the others': {theirs}"
+    );
+
+    assert!(kitchen.log_holds("zenobia") || kitchen.log_holds("Zenobia"));
+    let said = done(&["forget", "--data", &log, "--room", "kitchen", "--person", "zenobia"]);
+    assert!(said.contains("zenobia is forgotten in kitchen"), "{said}");
+    assert!(!kitchen.log_holds("zenobia") && !kitchen.log_holds("Zenobia"));
+    done(&["export", "--data", &log, "--to", &kitchen.path("after")]);
+    let after = String::from_utf8(kitchen.read("after/room.jsonl")).unwrap();
+    assert!(after.contains("3000.0") && after.contains("somebody-1"), "{after}");
+    let again = refused(&["forget", "--data", &log, "--room", "kitchen", "--person", "zenobia"]);
+    assert!(again.contains("knows nobody of the id zenobia"), "{again}");
+
+    done(&["forget", "--data", &log, "--room", "kitchen", "--everything"]);
+    let gone = refused(&["export", "--data", &log, "--to", &kitchen.path("gone")]);
+    assert!(gone.contains("there is no room here"), "{gone}");
+}
+
+#[test]
+fn says_what_is_missing() {
+    let kitchen = Kitchen::new();
+    let log = kitchen.path("log");
+    let nowhere = kitchen.path("nowhere");
+    assert!(refused(&["calendar", "--data", &nowhere]).contains("there is no log in"));
+    assert!(!Path::new(&nowhere).exists());
+    assert!(
+        refused(&["calendar", "--data", &log, "--room", "cellar"]).contains("there is no room cellar here")
+    );
+    assert!(refused(&["import", "--data", &log, "--from", &nowhere]).contains("cannot be read"));
+    assert!(refused(&["forget", "--data", &log, "--room", "kitchen"]).contains("--everything"));
+}
