@@ -1,6 +1,6 @@
 //! A Python of our own with pinned packages, made once and kept in the target directory.
 
-use std::fs;
+use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -14,6 +14,9 @@ pub fn environment(folder: &Path, requirements: &Path) -> anyhow::Result<PathBuf
     let python = folder.join("bin/python");
     let installed = folder.join("installed.txt");
     let wanted = fs::read_to_string(requirements)?;
+    // Tests that need the same one run side by side.
+    let lock = File::create(folder.with_extension("lock"))?;
+    lock.lock()?;
     if fs::read_to_string(&installed).is_ok_and(|text| text == wanted) {
         return Ok(python);
     }
