@@ -34,7 +34,7 @@ fn cargo(what: &[&str], target: &Path) -> anyhow::Result<PathBuf> {
         .context("cargo does not start")?;
     ensure!(built.status.success(), "this does not build: {what:?}");
     let messages = String::from_utf8(built.stdout)?;
-    let programs = messages.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
-    let program = programs.filter_map(|message| message["executable"].as_str().map(PathBuf::from)).last();
-    program.context("cargo tells no program")
+    let messages = messages.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok());
+    let mut programs = messages.filter_map(|message| message["executable"].as_str().map(PathBuf::from));
+    programs.next_back().context("cargo tells no program")
 }
