@@ -29,6 +29,9 @@ fn every_scenario_on_a_homeserver() {
     let program = program::build(&["matrix", "test-clock"], target).unwrap();
     let python = interpreter();
     assert!(passes(&python, &["mypy", "."], &program), "the scenarios are not well typed, see above");
-    assert!(passes(&python, &["ruff", "check", "--no-cache"], &program), "the scenarios are not clean, see above");
+    assert!(
+        passes(&python, &["ruff", "check", "--no-cache"], &program),
+        "the scenarios are not clean, see above"
+    );
     assert!(passes(&python, &["pytest"], &program), "a scenario failed, see above");
 }

@@ -14,7 +14,7 @@ use matrix_sdk::ruma::api::client::receipt::create_receipt::v3::ReceiptType;
 use matrix_sdk::ruma::api::error::ErrorKind;
 use matrix_sdk::ruma::events::receipt::ReceiptThread;
 use matrix_sdk::ruma::serde::Raw;
-use matrix_sdk::ruma::{EventId, OwnedRoomId, UInt};
+use matrix_sdk::ruma::{EventId, OwnedEventId, OwnedRoomId, UInt};
 use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
 use matrix_sdk::{Client, Room};
 use tokio::sync::watch;
@@ -33,6 +33,8 @@ use crate::host::Host;
 
 /// How long the homeserver holds a poll open while nothing happens.
 const POLL: Duration = Duration::from_secs(30);
+/// How long after a message it is shown as read.
+const READ_AFTER: Duration = Duration::from_secs(1);
 /// Events of one room in one answer; more than that is a gap, which is paged back.
 const TIMELINE: u32 = 50;
 
@@ -215,15 +217,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
             }
         }
         if let Some(last) = last {
-            let room = room.clone();
-            tokio::spawn(async move {
-                let receipt =
-                    room.send_single_receipt(ReceiptType::Read, ReceiptThread::Unthreaded, last).await;
-                // Good manners, no more: the next one covers it.
-                if let Err(error) = receipt {
-                    debug!(room = %room.room_id(), "no read receipt: {error}");
-                }
-            });
+            tokio::spawn(mark_read(room.clone(), last));
         }
         Ok(())
     }
@@ -271,6 +265,14 @@ impl<S: Store, C: Clock> Listener<S, C> {
             self.waiting.remove(room.room_id());
         }
         Ok(())
+    }
+}
+
+/// Shows the others that we have read so far: good manners, no more, so it waits until the answer is on its way.
+async fn mark_read(room: Room, last: OwnedEventId) {
+    tokio::time::sleep(READ_AFTER).await;
+    if let Err(error) = room.send_single_receipt(ReceiptType::Read, ReceiptThread::Unthreaded, last).await {
+        debug!(room = %room.room_id(), "no read receipt: {error}");
     }
 }
 
