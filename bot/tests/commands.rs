@@ -7,6 +7,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
+use branbell_store::{SqliteStore, Store, Taken};
+
 /// A kitchen in Vienna: a room of two people.
 const SCRIPT: &str = r#"{"room": "kitchen", "zone": "Europe/Vienna", "units": "metric", "direct": false, "people": [{"name": "zenobia", "steward": true}, {"name": "bo"}], "at": "2027-03-01T08:00:00+01:00", "until": "2027-03-01T09:00:00+01:00"}
 {"at": "2027-03-01T08:01:00+01:00", "room": "kitchen", "from": "zenobia", "id": "m1", "direct": true, "text": "new bin green, 19 litres"}
@@ -150,12 +152,31 @@ fn a_person_is_given_their_data_and_forgotten() {
     assert!(gone.contains("there is no room here"), "{gone}");
 }
 
+/// While a bot serves the account its rooms can be looked at, and nothing of them changed.
+#[test]
+fn leaves_a_room_to_the_bot_that_serves_it() {
+    let kitchen = Kitchen::new();
+    let log = kitchen.path("log");
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    let file = PathBuf::from(&log).join("branbell.sqlite");
+    let bot = runtime.block_on(SqliteStore::open(&file)).unwrap();
+    assert_eq!(runtime.block_on(bot.take(None)).unwrap(), Taken::Ours);
+    done(&["export", "--data", &log, "--to", &kitchen.path("out")]);
+    let before = kitchen.read("out/room.jsonl");
+    for whom in [&["--person", "zenobia"][..], &["--everything"]] {
+        let said = refused(&[&["forget", "--data", &log, "--room", "kitchen"], whom].concat());
+        assert!(said.contains("another branbell serves"), "{said}");
+    }
+    done(&["export", "--data", &log, "--to", &kitchen.path("after")]);
+    assert_eq!(kitchen.read("after/room.jsonl"), before);
+}
+
 #[test]
 fn says_what_is_missing() {
     let kitchen = Kitchen::new();
     let log = kitchen.path("log");
     let nowhere = kitchen.path("nowhere");
-    assert!(refused(&["calendar", "--data", &nowhere]).contains("there is no log in"));
+    assert!(refused(&["calendar", "--data", &nowhere]).contains("there is no log at"));
     assert!(!Path::new(&nowhere).exists());
     assert!(
         refused(&["calendar", "--data", &log, "--room", "cellar"]).contains("there is no room cellar here")

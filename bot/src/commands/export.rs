@@ -8,7 +8,7 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
 
-use super::{existing_store, the_room};
+use super::stored::{Stored, at_store, the_room};
 use crate::archive::{self, sheet};
 
 /// The files of an export; `import` looks for the first.
@@ -19,9 +19,8 @@ const FACTS: &str = "facts.csv";
 /// Writes everything of a room: `room.jsonl`, which `import` takes back, and `facts.csv` for spreadsheets.
 #[derive(Debug, clap::Args)]
 pub struct Export {
-    /// Where the log is kept [default: the user's data directory].
-    #[arg(long, value_name = "DIR")]
-    data: Option<PathBuf>,
+    #[command(flatten)]
+    stored: Stored,
     /// The room; needed where there are several.
     #[arg(long, value_name = "ID")]
     room: Option<String>,
@@ -38,17 +37,20 @@ pub struct Export {
 /// # Errors
 /// There is no such room or person; the directory holds something; the store or the directory cannot be used.
 pub async fn run(export: Export) -> Result<ExitCode> {
-    let store = existing_store(export.data).await?;
-    let room = the_room(&store, export.room).await?;
+    at_store!(export.stored.existing_place()?, look, |store| write(&store, &export).await)
+}
+
+async fn write(store: &impl Archive, export: &Export) -> Result<ExitCode> {
+    let room = the_room(store, export.room.as_deref()).await?;
     let rows = store.rows(&room).await?.unwrap_or_default();
     let known = archive::room(&rows.facts)?;
-    let (name, file, facts) = match export.person {
+    let (name, file, facts) = match &export.person {
         None => (ROOM, archive::write_room(&room, &rows)?, rows.facts),
         Some(person) => {
-            let theirs = archive::of_person(&rows, &person);
+            let theirs = archive::of_person(&rows, person);
             let theirs =
                 theirs.with_context(|| format!("the room {room} knows nobody of the id {person}"))?;
-            (PERSON, archive::write_person(&room, &person, &theirs)?, theirs.facts)
+            (PERSON, archive::write_person(&room, person, &theirs)?, theirs.facts)
         }
     };
     make_empty(&export.to)?;

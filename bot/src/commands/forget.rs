@@ -1,12 +1,12 @@
 //! `branbell forget`: takes a person out of a room's log, or removes the room.
 
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
+use chrono::{DateTime, Utc};
 
-use super::existing_store;
+use super::stored::{Stored, at_store};
 use crate::archive;
 use crate::clock::Clock;
 
@@ -14,9 +14,8 @@ use crate::clock::Clock;
 #[derive(Debug, clap::Args)]
 #[command(group = clap::ArgGroup::new("whom").required(true).args(["person", "everything"]))]
 pub struct Forget {
-    /// Where the log is kept [default: the user's data directory].
-    #[arg(long, value_name = "DIR")]
-    data: Option<PathBuf>,
+    #[command(flatten)]
+    stored: Stored,
     /// The room.
     #[arg(long, value_name = "ID")]
     room: String,
@@ -33,25 +32,32 @@ pub struct Forget {
 /// # Errors
 /// There is no such room or person; a bot serves the account; the store cannot be used.
 pub async fn run(forget: Forget, clock: impl Clock) -> Result<ExitCode> {
-    let store = existing_store(forget.data).await?;
-    let room = forget.room;
-    let Some(person) = forget.person else {
-        ensure!(store.remove(&room).await?, "there is no room {room} here");
-        println!("{room} is removed.");
-        return Ok(ExitCode::SUCCESS);
-    };
+    at_store!(forget.stored.existing_place()?, look, |store| match &forget.person {
+        Some(person) => forget_person(&store, &forget.room, person, clock.now()).await?,
+        None => remove(&store, &forget.room).await?,
+    });
+    Ok(ExitCode::SUCCESS)
+}
+
+async fn forget_person(store: &impl Archive, room: &str, person: &str, now: DateTime<Utc>) -> Result<()> {
     loop {
-        let before = store.rows(&room).await?.with_context(|| format!("there is no room {room} here"))?;
-        let forgotten = archive::forget(&before, &person, clock.now())?;
+        let before = store.rows(room).await?.with_context(|| format!("there is no room {room} here"))?;
+        let forgotten = archive::forget(&before, person, now)?;
         let forgotten =
             forgotten.with_context(|| format!("the room {room} knows nobody of the id {person}"))?;
         // Something came in meanwhile: look again.
-        if store.rewrite(&room, &before, &forgotten.rows).await? {
+        if store.rewrite(room, &before, &forgotten.rows).await? {
             println!(
                 "{person} is forgotten in {room}: {} facts are {}'s now.",
                 forgotten.facts, forgotten.stand_in
             );
-            return Ok(ExitCode::SUCCESS);
+            return Ok(());
         }
     }
+}
+
+async fn remove(store: &impl Archive, room: &str) -> Result<()> {
+    ensure!(store.remove(room).await?, "there is no room {room} here");
+    println!("{room} is removed.");
+    Ok(())
 }

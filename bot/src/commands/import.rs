@@ -1,21 +1,21 @@
 //! `branbell import`: takes an exported room back.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, ensure};
-use branbell_store::Archive;
+use branbell_store::{Archive, Place};
 
 use super::export::ROOM;
-use super::{data_directory, open_store};
+use super::make_private;
+use super::stored::{Stored, at_store};
 use crate::archive;
 
 /// Takes back a room that `export` wrote.
 #[derive(Debug, clap::Args)]
 pub struct Import {
-    /// Where the log is kept [default: the user's data directory].
-    #[arg(long, value_name = "DIR")]
-    data: Option<PathBuf>,
+    #[command(flatten)]
+    stored: Stored,
     /// The directory that `export` wrote.
     #[arg(long, value_name = "DIR")]
     from: PathBuf,
@@ -31,11 +31,12 @@ pub async fn run(import: Import) -> Result<ExitCode> {
     let file = std::fs::read(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let read = archive::read_room(&file);
     let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
-    let store = open_store(&import.data.map_or_else(data_directory, Ok)?).await?;
-    ensure!(
-        store.add(&room, &rows).await?,
-        "nothing was imported: the room {room} is here already, and it is not written over"
-    );
+    let place = import.stored.place()?;
+    if let Place::Sqlite(file) = &place {
+        make_private(file.parent().unwrap_or(Path::new(".")))?;
+    }
+    let added = at_store!(place, open, |store| store.add(&room, &rows).await?);
+    ensure!(added, "nothing was imported: the room {room} is here already, and it is not written over");
     println!("{room}: {} facts", rows.facts.len());
     Ok(ExitCode::SUCCESS)
 }

@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, bail, ensure};
-use branbell_store::{SqliteStore, Store};
+use anyhow::{Context, Result};
+use branbell_store::SqliteStore;
 
 pub mod backup;
 pub mod calendar;
@@ -35,29 +35,6 @@ async fn open_store(directory: &Path) -> Result<SqliteStore> {
     make_private(directory)
         .with_context(|| format!("the data directory {} cannot be made", directory.display()))?;
     Ok(SqliteStore::open(&directory.join(LOG)).await?)
-}
-
-/// Opens the log in a data directory that holds one: the one that was named, or the usual one.
-async fn existing_store(named: Option<PathBuf>) -> Result<SqliteStore> {
-    let directory = named.map_or_else(data_directory, Ok)?;
-    ensure!(
-        directory.join(LOG).is_file(),
-        "there is no log in {}: name its directory with --data DIR",
-        directory.display()
-    );
-    open_store(&directory).await
-}
-
-/// The room that was named, where it is there, or the only one.
-async fn the_room(store: &impl Store, named: Option<String>) -> Result<String> {
-    let mut rooms = store.rooms().await?;
-    match (named, rooms.len()) {
-        (Some(named), _) if rooms.contains(&named) => Ok(named),
-        (Some(named), _) => bail!("there is no room {named} here"),
-        (None, 1) => Ok(rooms.remove(0)),
-        (None, 0) => bail!("there is no room here yet"),
-        (None, _) => bail!("there are several rooms here: name one with --room ID\n{}", rooms.join("\n")),
-    }
 }
 
 fn make_private(directory: &Path) -> std::io::Result<()> {
