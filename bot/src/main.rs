@@ -94,9 +94,9 @@ async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Some(Command::Serve(serve)) => {
             #[cfg(feature = "test-clock")]
             if let Some(file) = cli.clock {
-                return commands::serve::run(serve, clock::FileClock { file }).await;
+                return Box::pin(commands::serve::run(serve, clock::FileClock { file })).await;
             }
-            commands::serve::run(serve, clock::SystemClock).await
+            Box::pin(commands::serve::run(serve, clock::SystemClock)).await
         }
     }
 }

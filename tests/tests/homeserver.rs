@@ -1,6 +1,8 @@
 //! The bot in plain and encrypted rooms of a real homeserver, with people whose clients share no code with it. The
 //! scenarios are in `homeserver/`; this makes what they need and runs them.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by it")]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

@@ -2,9 +2,9 @@
 //!
 //! [`read`] takes a message with its context (the room's zone, units, bins, plots, measures, the present moment) and
 //! gives a [`Reading`]: facts, questions, and what stays unclear. It is pure: no clock, no input or output, no state.
-//! The same message always gives the same reading, and [`explain`] tells which rules made it.
+//! The same message always gives the same reading, and [`explain()`] tells which rules made it.
 //!
-//! The way of a message: characters -> tokens ([`mod@text`]) with meanings from the vocabulary (`lexicon`, `name`,
+//! The way of a message: characters -> tokens (`text`) with meanings from the vocabulary (`lexicon`, `name`,
 //! `spelling`) -> measured things (`number`, `amount`, `time`) -> clauses with their stance (`clause`: asserted, planned,
 //! denied, passed on, asked) -> facts (`fact`), questions (`ask`), wishes (`settings`) and answers to nudges (`answers`).
 

@@ -12,7 +12,7 @@ use super::stored::tell;
 /// The store that is carried over stays as it was; the new one must be empty or not there yet.
 #[derive(Debug, clap::Args)]
 pub struct Move {
-    /// Where it lies: sqlite://FILE or postgres://USER@HOST/DATABASE.
+    /// Where it lies: `sqlite://FILE` or `postgres://USER@HOST/DATABASE`.
     #[arg(long, value_name = "URL")]
     from: String,
     /// Where it is to be.

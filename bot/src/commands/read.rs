@@ -20,13 +20,12 @@ pub fn run(explain: bool) -> Result<ExitCode> {
         }
         match branbell_language::parse_line(&line) {
             Ok(message) if explain => {
-                writeln!(out, "{}", serde_json::to_string(&branbell_language::explain(&message))?)?
+                writeln!(out, "{}", serde_json::to_string(&branbell_language::explain(&message))?)?;
             }
-            Ok(message) => writeln!(
-                out,
-                "{}",
-                branbell_language::write_line(message.id.as_ref(), &branbell_language::read(&message))
-            )?,
+            Ok(message) => {
+                let reading = branbell_language::read(&message);
+                writeln!(out, "{}", branbell_language::write_line(message.id.as_ref(), &reading))?;
+            }
             Err(error) => {
                 code = ExitCode::FAILURE;
                 writeln!(out, "{}", serde_json::json!({ "error": error.to_string() }))?;

@@ -11,7 +11,7 @@ use super::{LOG, data_directory};
 /// The store that a command is about.
 #[derive(Debug, clap::Args)]
 pub(super) struct Stored {
-    /// Where it lies: sqlite://FILE or postgres://USER@HOST/DATABASE [default: the terminal room's log].
+    /// Where it lies: `sqlite://FILE` or `postgres://USER@HOST/DATABASE` [default: the terminal room's log].
     #[arg(long, value_name = "URL")]
     store: Option<String>,
     /// The data directory that it lies in, instead.

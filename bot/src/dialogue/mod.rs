@@ -1,7 +1,7 @@
 //! From what was heard to what is kept and said: fills slots from the room's state, asks back where it must, never guesses.
 //!
 //! [`decide`] is pure: the room, what was heard and the moment give a [`Decision`]. The host keeps its facts, and then
-//! [`word`] says it, seen from the room as it is afterwards.
+//! [`wording`] says it, seen from the room as it is afterwards.
 
 mod answered;
 mod change;

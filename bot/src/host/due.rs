@@ -33,7 +33,7 @@ impl<S: Store> Host<S> {
                 self.put_out_nudges(room, now).await?;
             }
             deliver::flush(&self.store, &gallery, now.timestamp_millis()).await?;
-            if (rooms.len() as i64) < BATCH {
+            if i64::try_from(rooms.len()).unwrap_or(BATCH) < BATCH {
                 break;
             }
         }

@@ -1,7 +1,7 @@
 //! Pictures, where people would rather look: the bins, the life of a batch, the year. And a label for a bin.
 //!
 //! Pure: the room, the moment and the words give a PNG and the same in words. The numbers are the model's
-//! ([`branbell_scheduler::report`], [`branbell_scheduler::series`]); here they only get a place.
+//! ([`mod@branbell_scheduler::report`], [`branbell_scheduler::series`]); here they only get a place.
 
 mod axis;
 mod batch;

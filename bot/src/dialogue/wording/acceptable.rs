@@ -40,7 +40,7 @@ impl Speaker<'_> {
                 "acceptable-unknown",
                 item = capital(slots.item.as_deref().unwrap_or_default())
             ),
-            _ => said.iter().fold(Text::default(), |lines, line| lines.newline(line)),
+            _ => said.iter().fold(Text::default(), Text::newline),
         }
         .newline(&say!(self.voice, "acceptable-rules"))
     }
@@ -51,7 +51,7 @@ impl Speaker<'_> {
         let holds =
             |word: &str| padded.contains(&format!(" {word} ")) || padded.contains(&format!(" {word}s "));
         let named = |id: &&str| self.voice.word(&format!("{id}-words")).split(", ").any(holds);
-        THINGS.iter().copied().find(|id| named(&id))
+        THINGS.iter().copied().find(|id| named(id))
     }
 
     fn food(&self, food: Food) -> Text {
