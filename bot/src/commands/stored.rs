@@ -59,6 +59,10 @@ macro_rules! at_store {
                 let $store = branbell_store::PostgresStore::$how(&url, &account).await?;
                 $go_on
             }
+            // The store may know engines that this program was built without.
+            #[cfg(not(feature = "postgres"))]
+            #[allow(unreachable_patterns, reason = "it may also know no other")]
+            _ => anyhow::bail!("this program was built without PostgreSQL"),
         }
     };
 }
