@@ -165,6 +165,8 @@ macro_rules! implement_store {
                             .rows_affected()
                             == 1;
                     if !new && !late {
+                        // Not left to the drop, which lets go of the room's lock a little later.
+                        tx.rollback().await?;
                         return Ok(Recorded::Seen);
                     }
                     if new {
@@ -181,6 +183,7 @@ macro_rules! implement_store {
                 }
                 let last: i64 = sqlx::query_scalar(sql::LAST_FACT).bind(room).fetch_one(&mut *tx).await?;
                 if last != record.after {
+                    tx.rollback().await?;
                     return Ok(Recorded::Overtaken);
                 }
                 for (seq, fact) in (last + 1..).zip(&record.facts) {
