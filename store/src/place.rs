@@ -1,7 +1,7 @@
 //! Where a store lies, as people write it.
 
 use std::fmt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::StoreError;
 
@@ -21,6 +21,15 @@ pub enum Place {
 }
 
 impl Place {
+    /// The file, where it is one.
+    pub fn file(&self) -> Option<&Path> {
+        match self {
+            Self::Sqlite(file) => Some(file),
+            #[cfg(feature = "postgres")]
+            Self::Postgres { .. } => None,
+        }
+    }
+
     /// Reads a place. `account` is the one whose store it is; only a database that several share needs it.
     ///
     /// # Errors

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, ensure};
-use branbell_store::{Archive, Place};
+use branbell_store::Archive;
 
 use super::export::ROOM;
 use super::make_private;
@@ -32,7 +32,7 @@ pub async fn run(import: Import) -> Result<ExitCode> {
     let read = archive::read_room(&file);
     let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
     let place = import.stored.place()?;
-    if let Place::Sqlite(file) = &place {
+    if let Some(file) = place.file() {
         make_private(file.parent().unwrap_or(Path::new(".")))?;
     }
     let added = at_store!(place, open, |store| store.add(&room, &rows).await?);

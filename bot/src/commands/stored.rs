@@ -35,7 +35,7 @@ impl Stored {
     /// Where it lies, if it is there.
     pub(super) fn existing_place(&self) -> Result<Place> {
         let place = self.place()?;
-        if let Place::Sqlite(file) = &place {
+        if let Some(file) = place.file() {
             ensure!(
                 file.is_file(),
                 "there is no log at {place}: say where it is with --data DIR or --store URL"
