@@ -121,7 +121,7 @@ fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
         .iter()
         .any(|s| matches!(s, Sense::Verb(_, forms) if forms.has(Forms::BASE) && !forms.has(Forms::PAST)))
         || matches!(
-            text.word(first),
+            text.word(first).split(' ').next().unwrap_or_default(),
             "do" | "make"
                 | "order"
                 | "play"

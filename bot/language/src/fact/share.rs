@@ -18,6 +18,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         }
     }
     neighbours(events);
+    uses(scene, events);
     times(scene, events, pending);
 }
 
@@ -67,6 +68,22 @@ fn neighbours(events: &mut [Event]) {
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
         }
+    }
+}
+
+/// `both on the roses`, `all of it down the sink`: where every drain told before went.
+fn uses(scene: &Scene<'_>, events: &mut [Event]) {
+    let text = &scene.text;
+    let all = |at: usize| {
+        text.has_any(at, &[Mark::All, Mark::Each]) || matches!(text.word(at), "both" | "everything" | "all")
+    };
+    for (index, clause) in scene.clauses.iter().enumerate() {
+        let Some(use_) = scene.gists[index].use_ else { continue };
+        if clause.asks || !(clause.from..clause.to).any(all) {
+            continue;
+        }
+        let before = |event: &&mut Event| event.kind == FactKind::Drained && event.clauses.0 <= index;
+        events.iter_mut().filter(before).for_each(|event| event.use_ = event.use_.or(Some(use_)));
     }
 }
 
