@@ -18,7 +18,7 @@ impl Speaker<'_> {
                 say!(voice, "back-bin-unknown", said = said, choices = super::capital(&choices))
             }
             (Lacking::Elsewhere, _) if asked.choices.len() == 1 => {
-                say!(voice, "back-elsewhere", bin = super::capital(&choices))
+                say!(voice, "back-elsewhere", bin = choices)
             }
             (Lacking::Bin, None) | (Lacking::Elsewhere, _) => say!(voice, "back-bin", choices = choices),
             (Lacking::Plot, _) if asked.choices.is_empty() => say!(voice, "back-no-plots"),
