@@ -8,6 +8,7 @@ mod change;
 mod fill;
 mod hearing;
 mod question;
+mod remark;
 mod reopened;
 pub(crate) mod topic;
 mod translate;
@@ -15,6 +16,7 @@ pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
 use branbell_scheduler::fact::{self, What};
+use branbell_scheduler::hints::Hint;
 use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
@@ -24,6 +26,7 @@ use crate::voice::Voice;
 pub use answered::TAPS;
 use fill::{Filled, Missing};
 pub use question::{Asked, Lacking};
+pub use remark::remarks;
 pub use topic::Topic;
 
 /// What came in, with what it may be about.
@@ -83,6 +86,8 @@ pub struct Decision {
     pub asked: Option<Asked>,
     /// What becomes of a nudge.
     pub nudge: Option<(String, NudgeChange)>,
+    /// What is worth a remark besides.
+    pub remarks: Vec<Hint>,
 }
 
 /// What a person makes of a nudge.
