@@ -64,7 +64,10 @@ fn neighbours(events: &mut [Event]) {
             let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran | FactKind::Started);
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
-        let donor = (0..events.len()).find(|j| *j != i && near(*j) && bin_of(&events[*j]).is_some());
+        // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
+        let heads = |j: usize| j > i || !events[j].bins.is_empty();
+        let donor =
+            (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
         }
