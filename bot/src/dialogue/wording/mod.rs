@@ -7,6 +7,7 @@ mod back;
 mod brief;
 mod meaning;
 mod nudge;
+mod remark;
 mod why;
 
 use branbell_language::About;
@@ -128,7 +129,8 @@ pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>
     let speaker = Speaker::new(voice, room, now);
     let lines =
         decision.answers.iter().enumerate().map(|(place, answer)| speaker.answer(decision, place, answer));
-    lines.fold(Text::default(), |said, line| said.newline(&line))
+    let remarks = decision.remarks.iter().map(|hint| speaker.remark(hint));
+    lines.chain(remarks).fold(Text::default(), |said, line| said.newline(&line))
 }
 
 impl Speaker<'_> {
@@ -141,6 +143,7 @@ impl Speaker<'_> {
             Answer::NothingThere => say!(voice, "nothing-there"),
             Answer::Asked(ask) => self.asked(ask),
             Answer::Why(topic) => self.why(topic.as_ref()),
+            Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),
