@@ -113,7 +113,7 @@ impl Speaker<'_> {
             Value::Course(_) => return None,
         };
         let origin = self.origin(&term.origin)?;
-        let name = self.voice.find(&format!("term-{}", term.name.replace('_', "-")));
+        let name = self.voice.find(&format!("why-name-{}", term.name.replace('_', "-")));
         let name = name.unwrap_or_else(|| Text::of_words(&words(term.name)));
         Some(say!(self.voice, "why-term", name = name, value = value, origin = origin))
     }
