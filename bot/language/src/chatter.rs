@@ -16,7 +16,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     let noun = clauses
         .clone()
         .filter_map(|i| scene.clauses.get(i))
-        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene.text.word(at))));
+        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)));
     let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
@@ -26,7 +26,9 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
     // `selling my bucket`: what goes on is no report of what was done.
     let clause = &scene.clauses[event.clauses.0];
-    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING) && clause.stance.subject != Subject::Me {
+    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING)
+        && (clause.stance.subject != Subject::Me || event.lots.iter().all(|lot| lot.amount.is_none()))
+    {
         return false;
     }
     // A bin named after a place is meant only where a bin is spoken of: `the garage is empty, you can park`.
@@ -39,7 +41,10 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         && !partly
         && !event.bins.is_empty()
         && !noun
-        && matches!(event.kind, FactKind::Level | FactKind::Temperature | FactKind::Cleaned)
+        && matches!(
+            event.kind,
+            FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
+        )
     {
         return false;
     }
@@ -49,7 +54,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
             bin || !cooking && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
         }
         FactKind::Bran => bin || of(Matter::Bran) && (event.verbal || adds(scene, event.sentence)),
-        FactKind::Drained => bin || of(Matter::Liquid),
+        FactKind::Drained => bin || of(Matter::Liquid) || drained_bare(scene, event),
         FactKind::Started
         | FactKind::Sealed
         | FactKind::Checked
@@ -81,17 +86,32 @@ fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let text = &scene.text;
     let added = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.word(verb.at).starts_with("add"));
-    let strange = (clause.from..clause.to).any(|at| {
-        text.tokens[at].is_word()
-            && text.tokens[at].name.is_none()
-            && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
-    });
+    let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
     added
         && !strange
         && event
             .lots
             .iter()
             .all(|lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter != Matter::Liquid))
+}
+
+/// `drained 300 ml this morning`: a measure of liquid and nothing else that it could be.
+fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
+    let measured = event.lots.iter().any(|lot| lot.amount.is_some());
+    drains
+        && measured
+        && event.lots.iter().all(|lot| lot.foods.is_empty())
+        && !(clause.from..clause.to).any(|at| is_strange(scene, at))
+}
+
+/// A word that has nothing to do with the bins.
+fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    text.tokens[at].is_word()
+        && text.tokens[at].name.is_none()
+        && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
 }
 
 /// Whether something unclear in a room of people is worth asking back.
@@ -111,14 +131,17 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
     })
 }
 
-/// The words for a bin that hardly mean anything else.
-fn is_bin(word: &str) -> bool {
-    word.split(' ').any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
+/// The words for a bin that hardly mean anything else; the bin store is none.
+fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
+    !scene.text.has(at, Mark::KitchenPlace)
+        && scene
+            .text
+            .word(at)
+            .split(' ')
+            .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
-/// `Rui drained it`: told of somebody who may tell it himself.
+/// `you drained it`: told to somebody who may tell it himself.
 fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
-    let clause = &scene.clauses[event.clauses.0];
-    let _ = (clause, Mark::Other);
-    clause.stance.subject == Subject::You
+    scene.clauses[event.clauses.0].stance.subject == Subject::You
 }

@@ -11,6 +11,7 @@ use super::Event;
 /// Gives events without a bin or a time those that cover them.
 pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     within_lots(events);
+    referred(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
     for event in events.iter_mut().filter(|event| wants_bin(event)) {
         if let Some(bin) = covering_bin.clone() {
@@ -18,6 +19,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         }
     }
     neighbours(events);
+    uses(scene, events);
     times(scene, events, pending);
 }
 
@@ -36,6 +38,26 @@ fn wants_bin(event: &Event) -> bool {
             | FactKind::Cleaned
     );
     kind && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+}
+
+/// `stinky's full so I sealed it`: it is the bin named last.
+fn referred(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let clause = &scene.clauses[events[i].clauses.0];
+        let it = clause.verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It));
+        if !it || !wants_bin(&events[i]) {
+            continue;
+        }
+        let bins: Vec<BinRef> = events[i - 1]
+            .bins
+            .iter()
+            .chain(events[i - 1].lots.iter().flat_map(|lot| &lot.bins))
+            .cloned()
+            .collect();
+        if let [bin] = &bins[..] {
+            events[i].bins.push(bin.clone());
+        }
+    }
 }
 
 /// In `2 l of salad and 2 tbsp bran into haldi` the bin is that of both.
@@ -63,10 +85,29 @@ fn neighbours(events: &mut [Event]) {
             let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran | FactKind::Started);
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
-        let donor = (0..events.len()).find(|j| *j != i && near(*j) && bin_of(&events[*j]).is_some());
+        // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
+        let heads = |j: usize| j > i || !events[j].bins.is_empty();
+        let donor =
+            (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
         }
+    }
+}
+
+/// `both on the roses`, `all of it down the sink`: where every drain told before went.
+fn uses(scene: &Scene<'_>, events: &mut [Event]) {
+    let text = &scene.text;
+    let all = |at: usize| {
+        text.has_any(at, &[Mark::All, Mark::Each]) || matches!(text.word(at), "both" | "everything" | "all")
+    };
+    for (index, clause) in scene.clauses.iter().enumerate() {
+        let Some(use_) = scene.gists[index].use_ else { continue };
+        if clause.asks || !(clause.from..clause.to).any(all) {
+            continue;
+        }
+        let before = |event: &&mut Event| event.kind == FactKind::Drained && event.clauses.0 <= index;
+        events.iter_mut().filter(before).for_each(|event| event.use_ = event.use_.or(Some(use_)));
     }
 }
 

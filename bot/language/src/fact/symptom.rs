@@ -1,7 +1,7 @@
 //! What was seen and smelt: smell, mould, moisture, pests, lid.
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense, english};
 use crate::reading::{Lid, Moisture, Mould, Slots, Smell};
 use crate::scene::Scene;
 use crate::text::Text;
@@ -68,10 +68,13 @@ fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
 
 fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let range = clause.from..clause.to;
-    let verb = range.clone().find(|at| text.is_act(*at, Act::Smell));
-    let noun = range.clone().find(|at| text.senses(*at).contains(&Sense::SmellNoun));
-    let told = range.clone().find_map(|at| {
-        let smell = text.sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })?;
+    let unnamed = |at: &usize| text.tokens[*at].name.is_none();
+    let verb = range.clone().filter(unnamed).find(|at| text.is_act(*at, Act::Smell));
+    let noun = range.clone().filter(unnamed).find(|at| text.senses(*at).contains(&Sense::SmellNoun));
+    let told = range.clone().filter(unnamed).find_map(|at| {
+        let smell = text
+            .sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })
+            .or_else(|| verb.or(noun).filter(|near| *near < at).and_then(|_| likened(text, clause, at)))?;
         let loose = text.is_matter(at, Matter::Cleaner)
             || matches!(
                 text.word(at),
@@ -142,6 +145,18 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     }
 }
 
+/// `like some very old wine`: what it is like, with a few words between.
+fn likened(text: &Text<'_>, clause: &Clause, at: usize) -> Option<Smell> {
+    if !matches!(text.word(at), "like" | "of") {
+        return None;
+    }
+    (at + 1..clause.to.min(at + 5)).find_map(|from| {
+        let word_at = |offset: usize| (from + offset - 1 < clause.to).then(|| text.word(from + offset - 1));
+        let (senses, _) = english().phrase("like", word_at)?;
+        senses.iter().find_map(|s| if let Sense::Smell(smell) = s { Some(*smell) } else { None })
+    })
+}
+
 fn before_food(text: &Text<'_>, at: usize) -> bool {
     text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
         || text.unit(at + 1).is_some()
@@ -151,6 +166,7 @@ fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let range = clause.from..clause.to;
     let Some(noun) = range.clone().find(|at| {
         text.senses(*at).contains(&Sense::MouldNoun)
+            && text.tokens[*at].name.is_none()
             && !before_food(text, *at)
             && !(matches!(
                 text.word(*at),
@@ -241,8 +257,10 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
                 | "shoes"
         )
     });
+    let tap = (clause.from..at).any(|i| text.is_matter(i, Matter::Tap));
     !attribute
         && !weather
+        && !tap
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
 }
 
@@ -253,7 +271,13 @@ fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool
             "bulging" | "bulges" | "bulged" | "ballooning" | "puffed up" | "domed" | "swollen" | "puffed"
         )
         || (state == Lid::Leaking && matches!(text.word(at), "leaking" | "leaks"));
-    lid.is_some() || (strong && lid.is_none() && text.tokens.len() > at) && state == Lid::Bulging
+    // `the blue bin is leaking`
+    let leaks = state == Lid::Leaking
+        && strong
+        && text.has(at.wrapping_sub(1), Mark::Be)
+        && at > 1
+        && (text.name(at - 2, crate::name::NameKind::Bin).is_some() || text.is_matter(at - 2, Matter::Bin));
+    lid.is_some() || strong && state == Lid::Bulging || leaks
 }
 
 fn lid_state(text: &Text<'_>, from: usize, at: usize, state: Lid) -> Lid {
