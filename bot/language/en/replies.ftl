@@ -234,6 +234,10 @@ back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1
 back-amount = **How much was it?** Nothing is written down yet.
 back-unit = **Litres, kilos, cups?** Nothing is written down yet.
 back-time = **When was that?** Nothing is written down yet.
+back-unread = { $count ->
+    [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
+   *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
+}
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.

@@ -74,6 +74,8 @@ pub enum Deed {
     Other,
     /// A message that cannot be decrypted yet: kept as it came (`raw`) until its key does.
     Unreadable { raw: String },
+    /// A message whose key has not come in good time, as with `others` before it: nobody waits for it any longer.
+    Lost { others: usize },
 }
 
 /// What the bot says or does in a room: the body of an outbox row.

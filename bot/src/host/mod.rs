@@ -99,7 +99,10 @@ impl<S: Store> Host<S> {
         // Another process may have added facts meanwhile: then what was decided is decided anew.
         loop {
             known.load(&self.store, &incoming.room).await?;
-            let record = self.decide(&mut known, incoming, now).await?;
+            // A homeserver may tell any time: nothing was said to us before we were there.
+            let sent = known.opened.map_or(incoming.sent, |opened| incoming.sent.max(opened));
+            let incoming = Incoming { sent, ..incoming.clone() };
+            let record = self.decide(&mut known, &incoming, now).await?;
             if self.keep(&mut known, &record).await? != Recorded::Overtaken {
                 return Ok(());
             }
@@ -194,6 +197,10 @@ impl<S: Store> Host<S> {
         match &incoming.deed {
             Deed::Other => return Ok(base),
             Deed::Unreadable { raw } => return Ok(Record { unread: Some(raw.clone()), ..base }),
+            Deed::Lost { others } => {
+                let text = dialogue::wording::lost(&self.voice, others + 1);
+                return Ok(Record { outbox: vec![reply_row(incoming, said(&text))?], ..base });
+            }
             _ => {}
         }
         let asked = self.asked(incoming, now).await?;
@@ -215,9 +222,8 @@ impl<S: Store> Host<S> {
         let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
         let topic = decision.topic(&known.room, now);
         let picture = dialogue::wording::picture(&decision).map(Exhibit::Of);
-        let message = Message { re: Some(incoming.event.clone()), picture, topic, ..said(&text) };
-        let txn = format!("reply:{}", incoming.event);
-        let outbox = (!text.is_empty()).then(|| message_row(txn, &incoming.event, &message)).transpose()?;
+        let message = Message { topic, picture, ..said(&text) };
+        let outbox = (!text.is_empty()).then(|| reply_row(incoming, message)).transpose()?;
         let question = (had_question || decision.asked.is_some())
             .then(|| question(&incoming.sender, decision.asked.as_ref()));
         let moved = !facts.is_empty() || decision.nudge.is_some();
@@ -350,6 +356,12 @@ fn said(text: &Text) -> Message {
 fn message_row(txn: String, cause: &str, message: &Message) -> Result<NewOutgoing> {
     let body = serde_json::to_value(Saying::Message(message.clone()))?;
     Ok(NewOutgoing { txn, cause: cause.to_owned(), body })
+}
+
+/// The answer to a message; one at most, for its transaction id is made of the message's.
+fn reply_row(to: &Incoming, message: Message) -> Result<NewOutgoing> {
+    let message = Message { re: Some(to.event.clone()), ..message };
+    message_row(format!("reply:{}", to.event), &to.event, &message)
 }
 
 fn question(person: &str, asked: Option<&Asked>) -> Result<QuestionChange> {

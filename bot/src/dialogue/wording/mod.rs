@@ -131,6 +131,11 @@ pub fn picture(decision: &Decision) -> Option<View> {
     })
 }
 
+/// What is said to messages that cannot be read.
+pub fn lost(voice: &Voice, messages: usize) -> Text {
+    say!(voice, "back-unread", count = messages)
+}
+
 /// The reply to what somebody did; nothing: silence.
 pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
