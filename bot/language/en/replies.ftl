@@ -18,6 +18,9 @@ days = { $count ->
    *[other] { $count } days
 }
 list-or = { $first } or { $last }
+no-words = no n nope nah neither
+not-words = not never didn didnt haven havent wasn wasnt
+opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
 ## What a short answer stands for: sentences for the ear
@@ -121,6 +124,7 @@ drained-how-much = How much was it?
 sealed-ready = Ready about { $day } ({ $span }). Keep draining it, and keep it above { $cold }.
 started-first = { $bran } bran at the bottom first.
 cold-move = Below about { $cold } it hardly works: move { $bin } somewhere warmer.
+reopened-anew = { $bin } is open again: its time starts when you seal it.
 level-forecast = Full about { $day } ({ $span }).
 level-full = { $bran } bran on top, press it down and seal it.
 buried-plant = Plant from { $early }, safe from { $safe }; seedlings last. Wash the bin with vinegar, never with bleach.
@@ -212,6 +216,9 @@ caution-pets-and-children = Keep pets and children off it.
 back-bin = **Which bin: { $choices }?** Nothing is written down yet.
 back-bin-unknown = **There is no { $said } here.** { $choices }? Nothing is written down yet.
 back-no-bins = **Which bin is that?** Tell me its name and size ({ $example }), and I'll write it down.
+back-reopened = **{ $bin } has been sealed since { $since }.** Did you open it again, or did it go into { $others }? Nothing is written down yet.
+back-reopened-only = **{ $bin } has been sealed since { $since }.** Did you open it again, or did it go into another bin? Nothing is written down yet.
+back-elsewhere = **Into { $bin }, then?** Nothing is written down yet.
 back-plot = **Which bed: { $choices }?**
 back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1.2 metres`.
 back-amount = **How much was it?** Nothing is written down yet.

@@ -163,7 +163,7 @@ pub(super) fn react(
     let sent = heard.incoming.sent;
     match tap {
         Tap::Done => {
-            let source = Source { event: &heard.incoming.event, text: "", sent };
+            let source = Source { event: &heard.incoming.event, text: "", sent, again: false, went: None };
             done(&mut room.clone(), voice, heard, &source, sent, now, &mut decision);
         }
         Tap::Later => put_off(heard, room.quiet.hold(sent + LATER, room.zone), &mut decision),

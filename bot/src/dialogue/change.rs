@@ -6,7 +6,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
 
-use super::{Answer, Decision, Heard, Source, Told, act, fill, hearing};
+use super::{Answer, Decision, Heard, Source, Told, act, fill, hearing, reopened};
 use crate::voice::{Measures, Voice};
 
 /// What was told longer ago is not meant by `no, two`.
@@ -86,7 +86,7 @@ pub(super) fn edit(
     let mut ahead = room.clone();
     let taken_back = void(&mut ahead, heard, &before, &mut decision);
     let message = hearing::message(&ahead, heard, text, sent);
-    let source = Source { event: of, text, sent };
+    let source = Source { event: of, text, sent, again: false, went: None };
     act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
     let after = decision.facts.iter().map(|told| (&told.what, told.at)).filter(|(what, _)| is_a_log(what));
     if !before.is_empty() && before.iter().map(|fact| (&fact.what, fact.at)).eq(after) {
@@ -110,16 +110,30 @@ fn as_a_change(answer: &mut Answer) {
 ///
 /// `No, 4 litres` after `3 litres` and `2 tbsp bran` is about the scraps: of the person's messages of the last day, the
 /// newest is meant that the change fits.
-pub(super) fn amend(ahead: &mut Room, heard: &Heard<'_>, said: &Said, decision: &mut Decision) {
+pub(super) fn amend(
+    ahead: &mut Room,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    said: &Said,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
     let at = said.slots.at.map(|_| fill::moment(ahead, &said.slots, heard.incoming.sent));
     let changed = recent_of(ahead, heard)
         .into_iter()
         .map(|facts| changes(&facts, said, Measures(ahead.units), at))
         .find(|changed| !changed.is_empty());
-    let Some(changed) = changed else {
+    let Some(mut changed) = changed else {
         decision.answers.push(Answer::NothingThere);
         return;
     };
+    for (fact, what) in &mut changed {
+        *what = source.placed(what.clone());
+        if let Some(bin) = reopened::sealed_bin(ahead, what, at.unwrap_or(fact.at), source.went) {
+            decision.ask_back(reopened::ask(ahead, source, &bin, now));
+            return;
+        }
+    }
     let seqs = changed.iter().map(|(fact, _)| fact.seq).collect();
     let event = heard.incoming.event.clone();
     decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what: What::Void { seqs } });

@@ -8,12 +8,13 @@ mod change;
 mod fill;
 mod hearing;
 mod question;
+mod reopened;
 pub(crate) mod topic;
 mod translate;
 pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
-use branbell_scheduler::fact::What;
+use branbell_scheduler::fact::{self, What};
 use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
@@ -108,6 +109,8 @@ pub enum Answer {
     Asked(branbell_language::Ask),
     /// Where a number came from.
     Why(Option<Topic>),
+    /// This sealed bin is open again, and its time starts anew.
+    Reopened(String),
     /// A question of ours.
     AskBack(Asked),
     /// A nudge comes again then.
@@ -143,7 +146,7 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     if let Some(decision) = completed {
         return decision;
     }
-    let source = Source { event: &heard.incoming.event, text, sent: heard.incoming.sent };
+    let source = Source::new(heard, text);
     let mut decision = Decision::default();
     act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
     if reading.is_silent() {
@@ -157,6 +160,32 @@ struct Source<'a> {
     event: &'a str,
     text: &'a str,
     sent: DateTime<Utc>,
+    /// It is read again, for our question is answered now: what was kept of it the first time stays.
+    again: bool,
+    /// Where what was told into a sealed bin went.
+    went: Option<&'a reopened::Went>,
+}
+
+impl<'a> Source<'a> {
+    /// The message that was heard.
+    fn new(heard: &Heard<'a>, text: &'a str) -> Self {
+        let incoming = heard.incoming;
+        Self { event: &incoming.event, text, sent: incoming.sent, again: false, went: None }
+    }
+
+    /// What was told, in the bin where it went.
+    fn placed(&self, what: What) -> What {
+        match self.went {
+            Some(went) => went.placed(what),
+            None => what,
+        }
+    }
+
+    /// Whether this was kept when the message was read the first time.
+    fn has_told(&self, room: &Room, what: &What, at: DateTime<Utc>) -> bool {
+        let is_it = |fact: &fact::Fact| fact.event == self.event && fact.at == at && fact.what == *what;
+        self.again && room.facts().rev().any(is_it)
+    }
 }
 
 /// Acts on a reading: facts in order, then questions, then what stayed unclear. A bin named in the first half of a message
@@ -171,11 +200,11 @@ fn act(
     decision: &mut Decision,
 ) {
     let named = layered(&reading.facts);
-    for fact in &reading.facts {
-        let fact = &in_bin(fact, named.as_deref());
+    let facts = reading.facts.iter().map(|fact| in_bin(fact, named.as_deref())).collect();
+    for fact in &before_sealing(facts) {
         match fact.kind {
             FactKind::Undo => change::undo(ahead, heard, decision),
-            FactKind::Amended => change::amend(ahead, heard, fact, decision),
+            FactKind::Amended => change::amend(ahead, heard, source, fact, now, decision),
             FactKind::Done => {
                 let at = fill::moment(ahead, &fact.slots, source.sent);
                 answered::done(ahead, voice, heard, source, at, now, decision);
@@ -230,6 +259,21 @@ fn in_bin(fact: &Fact, named: Option<&str>) -> Fact {
     fact
 }
 
+/// In one message what went in went in before the lid was closed: `sealed green with the last litre on top`.
+fn before_sealing(facts: Vec<Fact>) -> Vec<Fact> {
+    let mut ordered: Vec<Fact> = Vec::with_capacity(facts.len());
+    for fact in facts {
+        let is_closing = |sealed: &Fact| {
+            let slots = (&sealed.slots.bin, &sealed.slots.at);
+            sealed.kind == FactKind::Sealed && slots == (&fact.slots.bin, &fact.slots.at)
+        };
+        let goes_in = matches!(fact.kind, FactKind::Scraps | FactKind::Bran);
+        let place = ordered.iter().position(is_closing).filter(|_| goes_in).unwrap_or(ordered.len());
+        ordered.insert(place, fact);
+    }
+    ordered
+}
+
 fn keep(
     ahead: &mut Room,
     voice: &Voice,
@@ -245,8 +289,18 @@ fn keep(
             decision.answers.push(Answer::Stewards(stewards.map(|person| person.name.clone()).collect()));
         }
         Ok(Filled { what, at, lacks }) => {
+            let what = source.placed(what);
+            if source.has_told(ahead, &what, at) {
+                return;
+            }
+            if let Some(bin) = reopened::sealed_bin(ahead, &what, at, source.went) {
+                decision.ask_back(reopened::ask(ahead, source, &bin, now));
+                return;
+            }
+            let opened = reopened::opened_by(ahead, &what, at);
             let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
             decision.answers.push(Answer::Kept(place));
+            decision.answers.extend(opened.map(Answer::Reopened));
             if let Some(lacks) = lacks {
                 let seq = heard.seq(place);
                 decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
@@ -290,9 +344,9 @@ impl Decision {
     }
 
     /// The fact at this place, as it will lie in the log.
-    pub fn fact(&self, heard: &Heard<'_>, place: usize) -> branbell_scheduler::fact::Fact {
+    pub fn fact(&self, heard: &Heard<'_>, place: usize) -> fact::Fact {
         let told = &self.facts[place];
-        branbell_scheduler::fact::Fact {
+        fact::Fact {
             seq: heard.seq(place),
             event: told.event.clone(),
             author: heard.incoming.sender.clone(),

@@ -11,7 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing, reopened};
 use crate::say;
 use crate::voice::Voice;
 
@@ -71,6 +71,10 @@ pub enum Lacking {
     Drained,
     Scraps,
     Liquid,
+    /// Whether a sealed bin was opened again.
+    Reopened,
+    /// Where it went, if not into the sealed bin.
+    Elsewhere,
 }
 
 /// The question about what stayed unclear in a message.
@@ -177,7 +181,7 @@ pub(super) fn afterwards(
     asked
 }
 
-fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -> Asked {
+pub(super) fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -> Asked {
     Asked {
         lacking,
         event: source.event.to_owned(),
@@ -221,11 +225,14 @@ pub(super) fn complete(
     if matches!(kinds[..], [FactKind::Undo | FactKind::Skip]) {
         return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
     }
+    let too_long = !heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
+    if matches!(asked.lacking, Lacking::Reopened | Lacking::Elsewhere) {
+        return reopened::complete(room, voice, heard, asked, text, reading, now).filter(|_| !too_long);
+    }
     if asked.resume.is_some() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
     }
     let of_its_own = !reading.facts.is_empty() || !reading.asks.is_empty();
-    let too_long = !heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
     if of_its_own || too_long {
         return None;
     }
@@ -235,7 +242,7 @@ pub(super) fn complete(
     yes.chain(filled).find_map(|sentence| completed(room, voice, heard, asked, &sentence, now))
 }
 
-fn is_yes(voice: &Voice, answer: &str) -> bool {
+pub(super) fn is_yes(voice: &Voice, answer: &str) -> bool {
     voice.word("yes-words").split_whitespace().any(|word| word == answer.to_lowercase())
 }
 
@@ -268,12 +275,13 @@ fn completed(
             Told { event: asked.event.clone(), at: heard.incoming.sent, what: void },
         );
     }
-    let source = Source { event: &asked.event, text: sentence, sent: asked.sent };
+    let source = Source { event: &asked.event, text: sentence, sent: asked.sent, again: true, went: None };
     act(&mut ahead, voice, heard, &source, &reading, now, &mut decision);
     if let Some(at) = asked.at {
         decision.facts.iter_mut().for_each(|told| told.at = at);
     }
-    (decision.asked.as_ref().map(|again| again.lacking) != Some(asked.lacking)).then_some(decision)
+    let is_still_lacking = decision.asked.as_ref().is_some_and(|again| again.lacking == asked.lacking);
+    (!is_still_lacking && !decision.answers.is_empty()).then_some(decision)
 }
 
 /// The room has its first bin: what was told before it is taken up again.
@@ -288,12 +296,12 @@ fn resumed(
 ) -> Decision {
     let mut ahead = room.clone();
     let mut decision = Decision::default();
-    let source = Source { event: &heard.incoming.event, text, sent: heard.incoming.sent };
+    let source = Source::new(heard, text);
     act(&mut ahead, voice, heard, &source, reading, now, &mut decision);
     let waiting = asked.resume.as_deref().unwrap_or_default();
     let mut message = hearing::message(&ahead, heard, waiting, asked.sent);
     message.direct = true;
-    let source = Source { event: &asked.event, text: waiting, sent: asked.sent };
+    let source = Source { event: &asked.event, text: waiting, sent: asked.sent, again: true, went: None };
     act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
     decision
 }

@@ -10,13 +10,17 @@ impl Speaker<'_> {
     pub(super) fn ask_back(&self, asked: &Asked, decision: &Decision) -> Text {
         let (voice, choices) = (self.voice, self.choices(&asked.choices));
         match (asked.lacking, &asked.said) {
-            (Lacking::Bin, _) if asked.choices.is_empty() => {
+            (Lacking::Reopened, said) => self.ask_reopened(said.as_deref().unwrap_or_default(), &choices),
+            (Lacking::Bin | Lacking::Elsewhere, _) if asked.choices.is_empty() => {
                 say!(voice, "back-no-bins", example = self.example_bin())
             }
             (Lacking::Bin, Some(said)) => {
                 say!(voice, "back-bin-unknown", said = said, choices = super::capital(&choices))
             }
-            (Lacking::Bin, None) => say!(voice, "back-bin", choices = choices),
+            (Lacking::Elsewhere, _) if asked.choices.len() == 1 => {
+                say!(voice, "back-elsewhere", bin = choices)
+            }
+            (Lacking::Bin, None) | (Lacking::Elsewhere, _) => say!(voice, "back-bin", choices = choices),
             (Lacking::Plot, _) if asked.choices.is_empty() => say!(voice, "back-no-plots"),
             (Lacking::Plot, _) if decision.facts.is_empty() => say!(voice, "back-plot", choices = choices),
             (Lacking::Plot, _) => say!(voice, "buried-which-plot"),
@@ -41,5 +45,13 @@ impl Speaker<'_> {
             }
             (Lacking::Meaning, _) => say!(voice, "back-meaning"),
         }
+    }
+
+    /// Whether a sealed bin was opened again, or which other bin is meant.
+    fn ask_reopened(&self, bin: &str, others: &str) -> Text {
+        let sealed = self.room.bin(bin).and_then(|bin| bin.sealed()?.sealed_at);
+        let since = sealed.map(|at| self.calendar.day(at)).unwrap_or_default();
+        let id = if others.is_empty() { "back-reopened-only" } else { "back-reopened" };
+        say!(self.voice, id, bin = super::capital(bin), since = since, others = others)
     }
 }

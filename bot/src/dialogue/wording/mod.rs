@@ -141,6 +141,7 @@ impl Speaker<'_> {
             Answer::NothingThere => say!(voice, "nothing-there"),
             Answer::Asked(ask) => self.asked(ask),
             Answer::Why(topic) => self.why(topic.as_ref()),
+            Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),
