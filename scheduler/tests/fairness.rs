@@ -136,7 +136,7 @@ impl Simulation {
         };
         match nudge.kind {
             NudgeKind::Drain => {
-                self.tell(person, What::Drained { bin, ml: 300.0, used: None, estimated: false })
+                self.tell(person, What::Drained { bin, ml: 300.0, used: None, estimated: false });
             }
             NudgeKind::Seal => self.tell(person, What::Sealed { bin }),
             NudgeKind::Check => {

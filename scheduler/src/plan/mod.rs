@@ -188,6 +188,17 @@ impl NudgeKind {
         matches!(self, Self::Drain | Self::Seal | Self::Check | Self::Bury)
     }
 
+    /// Whether it is work that people take turns at. Bran is asked of whoever filled the bin.
+    pub fn is_turns_work(self) -> bool {
+        self.is_work() && self != Self::Bran
+    }
+
+    /// Whether it may be said an hour or two before it is due. Bran may be on its way to the bin; the digest comes when
+    /// people asked for it, and silence is broken when it has lasted.
+    pub fn may_come_early(self) -> bool {
+        !matches!(self, Self::Bran | Self::Digest | Self::Idle)
+    }
+
     /// Roughly how many minutes the work takes, as it counts for the rota; nought where it is nobody's turn.
     pub fn effort(self) -> f64 {
         let bin = String::new;
