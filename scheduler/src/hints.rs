@@ -1,11 +1,12 @@
-//! Hints: what a practitioner would remark on, without being asked and without a date.
+//! Hints: what a practitioner would remark on, without being asked and without a date. Each has a key: what was said under
+//! it need not be said again.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Datelike, Utc};
 use serde::{Deserialize, Serialize};
 
 use crate::quantity::{ferment, fill, nitrogen};
-use crate::state::{Bin, Room};
-use crate::units::{Celsius, Days, Fraction, Grams, GramsPerSquareMetre};
+use crate::state::{Bin, Plot, Room};
+use crate::units::{Celsius, Days, Fraction, GramsPerSquareMetre};
 
 /// Something worth a remark.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -56,16 +57,43 @@ const LONGEST_FILLING: Days = Days(14.0);
 /// Before that there is time.
 const HALF_FULL: Fraction = Fraction(0.5);
 
+impl Hint {
+    /// Its identity in the room: what it is about, and the batch or the year in which it holds.
+    pub fn key(&self, room: &Room) -> String {
+        let batch = |name: &str| {
+            room.bin(name).and_then(|bin| bin.batches().next_back()).map_or(0, |batch| batch.number)
+        };
+        match self {
+            Self::TooCold { bin, .. } => format!("hint/too_cold/{bin}/{}", batch(bin)),
+            Self::FillingLong { bin, .. } => format!("hint/filling_long/{bin}/{}", batch(bin)),
+            Self::NoTap { bin } => format!("hint/no_tap/{bin}"),
+            Self::NoSpareBin { bin, .. } => format!("hint/no_spare_bin/{bin}/{}", batch(bin)),
+            Self::PlotHasEnough { plot, .. } => {
+                let last = room.plot(plot).and_then(|plot| plot.burials.last());
+                let year = last.map_or(0, |burial| burial.at.with_timezone(&room.zone).year());
+                format!("hint/plot_has_enough/{plot}/{year}")
+            }
+        }
+    }
+}
+
 /// What is worth a remark about a room.
 pub fn hints(room: &Room, now: DateTime<Utc>) -> Vec<Hint> {
-    let of_bins = room.bins_in_use().flat_map(|bin| {
-        [too_cold(room, bin, now), filling_long(bin, now), no_tap(bin), no_spare_bin(room, bin, now)]
-    });
-    let of_plots = nitrogen::plots_for(room, Grams::ZERO, now)
-        .into_iter()
-        .filter(|choice| choice.has_enough)
-        .filter_map(|choice| Some(Hint::PlotHasEnough { load: choice.load?.value, plot: choice.plot }));
-    of_bins.flatten().chain(of_plots).collect()
+    let of_bins = room.bins_in_use().flat_map(|bin| of_bin(room, bin, now));
+    of_bins.chain(room.plots.iter().filter_map(|plot| of_plot(room, plot, now))).collect()
+}
+
+/// What is worth a remark about a bin.
+pub fn of_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Vec<Hint> {
+    let all = [too_cold(room, bin, now), filling_long(bin, now), no_tap(bin), no_spare_bin(room, bin, now)];
+    all.into_iter().flatten().collect()
+}
+
+/// What is worth a remark about a plot.
+pub fn of_plot(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Hint> {
+    let load = nitrogen::load(room, plot, now)?.value;
+    (load >= GramsPerSquareMetre(nitrogen::YARDSTICK.value))
+        .then(|| Hint::PlotHasEnough { plot: plot.name.clone(), load })
 }
 
 fn too_cold(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
@@ -86,7 +114,8 @@ fn no_tap(bin: &Bin) -> Option<Hint> {
     (bin.tap == Some(false) && is_used).then(|| Hint::NoTap { bin: bin.name.clone() })
 }
 
-fn no_spare_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
+/// That all other bins are taken when this one will be full.
+pub fn no_spare_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
     let fill = fill::fill(room, bin, now)?;
     let full_at = fill.full.filter(|_| fill.fraction.is_some_and(|share| share.value >= HALF_FULL))?.at;
     let mut others = room.bins_in_use().filter(|other| other.name != bin.name);

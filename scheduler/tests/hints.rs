@@ -137,3 +137,24 @@ fn weekdays_are_learnt() {
     let full = fill::fill(&room, room.bin("green").unwrap(), monday).unwrap().full.unwrap();
     assert!(matches!(full.at.weekday(), Weekday::Sat | Weekday::Sun), "{}", full.at);
 }
+
+/// A remark is made once a batch: its key stays while the batch does.
+#[test]
+fn a_remark_is_known_by_its_batch() {
+    let mut kitchen = green();
+    for d in 0..20 {
+        kitchen.scraps(day(f64::from(d)), "green", 300.0);
+    }
+    let keys = |kitchen: &Kitchen, now| {
+        let room = kitchen.room();
+        hints(&room, now).iter().map(|hint| hint.key(&room)).collect::<Vec<_>>()
+    };
+    assert_eq!(keys(&kitchen, day(16.0)), ["hint/filling_long/green/1"]);
+    assert_eq!(keys(&kitchen, day(19.0)), ["hint/filling_long/green/1"]);
+    kitchen.sealed(day(20.0), "green");
+    kitchen.buried(day(40.0), "green", "south");
+    for d in 41..60 {
+        kitchen.scraps(day(f64::from(d)), "green", 300.0);
+    }
+    assert_eq!(keys(&kitchen, day(59.0)), ["hint/filling_long/green/2"]);
+}

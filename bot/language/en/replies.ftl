@@ -148,6 +148,7 @@ drained-choice = For plants: { $water } of water with it, on soil, today. Or dow
 drained-pipes = Good for the pipes, but never where bleach has been.
 drained-how-much = How much was it?
 sealed-ready = Ready about { $day } ({ $span }). Keep draining it, and keep it above { $cold }.
+sealed-ready-tapless = Ready about { $day } ({ $span }). Keep it above { $cold }.
 started-first = { $bran } bran at the bottom first.
 cold-move = Below about { $cold } it hardly works: move { $bin } somewhere warmer.
 reopened-anew = { $bin } is open again: its time starts when you seal it.
@@ -165,6 +166,15 @@ bin-size = How big is it?
 plot-size = How big is it? (`{ $plot } is 2 by 1 metres`.)
 temperature-soil = Plant from { $early }, safe from { $safe }.
 temperature-frozen = Frozen ground: nothing counts down until it thaws.
+
+## Remarks, made once
+
+hint-too-cold = At { $temperature } { $bin } hardly works: move it somewhere warmer than { $cold }.
+hint-filling-long = { $bin } has been filling for { $days }: its first layers are done while the last are raw. Two weeks are enough; seal it as it is, or take a smaller bin next time.
+hint-no-tap = { $bin } has no tap: torn cardboard at the bottom and between the layers soaks up the liquid.
+hint-no-spare = No other bin is free then: while it ferments, a second one takes the scraps, or a lidded box in the freezer.
+hint-no-spare-until = No other bin is free until about { $day }: till then a lidded box in the freezer takes the scraps, or a further bin.
+hint-plot-enough = { $plot } has had its nitrogen for this year: { $load }, where { $yardstick } is the yardstick (farm law for manure, no rule for gardens). The next batch elsewhere.
 
 ## Signs and advice
 
@@ -445,8 +455,9 @@ why-tally-kept-out = **What you weighed, and the volume of the rest times half a
 nudge-turn = { $name }:
 nudge-drain = **Drain { $bin }: about { $liquid } ({ $span }).** With { $water } of water for the beds today, or down the sink.
 nudge-bran = **{ $bin } still wants { $bran } bran** for what went in.
-nudge-full = **{ $bin } will be full about { $day }** ({ $span }). Get the next bin ready, with { $bran } of bran for its first layer.
-nudge-full-next = **{ $bin } will be full about { $day }** ({ $span }). Get { $next } ready, with { $bran } of bran for its first layer.
+nudge-full = **{ $bin } will be full about { $day }** ({ $span }).
+nudge-full-next = Get { $next } ready, with { $bran } of bran for its first layer.
+nudge-full-wash = Get the next bin ready, with { $bran } of bran for its first layer.
 nudge-seal = **{ $bin } is full: seal it.** { $bran } bran on top, press it down, lid tight, a tenth of the height free.
 nudge-check = **Look at { $bin }: it is about { $percent } % done.** White fuzz and a sour smell are right. Green, black or rotten are not: then don't sniff, close it and tell me.
 nudge-bury = **{ $bin } is ready to bury.** { $fermented }, with { $soil } of soil: a trench { $depth } deep, { $width } wide, { $length } long, { $cover } of soil on top.

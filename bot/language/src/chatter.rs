@@ -2,7 +2,7 @@
 
 use crate::clause::Subject;
 use crate::fact::Event;
-use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::lexicon::{Act, Forms, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -49,7 +49,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
             bin || !cooking && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
         }
         FactKind::Bran => bin || of(Matter::Bran) && (event.verbal || adds(scene, event.sentence)),
-        FactKind::Drained => bin || of(Matter::Liquid),
+        FactKind::Drained => bin || of(Matter::Liquid) || drained_bare(scene, event),
         FactKind::Started
         | FactKind::Sealed
         | FactKind::Checked
@@ -81,17 +81,32 @@ fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let text = &scene.text;
     let added = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.word(verb.at).starts_with("add"));
-    let strange = (clause.from..clause.to).any(|at| {
-        text.tokens[at].is_word()
-            && text.tokens[at].name.is_none()
-            && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
-    });
+    let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
     added
         && !strange
         && event
             .lots
             .iter()
             .all(|lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter != Matter::Liquid))
+}
+
+/// `drained 300 ml this morning`: a measure of liquid and nothing else that it could be.
+fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
+    let measured = event.lots.iter().any(|lot| lot.amount.is_some());
+    drains
+        && measured
+        && event.lots.iter().all(|lot| lot.foods.is_empty())
+        && !(clause.from..clause.to).any(|at| is_strange(scene, at))
+}
+
+/// A word that has nothing to do with the bins.
+fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    text.tokens[at].is_word()
+        && text.tokens[at].name.is_none()
+        && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
 }
 
 /// Whether something unclear in a room of people is worth asking back.
@@ -116,9 +131,7 @@ fn is_bin(word: &str) -> bool {
     word.split(' ').any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
-/// `Rui drained it`: told of somebody who may tell it himself.
+/// `you drained it`: told to somebody who may tell it himself.
 fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
-    let clause = &scene.clauses[event.clauses.0];
-    let _ = (clause, Mark::Other);
-    clause.stance.subject == Subject::You
+    scene.clauses[event.clauses.0].stance.subject == Subject::You
 }

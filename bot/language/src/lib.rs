@@ -47,5 +47,5 @@ pub fn read(message: &Message) -> Reading {
 /// Reads a message and tells which rules made the reading.
 pub fn explain(message: &Message) -> Explained {
     let (reading, rules) = reader::read(message, true);
-    Explained { reading, rules }
+    Explained { id: message.id.clone(), reading, rules }
 }

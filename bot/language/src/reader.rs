@@ -3,7 +3,7 @@
 use crate::answers::{answer, presence};
 use crate::ask::{Asked, asks};
 use crate::clause::Subject;
-use crate::explain::Applied;
+use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
 use crate::lexicon::{Forms, Mark, Matter, Sense};
 use crate::message::Message;
@@ -16,7 +16,9 @@ use crate::text::Kind;
 pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>) {
     let scene = Scene::of(message, explained);
     let reading = assemble(&scene);
-    (reading, scene.rules())
+    let mut rules = if explained { explain::words(&scene) } else { Vec::new() };
+    rules.extend(scene.rules());
+    (reading, rules)
 }
 
 fn assemble(scene: &Scene<'_>) -> Reading {
@@ -121,7 +123,7 @@ fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
         .iter()
         .any(|s| matches!(s, Sense::Verb(_, forms) if forms.has(Forms::BASE) && !forms.has(Forms::PAST)))
         || matches!(
-            text.word(first),
+            text.word(first).split(' ').next().unwrap_or_default(),
             "do" | "make"
                 | "order"
                 | "play"

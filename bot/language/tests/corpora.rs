@@ -1,7 +1,7 @@
 //! Scores the reader against the gold corpora, as their authors' own scorer compares.
 //!
-//! A third of every file (lines whose index leaves 2 when divided by 3) is held back: it is scored, and its failures
-//! are never shown, so that nobody can fit the reader to it. `cargo test --test corpora -- --nocapture` prints the scores.
+//! Some files are held back: they are scored, and their failures are never shown, so that nobody can fit the reader to
+//! them. `cargo test --test corpora -- --nocapture` prints the scores.
 
 mod gold;
 
@@ -12,13 +12,13 @@ const RIGHT: f64 = 0.99;
 const WRONG_RECORD: f64 = 0.003;
 const FALSE_ALARM: f64 = 0.01;
 /// And on what was held back.
-const RIGHT_HELD_BACK: f64 = 0.93;
+const RIGHT_HELD_BACK: f64 = 0.90;
 
 #[test]
 fn developed_corpora_are_read_right() {
     let mut whole = Score::default();
-    for file in files() {
-        let part = score(&file, Part::Developed);
+    for file in files(Part::Developed) {
+        let part = score(&file);
         println!("{:16} {part}", file.name);
         for failure in &part.failures {
             println!("    {failure}");
@@ -34,8 +34,8 @@ fn developed_corpora_are_read_right() {
 #[test]
 fn held_back_corpora_are_scored() {
     let mut whole = Score::default();
-    for file in files() {
-        whole.add(score(&file, Part::HeldBack));
+    for file in files(Part::HeldBack) {
+        whole.add(score(&file));
     }
     println!("held back        {whole}");
     assert!(whole.failures.is_empty(), "failures of the held-back part are not kept");

@@ -10,6 +10,7 @@ mod fill;
 mod hearing;
 mod phrase;
 mod question;
+mod remark;
 mod reopened;
 mod swap;
 pub(crate) mod topic;
@@ -19,6 +20,7 @@ pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
 use branbell_scheduler::fact::{self, What};
+use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
@@ -29,6 +31,7 @@ pub use answering::{Answering, Item};
 use fill::{Filled, Missing};
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
+pub use remark::remarks;
 pub use topic::Topic;
 
 /// What came in, with what it may be about.
@@ -75,6 +78,8 @@ pub struct Decision {
     pub asked: Option<Asked>,
     /// What becomes of nudges.
     pub nudges: Vec<(String, NudgeChange)>,
+    /// What is worth a remark besides.
+    pub remarks: Vec<Hint>,
 }
 
 /// What a person makes of a nudge.

@@ -11,9 +11,11 @@ use std::sync::Arc;
 
 use anyhow::{Context, Result};
 use branbell_scheduler::fact::What;
+use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use branbell_store::{
-    Millis, NewFact, NewOutgoing, NudgeRow, Question, QuestionChange, Record, Recorded, Said, Store,
+    Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Said,
+    Store,
 };
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
@@ -200,12 +202,16 @@ impl<S: Store> Host<S> {
         let had_question = asked.is_some();
         let topic = self.topic(&incoming.room).await?;
         let heard = Heard { incoming, answering, asked, topic, last_seq: known.last_seq };
-        let decision = dialogue::decide(&known.room, &self.voice, &heard, now);
+        let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let facts = decision.facts.iter();
         let facts =
             facts.map(|told| fact_row(&told.event, &incoming.sender, told.at, incoming.sent, &told.what));
         let facts: Vec<NewFact> = facts.collect::<Result<_>>()?;
         known.apply(&facts)?;
+        decision.remarks =
+            self.unsaid(&known.room, &incoming.room, dialogue::remarks(&known.room, &decision, now)).await?;
+        let remarked = decision.remarks.iter().map(|hint| remarked(hint.key(&known.room), now));
+        let remarked: Vec<NudgeRow> = remarked.collect();
         let answered = decision.nudges.clone();
         let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
         let topic = decision.topic(&known.room, now);
@@ -216,17 +222,26 @@ impl<S: Store> Host<S> {
         let question = (had_question || decision.asked.is_some())
             .then(|| question(&incoming.sender, decision.asked.as_ref()));
         let moved = !facts.is_empty() || !decision.nudges.is_empty();
+        let changed =
+            if moved { self.changed_nudges(&incoming.room, known, now, answered).await? } else { Vec::new() };
         Ok(Record {
-            nudges: if moved {
-                self.changed_nudges(&incoming.room, known, now, answered).await?
-            } else {
-                Vec::new()
-            },
+            nudges: changed.into_iter().chain(remarked).collect(),
             outbox: outbox.into_iter().collect(),
             question: question.transpose()?,
             facts,
             ..base
         })
+    }
+
+    /// Those of the remarks that were never made in this room.
+    async fn unsaid(&self, known: &Room, room: &str, remarks: Vec<Hint>) -> Result<Vec<Hint>> {
+        let mut unsaid = Vec::new();
+        for hint in remarks {
+            if self.store.nudge(room, &hint.key(known)).await?.is_none() {
+                unsaid.push(hint);
+            }
+        }
+        Ok(unsaid)
     }
 
     /// The question that waits for this person.
@@ -315,6 +330,11 @@ impl<S: Store> Host<S> {
         changed.extend(deliver::reconcile(&wanted, &rows, now.timestamp_millis()));
         Ok(changed)
     }
+}
+
+/// The row that remembers a remark: said once, with nothing to answer.
+fn remarked(key: String, now: DateTime<Utc>) -> NudgeRow {
+    NudgeRow { key, state: NudgeState::Answered, attempts: 1, due: now.timestamp_millis(), next_at: None }
 }
 
 /// What is new in a room's people.

@@ -193,6 +193,10 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         counted(text, from, measures)?;
         return Some((one(from), false, at + 1));
     }
+    // `our last cup`
+    if text.has_any(at, &[Mark::The, Mark::I]) && text.is_word(at + 1, "last") {
+        return counted(text, at + 2, measures).map(|_| (one(at + 2), false, at + 1));
+    }
     if text.has(at, Mark::The) || text.has(at, Mark::All) {
         let from = past_sizes(text, at + 1);
         return matches!(counted(text, from, measures)?, (Counted::Vessel(..), _))
@@ -216,6 +220,8 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         {
             Some((one(from), false, at + 1))
         }
+        // `pint and a half`
+        Some((_, next)) if half_after(text, next).0 > 0.0 => Some((one(from), false, at + 1)),
         // `pint of peelings` at the beginning of a clause
         Some((Counted::Unit(_), next))
             if text.has_any(next, &[Mark::Of, Mark::From, Mark::Down])

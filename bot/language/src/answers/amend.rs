@@ -15,8 +15,10 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     {
         return None;
     }
+    // `I make it 850 g`
+    let estimates = |at: usize| text.word(at) == "make it" && text.has(at.wrapping_sub(1), Mark::I);
     let marks = |at: usize| {
-        text.has_any(at, &[Mark::Instead])
+        text.has_any(at, &[Mark::Instead]) && !estimates(at)
             || text.is_act(at, Act::Mean)
             || matches!(text.word(at), "correction" | "wrong" | "typo" | "meant" | "not" | "mistake")
     };
@@ -31,7 +33,8 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             .pieces
             .iter()
             .any(|piece| piece.from == 2 && piece.to == end && matches!(piece.kind, PieceKind::When(_)));
-    let strong = dated || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead));
+    let strong = dated
+        || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead) && !estimates(at));
     if !(led || dated)
         || verb.is_some_and(|_| !strong)
         || tells && !strong && !negates_value(scene) && !says_no(scene)

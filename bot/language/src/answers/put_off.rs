@@ -22,7 +22,7 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         return None;
     }
     if let Some(at) = any(Mark::Skip).filter(|_| answering || text.tokens.len() <= 4)
-        && !scene.gists.iter().any(|gist| !gist.whens.is_empty())
+        && !scene.gists.iter().flat_map(|gist| &gist.whens).any(|(when, _)| lies_ahead(scene, when))
     {
         scene.note("skip", at, at + 1);
         return Some(plain(FactKind::Skip));
@@ -46,6 +46,18 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let at = any(Mark::Later).or_else(|| reminding.then_some(0))?;
     scene.note("later", at, at + 1);
     Some(plain(FactKind::Later))
+}
+
+/// A time after today, or so many minutes from now; `not today, skip` names none.
+fn lies_ahead(scene: &Scene<'_>, when: &When) -> bool {
+    match scene.zoned.place(&When { bound: None, ..*when }, Direction::Future) {
+        Placed::At(moment) => {
+            moment.precision != crate::reading::Precision::Day
+                || moment.at.date_naive() > scene.zoned.now.date_naive()
+        }
+        Placed::Minutes(_) => true,
+        _ => false,
+    }
 }
 
 /// Until when, or for how many minutes.

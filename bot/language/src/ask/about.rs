@@ -134,7 +134,7 @@ impl<'s, 'm> Question<'s, 'm> {
         let liquid = self.matter(Matter::Liquid);
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
-            About::Acceptable => bin || self.word(&["bokashi"]),
+            About::Acceptable => bin || self.word(&["bokashi"]) || self.put_in(),
             About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
             About::Bran | About::Stock | About::Recipe => bran,
             About::Dilution => liquid,
@@ -148,6 +148,15 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin,
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
+    }
+
+    /// `can we put bones in?`: in what, if not in the bins that the room is about?
+    fn put_in(&self) -> bool {
+        let text = &self.scene.text;
+        let last = (self.from..self.to).rev().find(|at| text.tokens[*at].is_word());
+        self.act(Act::Add)
+            && self.has(Mark::I)
+            && last.is_some_and(|at| text.word(at) == "in" || text.word(at).ends_with(" in"))
     }
 
     /// `whose turn is it`, where it goes on with nothing or with work on the bins.

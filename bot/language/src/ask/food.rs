@@ -71,6 +71,7 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || text.name(at, crate::name::NameKind::Bin).is_some()
             || text.is_matter(at, Matter::Bin)
             || text.is_act(at, Act::Go)
+            || text.is_act(at, Act::Add)
             || matches!(text.word(at), "too" | "go" | "as" | "there" | "allowed" | "okay")
     };
     let end = (start..to).find(|at| ends(*at)).unwrap_or(to);

@@ -142,6 +142,10 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
     for sense in text.senses(at) {
         match *sense {
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
+            // `bran stock`, `that leaves 600 g`
+            Sense::Food(_) if text.word(at) == "leaves" && text.has(at.wrapping_sub(1), Mark::It) => {}
+            Sense::Food(_)
+                if text.has(at, Mark::Left) && text.is_matter(at.wrapping_sub(1), Matter::Bran) => {}
             Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {
                 let lot = lot(gist, at);
                 if !lot.foods.contains(&food) {
@@ -177,7 +181,7 @@ fn is_food(text: &Text<'_>, at: usize) -> bool {
 }
 
 /// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
-fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
+pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     let told = |at: usize| {
         let token = &text.tokens[at];
         if let Some(name) = token.name {

@@ -6,7 +6,7 @@ mod split;
 mod stance;
 mod verb;
 
-pub(crate) use gist::{BinRef, Gist, Lot, bin_at, gist};
+pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist};
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::{opens_question, split};
 pub(crate) use stance::{Stance, Subject};

@@ -49,7 +49,8 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     let pronoun = text.is_word(at, "one")
         && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
             || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
-    if text.is_stop(at) || pronoun && text.unit(at + 1).is_none() {
+    let counts = || matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
+    if text.is_stop(at) || pronoun && !counts() {
         return None;
     }
     if let Some((level, to)) = level(text, at, measures) {

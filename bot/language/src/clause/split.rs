@@ -104,6 +104,9 @@ impl Splitter<'_, '_> {
                 && !text.has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With])
         };
         while self.from + 1 < to && filler(self.from) && self.verb.is_none_or(|verb| verb.at > self.from) {
+            if self.joint == Joint::Pause && text.word(self.from) == "and" {
+                self.joint = Joint::And;
+            }
             self.from += 1;
         }
         if to > self.from {

@@ -1,6 +1,6 @@
 //! Is a clause asserted by its writer as something that happened?
 
-use crate::lexicon::{Forms, Mark, TimeWord};
+use crate::lexicon::{Act, Forms, Mark, TimeWord};
 use crate::text::{Kind, Text};
 
 use super::Verb;
@@ -58,7 +58,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         if at >= limit {
             continue;
         }
-        stance.negated |= text.has(at, Mark::Not);
+        // `not much left` tells of a little.
+        let little = matches!(text.word(at + 1), "much" | "many" | "a lot" | "lots" | "quite" | "bad");
+        stance.negated |= text.has(at, Mark::Not) && !little;
         stance.planned |= text.has(at, Mark::Will) || (text.has(at, Mark::Can) && !had(text, at, verb));
         let about_to = text.word(at) == "about"
             && text.word(at + 1) == "to"
@@ -75,15 +77,18 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         }
     }
     if let Some(verb) = verb {
+        let mine = direct && text.has(verb.at.wrapping_sub(1), Mark::I)
+            || (from..verb.at).any(|at| text.has(at, Mark::Temperature));
+        stance.hearsay |= verb.act == Act::Say && text.has(verb.at, Mark::Hearsay) && !mine;
         stance.negated |=
             text.is_word(verb.at + 1, "nothing") || (from..verb.at).any(|at| text.word(at) == "nothing");
         // `thought about washing`: the doing is but named.
         let gerund = verb.forms == Forms::ING
             && verb.at > from
             && (text.has_any(verb.at - 1, &[Mark::About, Mark::Of, Mark::In, Mark::From, Mark::With])
-                || text.verb(verb.at - 1).is_some_and(|(act, forms)| {
-                    !(act == crate::lexicon::Act::Finish && forms.has(Forms::PAST))
-                }));
+                || text
+                    .verb(verb.at - 1)
+                    .is_some_and(|(act, forms)| !(act == Act::Finish && forms.has(Forms::PAST))));
         // `love feeding the bin`
         let liked = verb.forms == Forms::ING
             && (from..verb.at).any(|at| {
@@ -104,6 +109,7 @@ fn about_amount(text: &Text<'_>, at: usize) -> bool {
     matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.cardinal(at + 1).is_some()
         || text.has_any(at + 1, &[Mark::A, Mark::About])
+        || text.unit(at.wrapping_sub(1)).is_some()
 }
 
 /// `I'd drained`
@@ -120,7 +126,9 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
     if text.has(at, Mark::I) && !matches!(text.word(at), "my" | "our" | "me" | "us") {
         return Subject::Me;
     }
-    if text.has(at, Mark::You) && !matches!(text.word(at), "your" | "ur") {
+    // `fyi y'all there's`: only called to.
+    let called = text.is_word(at + 1, "there") || text.is_stop(at + 1);
+    if text.has(at, Mark::You) && !matches!(text.word(at), "your" | "ur") && !called {
         return Subject::You;
     }
     if text.has_any(at, &[Mark::Other, Mark::Someone])
@@ -164,5 +172,7 @@ fn is_imperative(text: &Text<'_>, from: usize, verb: Verb, subject: Subject) -> 
         ) || text.is_stop(at)
             || text.is_sign(at, '@')
     });
-    plain && subject == Subject::None && led
+    // `smell like beer` tells, `smell it!` orders.
+    let tells = verb.act == Act::Smell && !text.has_any(verb.at + 1, &[Mark::It, Mark::The]);
+    plain && subject == Subject::None && led && !tells
 }

@@ -18,8 +18,9 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if text.tokens[at].name.is_some() {
         return None;
     }
-    // `smell is sour`
-    if act == Act::Smell && forms.has(Forms::BASE) && text.has(at + 1, Mark::Be) {
+    // `smell is sour`, `smell from the bin`
+    if act == Act::Smell && forms.has(Forms::BASE) && text.has_any(at + 1, &[Mark::Be, Mark::From, Mark::In])
+    {
         return None;
     }
     // `cooked cabbage`

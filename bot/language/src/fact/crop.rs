@@ -4,6 +4,25 @@ use crate::clause::{Clause, Joint, PieceKind};
 use crate::lexicon::{Mark, Matter, Sense};
 use crate::scene::Scene;
 
+/// `planted a smile on her face`: what grows is planted in the ground, and on a day or a balcony.
+pub(super) fn is_set_on_things(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let place = |at: usize| {
+        text.tokens[at].name.is_some()
+            || text.has(at, Mark::KitchenPlace)
+            || text.is_matter(at, Matter::Plot)
+            || text.is_matter(at, Matter::Soil)
+    };
+    let on = (clause.from..clause.to).find(|at| matches!(text.word(*at), "on" | "onto" | "upon"));
+    let dated = |on: usize| {
+        scene
+            .pieces
+            .iter()
+            .any(|piece| (on..=on + 1).contains(&piece.from) && matches!(piece.kind, PieceKind::When(_)))
+    };
+    on.is_some_and(|on| !dated(on) && !(on + 1..clause.to.min(on + 4)).any(place))
+}
+
 /// The crop after the verb: up to the place, the time, or the end.
 pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let text = &scene.text;

@@ -4,6 +4,8 @@ use crate::clause::{BinRef, Lot};
 use crate::reading::{FactKind, Slots, Use};
 use crate::time::When;
 
+use super::portion::Portion;
+
 /// Something told, collected from one or more clauses.
 #[expect(clippy::struct_excessive_bools, reason = "independent observations of the clauses")]
 #[derive(Debug, Clone)]
@@ -18,6 +20,8 @@ pub(crate) struct Event {
     pub(crate) slots: Slots,
     /// `some`: an amount was meant and not told.
     pub(crate) vague: bool,
+    /// Where parts of what was drained went.
+    pub(crate) portions: Vec<(Portion, Use)>,
     /// A number without its unit.
     pub(crate) count: Option<f64>,
     pub(crate) sentence: usize,
@@ -42,6 +46,7 @@ impl Event {
             use_: None,
             slots: Slots::default(),
             vague: false,
+            portions: Vec::new(),
             count: None,
             sentence,
             clauses: (clause, clause),

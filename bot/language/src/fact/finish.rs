@@ -4,9 +4,9 @@ use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
-use crate::time::{Direction, Placed, Toward, When};
+use crate::time::{Direction, Flag, Placed, Toward, When};
 
-use super::{Event, Told};
+use super::{Event, Told, portion};
 
 /// Turns events into facts.
 pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
@@ -55,11 +55,13 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
 /// The time that an event's words tell together.
 fn moment(event: &Event) -> Option<When> {
     let ahead = |when: &When| matches!(when.span, Some((_, Toward::Ahead)));
+    let placed = event.whens.iter().any(|when| when.is_moment() && when.flag.is_none());
+    let now = |when: &When| placed && when.flag == Some(Flag::Now);
     let past = event.whens.iter().any(|when| when.is_moment() && !ahead(when));
     event
         .whens
         .iter()
-        .filter(|when| when.is_moment() && !(past && ahead(when)))
+        .filter(|when| when.is_moment() && !(past && ahead(when)) && !now(when))
         .copied()
         .reduce(|known, when| known.and(when).unwrap_or(known))
 }
@@ -174,6 +176,11 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
             if matches!(event.kind, FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock)
             {
                 slots.bin = None;
+            }
+            if let Some(parts) = portion::shares(scene, event, bin).filter(|_| !event.portions.is_empty()) {
+                let of = |(ml, use_)| Slots { ml: Some(ml), use_: Some(use_), ..slots.clone() };
+                out.extend(parts.into_iter().map(|part| Fact { kind: event.kind, slots: of(part) }));
+                continue;
             }
             if event.kind == FactKind::Scraps {
                 slots.foods.clone_from(&lot.foods);

@@ -106,6 +106,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
 fn states_number(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool {
     let be = (clause.from..at).any(|i| {
         text.has(i, Mark::Be)
+            || text.is_word(i, "its")
             || text.senses(i).iter().any(|s| matches!(s, Sense::Verb(crate::lexicon::Act::Read, _)))
     });
     be && (at + 1 >= clause.to

@@ -6,7 +6,9 @@ mod finish;
 mod found;
 mod open;
 mod place;
+mod portion;
 mod share;
+mod spread;
 mod symptom;
 
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot, Subject};
@@ -42,7 +44,7 @@ pub(crate) fn facts(scene: &Scene<'_>) -> Told {
     }
     let set_aside = builder.set_aside;
     let pending = builder.pending.clone();
-    let mut events = builder.events;
+    let mut events = spread::spread(builder.events);
     share::share(scene, &mut events, &pending);
     let mut told = finish::finish(scene, events);
     told.set_aside = set_aside;
@@ -83,7 +85,7 @@ impl Builder<'_, '_> {
             self.set_aside = true;
             return;
         }
-        let opened = open::open(self, index);
+        let opened = portion::take(self, index) || open::open(self, index);
         if !opened {
             self.attach(index);
         }
@@ -102,16 +104,13 @@ impl Builder<'_, '_> {
         if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
             return true;
         }
-        if stance.conditional || stance.hearsay || stance.story {
+        if stance.conditional || stance.hearsay || stance.story || self.happens_to_others(clause) {
             return true;
         }
         if matches!(stance.subject, Subject::You) && clause.verb.is_some() {
             return true;
         }
-        let smells = clause
-            .verb
-            .is_none_or(|verb| matches!(verb.act, Act::Smell | Act::Look | Act::Check | Act::Open));
-        if stance.negated && !smells && symptoms(self.scene, clause).is_none() {
+        if stance.negated && clause.verb.is_some() && symptoms(self.scene, clause).is_none() {
             return true;
         }
         if stance.planned && !self.plan_is_told(clause) {
@@ -126,6 +125,45 @@ impl Builder<'_, '_> {
                 });
         }
         false
+    }
+
+    /// `I'm drained`, `our team got buried`, `the quay is closed`: done to what is no bin.
+    fn happens_to_others(&self, clause: &Clause) -> bool {
+        let text = &self.scene.text;
+        let Some(verb) = clause.verb.filter(|verb| verb.forms.has(Forms::PARTICIPLE)) else { return false };
+        let told = !matches!(verb.act, Act::Finish | Act::Go | Act::Get | Act::Run | Act::Set | Act::Say);
+        let mut passive = verb.at;
+        while passive > clause.from
+            && (text.has(passive - 1, Mark::Be)
+                || text.is_act(passive - 1, Act::Get)
+                || matches!(text.word(passive - 1), "so" | "all" | "just" | "really" | "completely" | "now"))
+        {
+            passive -= 1;
+        }
+        let auxiliary = (passive..verb.at).any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Get));
+        if !told || !auxiliary {
+            return false;
+        }
+        let subject = clause.from..passive;
+        let me = passive > clause.from
+            && text.has(passive - 1, Mark::I)
+            && !matches!(text.word(passive - 1), "my" | "our" | "mine" | "ours");
+        let person = me && !text.is_act(passive, Act::Get);
+        let of_trade = |at: usize| {
+            text.tokens[at].name.is_some()
+                || text.matter(at).is_some()
+                || text.has_any(at, &[Mark::It, Mark::All])
+                || text
+                    .senses(at)
+                    .iter()
+                    .any(|s| matches!(s, Sense::Food(_) | Sense::Unit(_) | Sense::Kitchen(..)))
+        };
+        let stranger = |at: usize| {
+            text.tokens[at].is_word()
+                && text.senses(at).is_empty()
+                && crate::lexicon::english().is_ordinary(text.word(at))
+        };
+        person || subject.clone().any(stranger) && !subject.clone().any(of_trade)
     }
 
     /// Some words of plans tell what is: `need to say`, `can see mould`, `the lid won't close`.
@@ -158,6 +196,7 @@ impl Builder<'_, '_> {
         if let Some((cm, _)) = gist.length {
             event.slots.depth_cm = Some(cm);
         }
+        event.slots.depth_cm = event.slots.depth_cm.or(self.pending.length.take().map(|(cm, _)| cm));
         if clause.joint == Joint::And && !self.pending.bins.is_empty() && !event.bins.is_empty() {
             // `salt and pepper are half full`
             let mut bins: Vec<_> =
@@ -217,6 +256,38 @@ impl Builder<'_, '_> {
         at
     }
 
+    /// `drained kea on monday and blue on tuesday`, `last night and again this morning`: the same was done once more.
+    fn done_again(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let known = &self.events[current];
+        let (kind, bins) = (known.kind, known.bins.clone());
+        let joined = clause.joint == Joint::And || known.sentence == clause.sentence && known.counts();
+        let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+        let timed = !gist.whens.is_empty() && !known.whens.is_empty();
+        let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();
+        let again = (clause.from..clause.to).any(|at| text.is_word(at, "again"));
+        let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
+        let unit = known.lots.last().and_then(|lot| lot.amount);
+        let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
+            || joined && again && timed
+            || joined && own_bin && timed && counted.is_some() && unit.is_some();
+        if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
+            return false;
+        }
+        let at = self.begin(kind, index);
+        let event = &mut self.events[at];
+        event.verbal = true;
+        if let (Some((count, _)), Some(unit)) = (counted, unit) {
+            event.count = None;
+            let lot = Lot { amount: Some(unit.of_count(count)), ..Lot::default() };
+            add_lot(event, lot);
+        }
+        if !own_bin {
+            event.bins = bins;
+        }
+        true
+    }
+
     /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
     #[expect(clippy::too_many_lines, reason = "one slot after the other, each a few lines")]
     fn attach(&mut self, index: usize) {
@@ -237,19 +308,10 @@ impl Builder<'_, '_> {
             }
             self.pending.whens.extend(gist.whens);
             self.pending.plots.extend(gist.plots);
+            self.pending.length = self.pending.length.or(gist.length);
             return;
         };
-        // `drained kea on monday and blue on tuesday`
-        let known = &self.events[current];
-        let again = clause.joint == Joint::And
-            && !gist.bins.is_empty()
-            && !gist.whens.is_empty()
-            && gist.lots.is_empty()
-            && !known.bins.is_empty()
-            && !known.whens.is_empty();
-        if again {
-            let kind = known.kind;
-            self.begin(kind, index);
+        if self.done_again(index, current) {
             return;
         }
         let event = &mut self.events[current];

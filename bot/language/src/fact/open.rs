@@ -35,6 +35,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         let _ = more;
         return true;
     }
+    if lies_in_soil(builder, clause, gist) {
+        open_kind(builder, index, FactKind::Buried);
+        return true;
+    }
     if new_batch(builder, clause, gist) {
         open_kind(builder, index, FactKind::Started);
         return true;
@@ -133,6 +137,11 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
     match act {
+        Act::Add | Act::Move | Act::Set | Act::Go | Act::Take | Act::Pour | Act::Finish
+            if moved_to_soil(builder, clause, gist) =>
+        {
+            Some(FactKind::Buried)
+        }
         Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
         Act::Add
@@ -153,12 +162,12 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Add
             if has(Matter::Batch)
                 && !amount
-                && !(clause.from..clause.to).any(|at| text.has(at, Mark::In))
+                && !(clause.from..clause.to)
+                    .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none())
                 && (bin || thrown_whole(builder, clause)) =>
         {
             Some(FactKind::Discarded)
         }
-        Act::Add if moved_to_soil(builder, clause, gist) => Some(FactKind::Buried),
         Act::Add
             if !gist.plots.is_empty()
                 && !amount
@@ -198,6 +207,7 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
+        Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
         Act::Clean => Some(FactKind::Cleaned),
         Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
@@ -208,6 +218,9 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         }
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
         Act::Buy if bran => Some(FactKind::StarterBought),
+        Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
+            Some(FactKind::Drained)
+        }
         Act::Get | Act::Take
             if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
         {
@@ -224,6 +237,7 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         }
         Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
         Act::Remove if bin => Some(FactKind::BinGone),
+        Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
         Act::Run if bran && (amount || clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))) => {
             Some(FactKind::StarterStock)
@@ -243,6 +257,48 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
         || names(builder.scene, clause, Matter::Plot)
         || !gist.plots.is_empty();
     object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
+}
+
+/// `180 ml came out`
+fn flows(verb: &str) -> bool {
+    matches!(verb, "came" | "comes")
+        || verb.split_once(' ').is_some_and(|(verb, to)| {
+            matches!(verb, "come" | "comes" | "came" | "coming") && matches!(to, "out" | "off" | "out of")
+        })
+        || verb.starts_with("yield")
+}
+
+/// `blue gave me a cup and a half`
+fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let giver = gist.bins.first().is_some_and(|(_, at)| *at < verb.at);
+    let dry = |lot: &Lot| {
+        lot.matter.is_some_and(|matter| matter != Matter::Liquid)
+            || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
+    };
+    giver
+        && matches!(builder.scene.text.word(verb.at + 1), "me" | "us" | "up" | "out")
+        && gist.lots.iter().any(|lot| lot.amount.is_some())
+        && !gist.lots.iter().any(dry)
+}
+
+/// `thorn is in the herb bed now`, `blue's in the ground`: where it was buried.
+fn lies_in_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(bin) = gist.bins.first().map(|(_, at)| *at).filter(|_| clause.verb.is_none()) else {
+        return false;
+    };
+    let soil = |at: usize| {
+        text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
+            || matches!(text.word(at), "ground" | "soil" | "earth" | "the ground" | "trench" | "hole")
+    };
+    let is_in = |at: usize| {
+        text.has(at, Mark::In)
+            && !matches!(text.word(at), "by" | "near" | "beside" | "next to" | "for" | "at")
+            && (at + 1..clause.to.min(at + 3)).any(soil)
+    };
+    let is = (bin + 1..clause.to.min(bin + 4)).any(|at| text.has(at, Mark::Be));
+    is && gist.lots.iter().all(|lot| lot.amount.is_none()) && (bin + 1..clause.to).any(is_in)
 }
 
 /// Verbs that throw: with `out` or `away` the batch is lost.
@@ -354,9 +410,21 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
                 && builder.events[at].lots.iter().any(|lot| lot.amount.is_some())
         });
     let another = another || !builder.pending.bins.is_empty();
+    // `bought 2 kg of bran, 2.5 kg of bran left now`: what there is, whatever was done before.
+    let rest = bran
+        && current != Some(FactKind::StarterStock)
+        && left(builder, clause)
+        && clause.verb.is_none_or(|verb| verb.act == Act::Get);
+    let same_kind = same_kind && !rest;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
+        // `drained blue yesterday 200 ml, today 100 ml`
+        let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
         let at = builder.begin(kind, index);
-        builder.events[at].verbal = true;
+        let event = &mut builder.events[at];
+        event.verbal = true;
+        if bins.len() == 1 && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+            event.bins = bins;
+        }
         return true;
     }
     if same_kind
@@ -379,8 +447,8 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let stock =
-        (bran || says_bran(builder, clause)) && lot.foods.is_empty() && is_stock(builder, clause, gist);
+    let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
+    let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let kind = if stock {
         FactKind::StarterStock
     } else if lots.iter().any(is_bare)
@@ -392,7 +460,7 @@ fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     } else if bran {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
-        || !lot.foods.is_empty() && has_liquid_source(builder, clause, gist)
+        || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
@@ -449,12 +517,34 @@ fn is_kept(text: &crate::text::Text<'_>, at: usize) -> bool {
     place && (text.is_word(at.wrapping_sub(2), "in") || text.is_word(at.wrapping_sub(2), "on")) && article
 }
 
-/// Whether an earlier clause of the sentence speaks of bran: `bran's nearly gone, 50 g left`.
+/// Whether an earlier clause of the sentence says what bran there is: `bran's nearly gone, 50 g`, `weighed the bran, 640 g`.
 fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
     scene.clauses.iter().any(|other| {
-        other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
-    }) && left(builder, clause)
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && names(scene, other, Matter::Bran)
+            && (left(builder, clause)
+                || left(builder, other)
+                || runs_low(builder, other)
+                || weighs(builder, other))
+    })
+}
+
+/// `bran's low`, `nearly gone`
+fn runs_low(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    scene_has(builder, clause, &[Mark::DownTo])
+        || (clause.from..clause.to).any(|at| {
+            matches!(text.word(at), "low" | "short" | "nearly" | "almost" | "dwindling")
+                || text.word(at).contains(" low")
+        })
+}
+
+/// `weighed the bran`, `the bran bucket weighs`
+fn weighs(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| text.is_act(at, Act::Tape) && text.word(at).starts_with("weigh"))
 }
 
 /// Whether an amount of bran is what there is, and not what was used.
@@ -470,17 +560,17 @@ fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
             })
     });
     let stocked = (clause.from..clause.to)
-        .any(|at| matches!(text.word(at), "stock" | "stocks" | "in stock" | "supply"));
+        .any(|at| matches!(text.word(at), "stock" | "stocks" | "in stock" | "supply" | "leaves" | "leaving"))
+        || weighs(builder, clause) && binless(gist);
     let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
-    let binless = gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty());
     // `bran is 300 g`
-    let is_so = binless
+    let is_so = binless(gist)
         && bran.is_some_and(|at| {
             scene.pieces.iter().any(|piece| {
                 piece.from > at && piece.to <= clause.to && matches!(piece.kind, PieceKind::Amount(_))
             }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is_word(i, "at"))
         });
-    let kept = binless && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
+    let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
     heading
         || stocked
         || is_so
@@ -488,6 +578,10 @@ fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         || left(builder, clause)
         || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
         || names_there(builder, clause)
+}
+
+fn binless(gist: &Gist) -> bool {
+    gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty())
 }
 
 /// `there's 400 g of bran`, `bran: 400 g left`
@@ -563,5 +657,6 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let at = builder.begin(FactKind::StarterStock, index);
     builder.events[at].slots.g = Some(0.0);
+    builder.events[at].count = None;
     true
 }

@@ -66,7 +66,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ if holds
             && (at..end).all(|i| {
                 text.name(i, NameKind::Bin).is_none()
-                    && !text.is_matter(i, Matter::Bin)
+                    && !(text.is_matter(i, Matter::Bin) && text.word(i).contains("bin"))
                     && !text.has(i, Mark::It)
             })
             && (at..end).all(|i| text.tokens[i].is_word()) =>
@@ -180,6 +180,7 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
             }) || text.is_stop(*i)
                 || text.is_sign(*i, '"')
                 || text.has_any(*i, &[Mark::With, Mark::No, Mark::Be])
+                || *i > at && matches!(text.word(*i), "its" | "it" | "thats")
                 || text.is_act(*i, Act::Hold)
         })
         .unwrap_or(clause.to);

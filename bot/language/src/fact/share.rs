@@ -18,6 +18,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         }
     }
     neighbours(events);
+    uses(scene, events);
     times(scene, events, pending);
 }
 
@@ -63,10 +64,29 @@ fn neighbours(events: &mut [Event]) {
             let group = |kind| matches!(kind, FactKind::Scraps | FactKind::Bran | FactKind::Started);
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
-        let donor = (0..events.len()).find(|j| *j != i && near(*j) && bin_of(&events[*j]).is_some());
+        // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
+        let heads = |j: usize| j > i || !events[j].bins.is_empty();
+        let donor =
+            (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
         }
+    }
+}
+
+/// `both on the roses`, `all of it down the sink`: where every drain told before went.
+fn uses(scene: &Scene<'_>, events: &mut [Event]) {
+    let text = &scene.text;
+    let all = |at: usize| {
+        text.has_any(at, &[Mark::All, Mark::Each]) || matches!(text.word(at), "both" | "everything" | "all")
+    };
+    for (index, clause) in scene.clauses.iter().enumerate() {
+        let Some(use_) = scene.gists[index].use_ else { continue };
+        if clause.asks || !(clause.from..clause.to).any(all) {
+            continue;
+        }
+        let before = |event: &&mut Event| event.kind == FactKind::Drained && event.clauses.0 <= index;
+        events.iter_mut().filter(before).for_each(|event| event.use_ = event.use_.or(Some(use_)));
     }
 }
 

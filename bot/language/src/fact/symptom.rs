@@ -1,7 +1,7 @@
 //! What was seen and smelt: smell, mould, moisture, pests, lid.
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense, english};
 use crate::reading::{Lid, Moisture, Mould, Slots, Smell};
 use crate::scene::Scene;
 use crate::text::Text;
@@ -71,7 +71,9 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let verb = range.clone().find(|at| text.is_act(*at, Act::Smell));
     let noun = range.clone().find(|at| text.senses(*at).contains(&Sense::SmellNoun));
     let told = range.clone().find_map(|at| {
-        let smell = text.sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })?;
+        let smell = text
+            .sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })
+            .or_else(|| verb.or(noun).filter(|near| *near < at).and_then(|_| likened(text, clause, at)))?;
         let loose = text.is_matter(at, Matter::Cleaner)
             || matches!(
                 text.word(at),
@@ -140,6 +142,18 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
             slots.smell = Some(Smell::SweetSour);
         }
     }
+}
+
+/// `like some very old wine`: what it is like, with a few words between.
+fn likened(text: &Text<'_>, clause: &Clause, at: usize) -> Option<Smell> {
+    if !matches!(text.word(at), "like" | "of") {
+        return None;
+    }
+    (at + 1..clause.to.min(at + 5)).find_map(|from| {
+        let word_at = |offset: usize| (from + offset - 1 < clause.to).then(|| text.word(from + offset - 1));
+        let (senses, _) = english().phrase("like", word_at)?;
+        senses.iter().find_map(|s| if let Sense::Smell(smell) = s { Some(*smell) } else { None })
+    })
 }
 
 fn before_food(text: &Text<'_>, at: usize) -> bool {
@@ -241,8 +255,10 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
                 | "shoes"
         )
     });
+    let tap = (clause.from..at).any(|i| text.is_matter(i, Matter::Tap));
     !attribute
         && !weather
+        && !tap
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
 }
 

@@ -52,7 +52,7 @@ pub(super) fn english() -> Lexicon {
         for (name, form) in lines(file.text) {
             for (form, sense) in widened(file, name, form) {
                 let key = normal(&form);
-                if file.spelt && !key.contains(' ') && key.len() >= 4 {
+                if (file.spelt || is_spelt(sense)) && !key.contains(' ') && key.len() >= 4 {
                     terms.push(key.clone());
                 }
                 let senses = words.entry(key).or_default();
@@ -94,6 +94,21 @@ pub(super) fn english() -> Lexicon {
         phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.rest.len()));
     }
     lexicon
+}
+
+/// Nouns among the function words that people misspell as they do the terms of the trade.
+fn is_spelt(sense: Sense) -> bool {
+    matches!(
+        sense,
+        Sense::Mark(
+            Mark::Chart
+                | Mark::History
+                | Mark::Status
+                | Mark::Temperature
+                | Mark::Rubbish
+                | Mark::KitchenPlace
+        )
+    )
 }
 
 /// The vocabulary lives as long as the program.

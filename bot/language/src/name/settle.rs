@@ -15,7 +15,7 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
         }
         let keep = match name.kind {
             NameKind::Bin if is_doubtful(text, at) => stands_as_bin(text, at),
-            NameKind::Bin => !beside_place(text, at),
+            NameKind::Bin => !beside_place(text, at) && !is_attribute(text, at),
             _ => true,
         };
         if !keep {
@@ -68,6 +68,11 @@ fn is_doubtful(text: &Text<'_>, at: usize) -> bool {
 /// `the garage sink`
 fn beside_place(text: &Text<'_>, at: usize) -> bool {
     text.has(at, Mark::KitchenPlace) && text.has(at + 1, Mark::KitchenPlace)
+}
+
+/// `cedar chips are`: the word only tells what sort of stuff it is.
+fn is_attribute(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))) && text.has(at + 2, Mark::Be)
 }
 
 /// What stands around a doubtful name.
@@ -142,7 +147,8 @@ impl Around {
                 matches!(
                     s,
                     Sense::Verb(
-                        Act::Smell
+                        Act::Add
+                            | Act::Smell
                             | Act::Get
                             | Act::Hold
                             | Act::Go
@@ -160,10 +166,17 @@ impl Around {
             && (text.has_any(at + 1, &[Mark::With])
                 || text.word(before).starts_with("top")
                 || text.word(before).starts_with("fed"));
-        let object =
-            filled || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
+        // `tipped green into the trench`
+        let moved =
+            text.senses(before).iter().any(|s| {
+                matches!(s, Sense::Verb(Act::Add | Act::Move | Act::Pour | Act::Take | Act::Set, _))
+            }) && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
+        let object = filled
+            || moved
+            || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
-            && opens_question(text, before);
+            && opens_question(text, before)
+            || is_contracted_question(text, before);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
@@ -179,6 +192,11 @@ impl Around {
             counted,
         }
     }
+}
+
+/// `hows`, `wheres`: the auxiliary is in the word.
+fn is_contracted_question(text: &Text<'_>, at: usize) -> bool {
+    text.has_any(at, &[Mark::How, Mark::What, Mark::When, Mark::Where]) && text.word(at).ends_with('s')
 }
 
 /// Verbs whose object is a bin.
@@ -248,7 +266,11 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 || text.tokens[at].capital);
     }
     if of(|s| matches!(s, Sense::Level(_))) {
-        return around.prep || around.article || around.object || topic || around.asked && around.subject;
+        return around.prep
+            || around.article
+            || around.object
+            || topic
+            || around.asked && (around.subject || around.ends || text.has(at + 1, Mark::Ready));
     }
     let colour = of(|s| matches!(s, Sense::Colour(_)));
     let at_end = around.counted && around.ends;

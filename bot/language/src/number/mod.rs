@@ -64,7 +64,15 @@ fn share(text: &Text<'_>, at: usize) -> Option<Number> {
         .senses(from)
         .iter()
         .find_map(|sense| if let Sense::Share(part) = sense { Some(*part) } else { None })?;
-    (count > 0.0 && count < 16.0).then_some(Number { value: count * part, next: from + 1, share: true })
+    if !(count > 0.0 && count < 16.0) {
+        return None;
+    }
+    // `half a dozen`
+    let scaled = from + 1 + usize::from(is_article(text, from + 1));
+    if let Some(scale) = text.scale(scaled) {
+        return Some(Number { value: count * part * scale, next: scaled + 1, share: false });
+    }
+    Some(Number { value: count * part, next: from + 1, share: true })
 }
 
 /// A number without its fraction.

@@ -163,11 +163,13 @@ fn part_follows(text: &Text<'_>, at: usize) -> bool {
 
 /// A number that measures something is no time.
 fn followed_by_unit(text: &Text<'_>, at: usize) -> bool {
-    text.is_sign(at, '%')
+    let scale = matches!(text.word(at), "c" | "f") && text.kind(at) == Some(Kind::Word);
+    scale
+        || text.is_sign(at, '%')
         || text.is_sign(at, '°')
         || text.is_sign(at, '/')
         || text.senses(at).iter().any(|s| {
-            matches!(s, Sense::Unit(unit) if *unit != crate::amount::Unit::Inch)
+            matches!(s, Sense::Unit(_)) && text.word(at) != "in"
                 || matches!(s, Sense::Kitchen(..) | Sense::Share(_) | Sense::Scale(_))
                 || matches!(s, Sense::Time(TimeWord::Unit(_)))
         })

@@ -14,11 +14,6 @@ use crate::voice::Text;
 /// Less bran than two thirds of a tablespoon is not worth a word.
 pub(super) const WORTH_SAYING_ML: f64 = 10.0;
 
-/// Below this it hardly ferments.
-///
-/// Source: common practice, no source; the trade's lower end is 15 to 18 °C.
-const COLD: Celsius = Celsius(15.0);
-
 impl Speaker<'_> {
     /// What a kept fact means now.
     pub(super) fn meaning(&self, what: &What) -> Text {
@@ -101,26 +96,29 @@ impl Speaker<'_> {
     }
 
     fn after_sealing(&self, bin: &str) -> Text {
-        let ferment = self.room.bin(bin).and_then(|bin| ferment::ferment(self.room, bin, self.now));
-        let Some(ferment) = ferment else { return Text::default() };
+        let Some(bin) = self.room.bin(bin) else { return Text::default() };
+        let Some(ferment) = ferment::ferment(self.room, bin, self.now) else { return Text::default() };
         let (day, span) = self.forecast(&ferment.ready);
-        say!(self.voice, "sealed-ready", day = day, span = span, cold = self.measures.temperature(COLD.get()))
+        let id = if bin.tap == Some(false) { "sealed-ready-tapless" } else { "sealed-ready" };
+        say!(self.voice, id, day = day, span = span, cold = self.cold())
     }
 
     fn after_reading(&self, place: &Place, temperature: Celsius) -> Text {
         match place {
             Place::Plot(plot) => self.soil(plot),
-            _ if temperature >= COLD => Text::default(),
-            Place::Bin(bin) => self.too_cold(bin),
-            Place::Room => {
-                let sealed = self.report().bins.into_iter().find(|bin| bin.phase == Phase::Sealed);
-                sealed.map_or_else(Text::default, |bin| self.too_cold(&bin.bin))
+            // Of a bin that ferments it is a remark, made once.
+            Place::Bin(name)
+                if temperature < ferment::TOO_COLD
+                    && self.room.bin(name).is_some_and(|bin| bin.filling().is_some()) =>
+            {
+                say!(self.voice, "cold-move", cold = self.cold(), bin = name)
             }
+            Place::Bin(_) | Place::Room => Text::default(),
         }
     }
 
-    fn too_cold(&self, bin: &str) -> Text {
-        say!(self.voice, "cold-move", cold = self.measures.temperature(COLD.get()), bin = bin)
+    fn cold(&self) -> String {
+        self.measures.temperature(ferment::TOO_COLD.get())
     }
 
     fn soil(&self, plot: &str) -> Text {

@@ -7,6 +7,7 @@ mod back;
 mod brief;
 mod meaning;
 mod nudge;
+mod remark;
 mod rota;
 mod why;
 
@@ -129,7 +130,8 @@ pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>
     let speaker = Speaker::new(voice, room, now);
     let lines =
         decision.answers.iter().enumerate().map(|(place, answer)| speaker.answer(decision, place, answer));
-    lines.fold(Text::default(), |said, line| said.newline(&line))
+    let remarks = decision.remarks.iter().map(|hint| speaker.remark(hint));
+    lines.chain(remarks).fold(Text::default(), |said, line| said.newline(&line))
 }
 
 impl Speaker<'_> {

@@ -1,5 +1,6 @@
 //! Nudges: each stands alone, without the conversation.
 
+use branbell_scheduler::hints;
 use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
 use branbell_scheduler::quantity::{bran, bury};
 use branbell_scheduler::state::{Person, Phase, Room};
@@ -37,7 +38,7 @@ impl Speaker<'_> {
                 say!(voice, "nudge-bran", bin = subject, bran = measures.bran(bran_ml.get()))
             }
             Numbers::Full { full_at, full_early, full_late } => {
-                self.will_be_full(&subject, *full_at, *full_early, *full_late)
+                self.will_be_full(name, *full_at, *full_early, *full_late)
             }
             Numbers::Seal { bran_ml, .. } => {
                 say!(voice, "nudge-seal", bin = subject, bran = measures.bran(bran_ml.get()))
@@ -135,17 +136,14 @@ impl Speaker<'_> {
         let layer = self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value.get());
         let free = |phase: Phase| matches!(phase, Phase::Empty | Phase::Discarded);
         let next = self.report().bins.into_iter().find(|bin| free(bin.phase));
-        match next {
-            Some(next) => say!(
-                self.voice,
-                "nudge-full-next",
-                bin = bin,
-                day = day,
-                span = span,
-                next = next.bin,
-                bran = layer
-            ),
-            None => say!(self.voice, "nudge-full", bin = bin, day = day, span = span, bran = layer),
-        }
+        let head = say!(self.voice, "nudge-full", bin = capital(bin), day = day, span = span);
+        let taken = || {
+            let bin = self.room.bin(bin)?;
+            Some(self.remark(&hints::no_spare_bin(self.room, bin, self.now)?))
+        };
+        head.then(&match next {
+            Some(next) => say!(self.voice, "nudge-full-next", next = next.bin, bran = layer),
+            None => taken().unwrap_or_else(|| say!(self.voice, "nudge-full-wash", bran = layer)),
+        })
     }
 }

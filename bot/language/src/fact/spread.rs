@@ -1,0 +1,89 @@
+//! Amounts listed after the bins or the times that they belong to: `drained green at 8 and blue at 9, 200 and 150 ml`.
+
+use crate::clause::Lot;
+use crate::time::When;
+
+use super::Event;
+
+/// Gives each listed amount its bin or its time, an event for each.
+pub(super) fn spread(events: Vec<Event>) -> Vec<Event> {
+    let mut out: Vec<Event> = Vec::with_capacity(events.len());
+    for mut event in events {
+        let waiting = waiting(&out, &event);
+        let times = moments(&event.whens);
+        let wanted = if waiting > 0 { waiting + 1 } else { event.bins.len().max(times.len()) };
+        if wanted < 2 || !event.counts() {
+            out.push(event);
+            continue;
+        }
+        with_count(&mut event, wanted);
+        let listed = event.lots.iter().all(|lot| lot.amount.is_some() && lot.bins.is_empty() && !lot.each);
+        if event.lots.len() != wanted || !listed {
+            out.push(event);
+            continue;
+        }
+        let lots = std::mem::take(&mut event.lots);
+        if waiting > 0 {
+            let from = out.len() - waiting;
+            out.push(event);
+            out[from..].iter_mut().zip(lots).for_each(|(event, lot)| event.lots = vec![lot]);
+            continue;
+        }
+        let each = |(i, lot): (usize, Lot)| {
+            let mut one = Event { lots: vec![lot], ..event.clone() };
+            if event.bins.len() == wanted {
+                one.bins = vec![event.bins[i].clone()];
+            }
+            if times.len() == wanted {
+                one.whens = vec![times[i]];
+            }
+            one
+        };
+        out.extend(lots.into_iter().enumerate().map(each));
+    }
+    out
+}
+
+/// How many events before this one, of its kind and sentence, still lack the amount that it lists.
+fn waiting(before: &[Event], event: &Event) -> usize {
+    before
+        .iter()
+        .rev()
+        .take_while(|other| {
+            other.kind == event.kind
+                && other.sentence == event.sentence
+                && other.lots.is_empty()
+                && !other.vague
+        })
+        .count()
+}
+
+/// In `200 and 150 ml` the first number has the unit of the second.
+fn with_count(event: &mut Event, wanted: usize) {
+    if let (Some(count), [only]) = (event.count, &event.lots[..])
+        && wanted == 2
+        && let Some(amount) = only.amount
+    {
+        let first = Lot { amount: Some(amount.of_count(count)), ..Lot::default() };
+        event.lots.insert(0, first);
+        event.count = None;
+    }
+}
+
+/// The times that the words tell, each whole; a later clock time is of the day told before it.
+fn moments(whens: &[When]) -> Vec<When> {
+    let mut out: Vec<When> = Vec::new();
+    for when in whens.iter().filter(|when| when.is_moment() && when.flag.is_none()) {
+        match out.last_mut() {
+            Some(last) => match last.and(*when) {
+                Some(both) => *last = both,
+                None => {
+                    let date = when.date.or(last.date);
+                    out.push(When { date, ..*when });
+                }
+            },
+            None => out.push(*when),
+        }
+    }
+    out
+}

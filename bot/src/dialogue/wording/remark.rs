@@ -1,0 +1,39 @@
+//! Remarks that nobody asked for.
+
+use branbell_scheduler::hints::Hint;
+use branbell_scheduler::quantity::{ferment, nitrogen};
+
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+impl Speaker<'_> {
+    /// A remark, in a sentence or two.
+    pub(super) fn remark(&self, hint: &Hint) -> Text {
+        let (voice, measures) = (self.voice, self.measures);
+        match hint {
+            Hint::TooCold { bin, temperature } => say!(
+                voice,
+                "hint-too-cold",
+                bin = bin,
+                temperature = measures.temperature(temperature.get()),
+                cold = measures.temperature(ferment::TOO_COLD.get()),
+            ),
+            Hint::FillingLong { bin, days } => {
+                say!(voice, "hint-filling-long", bin = capital(bin), days = self.days(days.get()))
+            }
+            Hint::NoTap { bin } => say!(voice, "hint-no-tap", bin = capital(bin)),
+            Hint::NoSpareBin { free_at: None, .. } => say!(voice, "hint-no-spare"),
+            Hint::NoSpareBin { free_at: Some(free_at), .. } => {
+                say!(voice, "hint-no-spare-until", day = self.calendar.day(*free_at))
+            }
+            Hint::PlotHasEnough { plot, load } => say!(
+                voice,
+                "hint-plot-enough",
+                plot = capital(plot),
+                load = measures.load(load.get()),
+                yardstick = measures.load(nitrogen::YARDSTICK.value),
+            ),
+        }
+    }
+}
