@@ -48,16 +48,17 @@ class Bot:
         self._config.write_text("\n".join(lines))
 
     @property
-    def _command(self) -> list[str]:
+    def command(self) -> list[str]:
+        """What starts it."""
         return [PROGRAM, "serve", "--config", str(self._config), "--clock", str(self._clock)]
 
     def _run(self) -> subprocess.Popen[bytes]:
         with self.log.open("ab") as log:
-            return subprocess.Popen(self._command, stdout=log, stderr=log)
+            return subprocess.Popen(self.command, stdout=log, stderr=log)
 
     def run_once(self) -> subprocess.CompletedProcess[str]:
         """Runs another one on the same data, which is to end by itself."""
-        return subprocess.run(self._command, capture_output=True, text=True, timeout=60, check=False)
+        return subprocess.run(self.command, capture_output=True, text=True, timeout=60, check=False)
 
     async def start(self) -> None:
         """Starts it and waits until it listens."""

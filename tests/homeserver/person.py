@@ -137,9 +137,25 @@ class Person:
         relation = {"rel_type": "m.annotation", "event_id": event, "key": key}
         return await self._send(room, "m.reaction", {"m.relates_to": relation})
 
-    async def delete(self, room: str, event: str) -> None:
+    async def delete(self, room: str, event: str) -> str:
+        """Takes a message out of the room; gives the event that does so."""
         answer = await self._client.room_redact(room, event)
         assert isinstance(answer, nio.RoomRedactResponse), answer
+        return str(answer.event_id)
+
+    def sent_by(self, room: str, sender: str) -> list[str]:
+        """Everything somebody said or did in a room, as the homeserver has it, decrypted or not; the newest first."""
+        sent: list[str] = []
+        page = "?dir=b&limit=500"
+        while page:
+            answer = request(str(self._client.homeserver), "GET", self._messages(room, page), token=self.token)
+            events = [event for event in answer["chunk"] if event["sender"] == sender and "state_key" not in event]
+            sent.extend(event["event_id"] for event in events)
+            page = f"?dir=b&limit=500&from={answer['end']}" if "end" in answer else ""
+        return sent
+
+    def _messages(self, room: str, page: str) -> str:
+        return f"/_matrix/client/v3/rooms/{room}/messages{page}"
 
     def say_without_key(self, room: str, text: str) -> tuple[str, Callable[[], None]]:
         """Says something in an encrypted room and holds its key back; gives the event, and what sends the key."""

@@ -14,6 +14,17 @@ pub fn build(features: &[&str], target: &Path) -> anyhow::Result<PathBuf> {
     cargo(&["--package", "branbell", "--features", &features.join(",")], target)
 }
 
+/// Builds the bot with everything that the tests on a homeserver need, optimised where the caller is, and gives the
+/// program. Whoever builds it builds the same, so that tests that run one after the other do not build it anew.
+///
+/// # Errors
+/// When it does not build.
+pub fn bot(target: &Path) -> anyhow::Result<PathBuf> {
+    let release: &[&str] = if cfg!(debug_assertions) { &[] } else { &["--release"] };
+    let what = ["--package", "branbell", "--features", "matrix,postgres,test-clock"];
+    cargo(&[&what, release].concat(), target)
+}
+
 /// Builds an example of the model's crate into a target directory, and gives the program.
 ///
 /// # Errors

@@ -28,7 +28,7 @@ fn passes(python: &Path, module: &[&str], program: &Path) -> bool {
 #[test]
 fn every_scenario_on_a_homeserver() {
     let target = Path::new(TARGET).parent().unwrap();
-    let program = program::build(&["matrix", "test-clock"], target).unwrap();
+    let program = program::bot(target).unwrap();
     let python = interpreter();
     assert!(passes(&python, &["mypy", "."], &program), "the scenarios are not well typed, see above");
     assert!(

@@ -299,27 +299,57 @@ drain-none = **Nothing to drain.**
 bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
 bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
-dilution-for = **{ $water } of water for { $liquid }** (1 to 100): { $cans ->
+dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
         [one] one 10-litre can
        *[other] { $cans } cans of 10 litres
-    }, about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
+    }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
+dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
+dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
 dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top.
+burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
 burying-care = Not in frozen or soaked soil, nor near a well. Know where cables and pipes run before you dig; gloves, and wash your hands.
+burying-care-hands = Gloves, and wash your hands; out of reach of pets. Look and smell first: what is mouldy or rotten stays out.
+burying-container = **{ $bin }: { $fermented }, with { $soil } of soil, in a box of { $size } or more.** Mix, soil on top, lid on against flies but not airtight; in two to four weeks it is earth for pots. More where it is cold.
+burying-pot = **{ $bin }: { $fermented } with { $soil } of soil,** one part to two, in the lower half of the pot or the raised bed, { $cover } of plain soil on top. Two weeks of rest at 18 °C before roots may reach it, more where it is colder; seedlings last.
+burying-compost = **{ $bin }: { $fermented } with about { $compost } of finished compost** ({ $span }), layered and covered, in the middle of the heap. It is sour: let it rest as long as in soil before planting.
 burying-none = **Nothing to bury yet.**
 planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
 planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
 planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
 planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
 planting-none = **No bed here yet.** Tell me one: `new bed south, 3 by 1.2 metres`.
+bins-unknown = **Too early to say.** Tell me how big the bins are and what goes in.
+bins-needed = **{ $needed ->
+        [one] One bin is
+       *[other] { $needed } bins are
+    } what you need.**
+bins-needed-about = **About { $needed } bins are what you need** ({ $low } to { $high }).
+bins-round = At your rate a bin fills in about { $filling }, and ferments about { $fermenting }.
+bins-chance = With { $bins ->
+        [one] the one you have
+       *[other] the { $bins } you have
+    }, all are full at once within a month { $chance }.
+bins-what-if = **{ $count ->
+        [one] Another bin
+       *[other] { $count } more bins
+    } of { $size }: all full at once within a month { $chance }** (now { $before }). That makes { $bins }, where you need { $needed }.
+chance-hardly = hardly ever
+chance-surely = almost surely
+chance-about = in about { $percent } % of cases
+ground-unknown = **Too early to say what a year takes:** it needs four weeks of logs.
+ground-yearly = **About { $area } of ground for what a year brings** ({ $areas }): { $nitrogen } of nitrogen ({ $span }), at the yardstick of { $yardstick } a year (farm law for manure, no rule for gardens).
+ground-yardstick = The yardstick is { $yardstick } a year: farm law for manure, no rule for gardens.
+ground-plot = { $plot }: { $load } in twelve months, room for { $left } more.
+ground-plot-enough = { $plot }: { $load } in twelve months, enough for now.
+ground-plot-sizeless = { $plot }: tell me its size (`3 by 1.2 metres`), and I count what it has had.
 stock-is = **{ $amount } of bran.**
 stock-unknown = **I don't know.** Tell me what is left: `400 g of bran left`.
 stock-lasts = At { $rate } a day it lasts until about { $day } ({ $span }).
 stock-brewing = { $amount } more is ready on { $day }.
 recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
-recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary 1.5 l a kilo is too wet: 63 % water, where 40 % is right. Seal it two weeks, then dry it.
+recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary { $litres } for { $kilo } is too wet: { $wet } % water, where { $right } % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
 rota-due = **{ $name }: { $work }.**
 rota-next = Next in line: { $name }.
@@ -367,6 +397,7 @@ tally-all = **About { $mass } kept out of the rubbish** ({ $span }). { $batches 
         [one] One batch buried.
        *[other] { $batches } batches buried.
     }
+emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept out of a landfill, as if composted: { $disposed } less { $composted } kg a kilo (US EPA, Emission Factors Hub 2026, Table 9). Where rubbish is burnt ({ $burnt } kg a kilo), nothing. Nobody has measured fermenting at home, and not wasting food saves far more.
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
@@ -420,6 +451,13 @@ why-practice = common practice, no source
 why-memory = { $source }, from memory
 why-judgement = our judgement: { $reason }
 why-days = { $count } days
+why-a-day = { $amount } a day
+why-name-dispersion = how uneven the lots are
+why-name-doubt = doubt about that rate
+why-name-passed = share of today that is over
+why-name-start = day of the week, from Monday on
+why-name-seed = number of the simulation
+why-name-done-at = where batches are done, by that clock
 narrows-temperature = a temperature now and then
 narrows-level = a word how full it is
 narrows-drains = telling what you drain
@@ -433,6 +471,26 @@ narrows-check = a look and a smell
 narrows-capacity = the size of the bin
 narrows-area = the size of the bed
 
+inquiry-bin-words = bin, bins, bucket, buckets, barrel, barrels, drum, drums
+inquiry-if-words = what if, suppose, supposing, if we had, if we got, if i had, if i got, if there was, if there were
+inquiry-would-words = would, what difference
+inquiry-more-words = another, more, extra, further, additional, third, fourth, one more, second
+inquiry-enough-words = enough bins, bins enough, enough buckets, buckets enough, bin enough, bucket enough
+inquiry-how-many-words = how many
+inquiry-need-words = need, needed, needs, want, should, require, required, take, takes
+inquiry-emissions-words = co2, co2e, co₂, co₂e, carbon, emission, emissions, greenhouse, climate
+inquiry-how-much-words = how much, how big, how large, how many square
+inquiry-ground-words = ground, garden, land, bed, beds, area, square metres, square meters, square feet, m², m2
+inquiry-nitrogen-words = nitrogen
+inquiry-had-enough-words = had enough, enough already, had too much, full up
+inquiry-weaker-words = weaker, more dilute, thinner
+inquiry-ask-words = can, could, may, how, what, where, which, do, i have
+inquiry-container-words = no garden, without a garden, without garden, no yard, flat, balcony, container, box, tub, crate, no bed, indoors
+inquiry-pot-words = pot, pots, planter, planters, raised bed, raised beds, flower pot, window box
+inquiry-compost-words = compost, composter, compost heap, compost pile, heap
+ratio-one-words = 1, one
+ratio-to-words = :, to, in
+
 # The formulas in words. Those that are not here are shown as they stand in the model.
 
 why-ferment-ready = **About 14 days at 22 °C, more when colder:** each day counts as much as the bacteria grow at its temperature (cardinal temperatures, Rosso 1993, for L. plantarum, Matejčeková 2019), damped by us, never under 10 nor over 28 days.
@@ -443,11 +501,19 @@ why-liquid-customary = **So many millilitres of liquid for each litre of scraps*
 why-liquid-learnt = **So many millilitres of liquid for each litre of scraps,** as your own drains have shown, let go over days.
 why-bran-owed = **A dose for each litre of scraps and a first layer,** the upper end for meat, fish, dairy and cooked food, less what you put on.
 why-bran-dose = **A dose for each litre of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
-why-dilution-water = **A hundred parts of water to one of liquid:** custom, and the weakest that most pages name. Weaker is safer.
+why-dilution-water = **Parts of water to one of liquid:** custom has a hundred, some pages two or three hundred. Weaker is safer.
 why-bury-length = **Half fermented scraps, half soil,** laid in a trench of that width and depth under the cover.
 why-rest-over = **14 to 21 days at 18 °C in the soil, twice as long for each 10 degrees colder** (soil life, Q10 of 2), within 14 to 60 days.
 why-starter-out = **What is left, at the rate you use it.**
 why-starter-water = **As much water as brings the bran to 40 %:** half a litre of liquid in all to a kilo.
+why-starter-moisture = **The customary recipe by the same sum: 63 % of it would be water.** Bran's own water, a litre and a half of liquids and what the molasses holds, over all of it.
+why-nitrogen-area = **The nitrogen of what you put in, brought to a year, over what ground may have in a year.**
+why-rotation-bins = **One bin fills while the others ferment and are emptied:** the days of all three over the days of filling, rounded up.
+why-rotation-all-full = **Four hundred months played through** from where the bins stand: scraps come at your rate, unevenly, and batches ferment by the clock, some longer. Counted are those in which scraps find no bin.
+why-tally-co2e = **What a kilo gives off in a landfill, less what it gives off composted, times what you kept out.** For fermenting at home there is no published factor.
+why-bury-container = **One part of fermented scraps, two of soil.**
+why-bury-compost = **One part of fermented scraps, two of finished compost:** custom has one to four.
+why-nitrogen-load = **The nitrogen of what was buried there in twelve months, over the size of the bed.**
 why-tally-kept-out = **What you weighed, and the volume of the rest times half a kilo a litre,** until your own weights tell better.
 
 ## Nudges

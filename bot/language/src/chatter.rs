@@ -2,7 +2,7 @@
 
 use crate::clause::Subject;
 use crate::fact::Event;
-use crate::lexicon::{Act, Forms, Matter};
+use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -16,7 +16,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     let noun = clauses
         .clone()
         .filter_map(|i| scene.clauses.get(i))
-        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene.text.word(at))));
+        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)));
     let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
@@ -26,7 +26,9 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
     // `selling my bucket`: what goes on is no report of what was done.
     let clause = &scene.clauses[event.clauses.0];
-    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING) && clause.stance.subject != Subject::Me {
+    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING)
+        && (clause.stance.subject != Subject::Me || event.lots.iter().all(|lot| lot.amount.is_none()))
+    {
         return false;
     }
     // A bin named after a place is meant only where a bin is spoken of: `the garage is empty, you can park`.
@@ -39,7 +41,10 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         && !partly
         && !event.bins.is_empty()
         && !noun
-        && matches!(event.kind, FactKind::Level | FactKind::Temperature | FactKind::Cleaned)
+        && matches!(
+            event.kind,
+            FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
+        )
     {
         return false;
     }
@@ -126,9 +131,14 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
     })
 }
 
-/// The words for a bin that hardly mean anything else.
-fn is_bin(word: &str) -> bool {
-    word.split(' ').any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
+/// The words for a bin that hardly mean anything else; the bin store is none.
+fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
+    !scene.text.has(at, Mark::KitchenPlace)
+        && scene
+            .text
+            .word(at)
+            .split(' ')
+            .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
 /// `you drained it`: told to somebody who may tell it himself.

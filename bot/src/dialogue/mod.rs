@@ -8,6 +8,7 @@ mod answering;
 mod change;
 mod fill;
 mod hearing;
+mod inquiry;
 mod phrase;
 mod question;
 mod remark;
@@ -29,6 +30,7 @@ use crate::voice::Voice;
 pub use answered::TAPS;
 pub use answering::{Answering, Item};
 use fill::{Filled, Missing};
+pub use inquiry::Inquiry;
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::remarks;
@@ -115,6 +117,8 @@ pub enum Answer {
     NothingThere,
     /// The answer to a question of theirs.
     Asked(branbell_language::Ask),
+    /// The answer to a question of theirs that the reading contract has no name for.
+    Inquired(Inquiry),
     /// Where a number came from.
     Why(Option<Topic>),
     /// This sealed bin is open again, and its time starts anew.
@@ -164,6 +168,10 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
 fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<Utc>) -> Decision {
     let message = hearing::message(room, heard, text, heard.incoming.sent);
     let reading = hearing::read_among_others(room, &message, heard);
+    // Before it may be taken for a short answer to a question of ours: it is none.
+    if let Some(inquiry) = inquiry::heard(room, voice, heard, text, &reading) {
+        return Decision { answers: vec![Answer::Inquired(inquiry)], ..Decision::default() };
+    }
     let completed = heard
         .asked
         .as_ref()

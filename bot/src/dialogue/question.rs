@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::fill::{Lacks, Missing};
 use super::{Answer, Decision, Heard, Source, Told, act, hearing, reopened, which};
 use crate::say;
-use crate::voice::Voice;
+use crate::voice::{Text, Voice};
 
 /// An unanswered question is dropped after a day, without a record.
 const PATIENCE: TimeDelta = TimeDelta::days(1);
@@ -136,7 +136,7 @@ fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mu
 /// The question about what the room's state does not decide.
 pub(super) fn missing(voice: &Voice, source: &Source<'_>, missing: &Missing, now: DateTime<Utc>) -> Asked {
     let mut asked = blank(missing.into(), source, now);
-    let behind = |id: &str| say!(voice, id, text = source.text.trim(), answer = GAP).plain();
+    let behind = |id: &str| say!(voice, id, text = Text::of_words(source.text.trim()), answer = GAP).plain();
     match missing {
         Missing::Bin(bins) => {
             asked.sentences = vec![behind("sentence-in-bin"), format!("{} {GAP}", source.text)];

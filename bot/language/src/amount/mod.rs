@@ -239,7 +239,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
 }
 
 fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
-    while text.has(at, Mark::Size) && text.unit(at).is_none() {
+    while (text.has(at, Mark::Size) || text.is_word(at, "fresh")) && text.unit(at).is_none() {
         at += 1;
     }
     at

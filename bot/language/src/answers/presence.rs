@@ -190,7 +190,10 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
         );
     let first = opening(scene, clause);
     let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
-    if ahead || (word + 1..clause.to).any(|at| text.has(at, Mark::Later)) {
+    // `back in 5`
+    let counted =
+        text.is_word(word + 1, "in") && (text.digits(word + 2).or(text.cardinal(word + 2))).is_some();
+    if ahead || counted || (word + 1..clause.to).any(|at| text.has(at, Mark::Later)) {
         return false;
     }
     let be_me = first < word && text.has(first, Mark::I) || first == word;

@@ -45,7 +45,11 @@ impl<'s, 'm> Question<'s, 'm> {
     }
 
     fn act(&self, act: Act) -> bool {
-        self.any(|at| self.scene.text.is_act(at, act) && self.scene.text.tokens[at].name.is_none())
+        let text = &self.scene.text;
+        // The close is a stairwell too.
+        let place =
+            |at: usize| text.has(at, Mark::KitchenPlace) && text.has_any(at.wrapping_sub(1), &[Mark::The]);
+        self.any(|at| text.is_act(at, act) && text.tokens[at].name.is_none() && !place(at))
     }
 
     fn matter(&self, matter: Matter) -> bool {
@@ -148,6 +152,40 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin,
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
+    }
+
+    /// Whether the question is of some thing that is none of the trade's: `is cat litter ok?`
+    fn names_a_stranger(&self) -> bool {
+        let text = &self.scene.text;
+        let of_trade = |at: usize| {
+            text.tokens[at].name.is_some()
+                || text.time(at).is_some()
+                || text
+                    .has_any(at, &[Mark::It, Mark::You, Mark::I, Mark::Other, Mark::All, Mark::KitchenPlace])
+                || text.digits(at).is_some()
+                || text.senses(at).iter().any(|s| {
+                    matches!(s, Sense::Matter(matter) if *matter != Matter::Cleaner)
+                        || matches!(
+                            s,
+                            Sense::MouldNoun
+                                | Sense::SmellNoun
+                                | Sense::Smell(_)
+                                | Sense::Moisture(_)
+                                | Sense::Pests
+                                | Sense::Lid(_)
+                                | Sense::Level(_)
+                                | Sense::Unit(_)
+                                | Sense::Cardinal(_)
+                        )
+                })
+        };
+        let cleaner = |at: usize| text.is_matter(at, Matter::Cleaner);
+        self.scene.message.direct
+            && self.any(|at| {
+                text.tokens[at].is_word()
+                    && (text.senses(at).is_empty() || cleaner(at) || is_litter(text.word(at)))
+            })
+            && !self.any(|at| of_trade(at) && !cleaner(at))
     }
 
     /// `can we put bones in?`: in what, if not in the bins that the room is about?
@@ -304,9 +342,13 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let put = q.act(Act::Add)
         || q.act(Act::Go)
         || q.word(&["compost", "bokashi", "ferment", "eat", "take", "handle", "accept", "in"]);
-    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.word(&["allowed", "like"]);
-    let judged = q.has(Mark::Possible) && q.has(Mark::Be);
-    let suggested = q.has(Mark::What) && q.word(&["about"]);
+    let goes = q.word(&["do", "does"]) && !q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add));
+    let eats = q.has(Mark::Will) && q.word(&["eat", "take", "handle", "accept", "digest"]);
+    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.word(&["allowed", "like"]) || goes || eats;
+    let judged = q.has(Mark::Possible) && (q.has(Mark::Be) || !foods.is_empty());
+    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]);
+    // `bones?`
+    let bare = scene_is_only(q, |at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
     let other = [
         Act::Plant,
         Act::Bury,
@@ -326,16 +368,28 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if other && !q.act(Act::Add) || q.has(Mark::Not) {
         return None;
     }
-    if !foods.is_empty() && (may && put || judged || suggested) {
+    if !foods.is_empty() && (may && put || judged || suggested || bare) {
         return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }
-    let asks = may
-        && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]))
-        && !q.has(Mark::You)
-        && !q.matter(Matter::Liquid)
-        && !q.matter(Matter::Bran);
-    let item = asks.then(|| item(text, q.from, q.to)).flatten()?;
+    let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]));
+    let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
+    let judged = (judged || suggested) && q.names_a_stranger();
+    let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
     Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
+}
+
+/// Whether a question to the bot is nothing but words that `pick` takes.
+fn scene_is_only(q: &Question<'_, '_>, pick: impl Fn(usize) -> bool) -> bool {
+    let text = &q.scene.text;
+    let words: Vec<usize> = (q.from..q.to).filter(|at| text.tokens[*at].is_word()).collect();
+    q.scene.message.direct
+        && !words.is_empty()
+        && words.iter().all(|at| pick(*at) || text.has_any(*at, &[Mark::And, Mark::Or, Mark::The]))
+}
+
+/// Rubbish of other bins that people ask about.
+fn is_litter(word: &str) -> bool {
+    word.ends_with("litter") || word.starts_with("plastic")
 }
 
 fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -349,6 +403,7 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.word(&["run out", "runs out"])
         || q.has(Mark::Have)
         || q.has(Mark::Left)
+        || q.has(Mark::OutOf)
         || q.word(&[
             "got",
             "there",
@@ -532,7 +587,17 @@ fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
-    let how = q.has(Mark::How) || q.has(Mark::What) || q.has(Mark::HowFull) || q.has(Mark::Status);
+    let where_at = q.has(Mark::Where) && q.word(&["at", "up"]);
+    let how = q.has(Mark::How)
+        || q.has(Mark::What)
+        || q.has(Mark::Which)
+        || q.has(Mark::HowFull)
+        || q.has(Mark::Status)
+        || where_at;
+    // `aloe?`, `and thorn?`
+    let bare =
+        scene_is_only(q, |at| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin));
+    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]) && !q.bins().is_empty();
     let named = !q.bins().is_empty()
         || q.matter(Matter::Bin)
         || q.matter(Matter::Batch)
@@ -553,6 +618,6 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
         || full && named
         || q.has(Mark::Space) && named;
-    let well = q.has(Mark::Possible) && q.has(Mark::Be) && named;
-    ((greets || well || brief || told) && !chat).then(|| q.with_bin(About::Status))
+    let well = q.has(Mark::Possible) && (q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
+    ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

@@ -2,7 +2,7 @@
 
 use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::reading::Food;
-use crate::text::Text;
+use crate::text::{Text, Token};
 
 /// The foods in a range of tokens, sorted.
 pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
@@ -20,6 +20,9 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
 
 /// The words of a thing that is no class of food: between the verb (or `are`) and the place.
 pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
+    // `compostable bags`
+    let describes =
+        |at: usize| text.word(at).ends_with("able") && text.tokens.get(at + 1).is_some_and(Token::is_word);
     let lead = |at: usize| {
         text.has_any(
             at,
@@ -45,9 +48,10 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
                 Mark::Of,
                 Mark::Or,
             ],
-        ) || text
-            .verb(at)
-            .is_some_and(|(act, _)| matches!(act, Act::Add | Act::Use | Act::Go | Act::Make | Act::Get))
+        ) && !describes(at)
+            || text
+                .verb(at)
+                .is_some_and(|(act, _)| matches!(act, Act::Add | Act::Use | Act::Go | Act::Make | Act::Get))
             || text.is_vague(at)
             || text.is_stop(at)
             || matches!(
@@ -66,7 +70,7 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
     };
     let start = (from..to).find(|at| !lead(*at))?;
     let ends = |at: usize| {
-        text.has_any(at, &[Mark::In, Mark::Possible, Mark::Be])
+        text.has_any(at, &[Mark::In, Mark::Possible, Mark::Be]) && !describes(at)
             || text.is_stop(at)
             || text.name(at, crate::name::NameKind::Bin).is_some()
             || text.is_matter(at, Matter::Bin)

@@ -145,7 +145,11 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         )
     });
     let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
+    // `links status`
+    let named_status =
+        text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
     let bare = matches!(text.word(first), "recipe" | "total" | "tally")
+        || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
             && clause.to - first <= 4

@@ -101,7 +101,8 @@ impl Splitter<'_, '_> {
         let filler = |at: usize| {
             text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Then, Mark::And, Mark::Yes])
                 && text.tokens[at].name.is_none()
-                && !text.has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With])
+                && !text
+                    .has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With, Mark::Which])
         };
         while self.from + 1 < to && filler(self.from) && self.verb.is_none_or(|verb| verb.at > self.from) {
             if self.joint == Joint::Pause && text.word(self.from) == "and" {
@@ -236,7 +237,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     ];
     let mut at = from;
     while at < to
-        && !text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::Why, Mark::Status])
+        && !text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::Why, Mark::Status, Mark::Which])
         && (text.has_any(at, &skipped) || text.is_sign(at, '@') || text.is_stop(at))
     {
         at += 1;
@@ -285,7 +286,20 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         && !text.tokens[at].word_is_tail()
         && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
         && (at..to).any(|i| text.has(i, Mark::Possible));
+    // `do napkins go in`, `would dog poo be ok`
+    let of_things = matches!(text.word(at), "do" | "does" | "would" | "will")
+        && (at + 1..to).any(|i| {
+            text.is_act(i, Act::Go)
+                || text.is_act(i, Act::Add)
+                || text.has(i, Mark::Be) && text.has(i + 1, Mark::Possible)
+        })
+        && !text.has_any(at + 1, &[Mark::A, Mark::The, Mark::It]);
+    let possible = matches!(text.word(at), "is" | "are")
+        && (at + 1..to).any(|i| text.has(i, Mark::Possible))
+        && !text.has_any(at + 1, &[Mark::Left]);
     judged
+        || possible
+        || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
         || (text.word(at) == "any" && marked)

@@ -34,7 +34,7 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || scene.pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
     };
-    let mut from = verb.at + 1;
+    let mut from = verb.at + 1 + usize::from(text.is_word(verb.at + 1, "with"));
     while from < clause.to
         && (text.has_any(from, &[Mark::The, Mark::A, Mark::Of, Mark::New, Mark::All, Mark::Up])
             || text.is_vague(from)

@@ -19,7 +19,13 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     // `red is 3/4 full, blue about half`
     let goes_on = builder.just(FactKind::Level) && !gist.bins.is_empty() && gist.lots.is_empty();
-    let counted = gist.count.filter(|(count, _)| goes_on && *count <= 1.0);
+    // `biddy's about three quarters`
+    let said = !gist.bins.is_empty()
+        && clause.verb.is_none()
+        && gist.lots.is_empty()
+        && (clause.from..clause.to).any(|at| scene.text.has(at, Mark::Be));
+    let counted =
+        gist.count.filter(|(count, _)| goes_on && *count <= 1.0 || said && *count < 1.0 && *count > 0.0);
     let Some((fraction, at)) = gist.level.or(counted) else { return false };
     if other.is_some_and(|kind| kind != FactKind::Checked)
         || gist.foreign

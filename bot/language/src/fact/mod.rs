@@ -13,8 +13,9 @@ mod symptom;
 
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot, Subject};
 use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
-use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
+use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
+use crate::time::{Date, Direction, Placed, When};
 
 pub(crate) use event::Event;
 pub(crate) use symptom::symptoms;
@@ -94,7 +95,12 @@ impl Builder<'_, '_> {
     /// In a question, only what it takes for granted is told: `why does it smell of ammonia?`
     fn stands_asserted(&self, index: usize) -> bool {
         let (text, clause) = (&self.scene.text, &self.scene.clauses[index]);
-        text.has(clause.from, Mark::Why)
+        let about = (clause.from..clause.to).any(|at| {
+            text.has(at, Mark::Worry)
+                && text.is_word(at + 1, "about")
+                && text.has_any(at + 2, &[Mark::The, Mark::It])
+        });
+        about || text.has(clause.from, Mark::Why)
     }
 
     /// Whether the clause tells nothing that is recorded.
@@ -104,7 +110,12 @@ impl Builder<'_, '_> {
         if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
             return true;
         }
-        if stance.conditional || stance.hearsay || stance.story || self.happens_to_others(clause) {
+        if stance.conditional
+            || stance.hearsay
+            || stance.story
+            || self.happens_to_others(clause)
+            || self.is_announced(clause, gist)
+        {
             return true;
         }
         if matches!(stance.subject, Subject::You) && clause.verb.is_some() {
@@ -125,6 +136,28 @@ impl Builder<'_, '_> {
                 });
         }
         false
+    }
+
+    /// `I'm making bran on Sunday`, `sealing it tonight`: what goes on is told of a day to come.
+    fn is_announced(&self, clause: &Clause, gist: &Gist) -> bool {
+        let zoned = &self.scene.zoned;
+        let ahead = |when: &When| {
+            let now = zoned.now.fixed_offset();
+            match zoned.place(when, Direction::Future) {
+                Placed::At(moment) => moment.at > now && zoned.place(when, Direction::Past) != Placed::Now,
+                Placed::Minutes(_) => true,
+                _ => false,
+            }
+        };
+        clause.verb.is_some_and(|verb| {
+            verb.forms == Forms::ING
+                && self.scene.text.has_any(verb.at.wrapping_sub(1), &[Mark::Be, Mark::I])
+                && gist.whens.iter().any(|(when, _)| {
+                    !matches!(when.date, Some(Date::Days(days)) if days <= 0)
+                        && !when.part.is_some_and(|part| part.today && part.hour < 19)
+                        && ahead(when)
+                })
+        })
     }
 
     /// `I'm drained`, `our team got buried`, `the quay is closed`: done to what is no bin.
@@ -345,7 +378,12 @@ impl Builder<'_, '_> {
         let place = clause.verb.is_none()
             && (clause.from..clause.to).any(|at| text.has(at, Mark::It))
             && (clause.from..clause.to).any(|at| text.has(at, Mark::Be));
-        let own_bins: Vec<BinRef> = gist.bins.into_iter().filter(|_| !place).map(|(bin, _)| bin).collect();
+        // `I sealed it and opened lucky`: the other bin is what was opened.
+        let other_act = clause.verb.is_some_and(|verb| {
+            matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill)
+        });
+        let own_bins: Vec<BinRef> =
+            gist.bins.into_iter().filter(|_| !place && !other_act).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
             && own_bins.len() == 1
             && gist.lots.iter().any(|lot| lot.amount.is_some() && lot.bins.is_empty());
@@ -375,8 +413,14 @@ impl Builder<'_, '_> {
             }
             return;
         }
+        let bare = clause.verb.is_none()
+            && gist.lots.len() == 1
+            && gist.lots[0].matter.is_none()
+            && gist.lots[0].foods.is_empty()
+            && own_bins.is_empty()
+            && clause.joint == Joint::Pause;
         for mut lot in gist.lots {
-            if bracketed
+            if (bracketed || bare)
                 && let Some(last) = event.lots.last_mut()
                 && last.amount.is_some_and(|amount| amount.vessel)
                 && lot.amount.is_some()
@@ -479,7 +523,8 @@ fn dimension(lot: &Lot) -> bool {
 /// Later symptoms add to earlier ones.
 pub(crate) fn merge(known: &mut Slots, new: &Slots) {
     known.smell = known.smell.or(new.smell);
-    known.mould = known.mould.or(new.mould);
+    // `it's gone mouldy, blue patches`
+    known.mould = known.mould.filter(|mould| *mould != Mould::Other).or(new.mould).or(known.mould);
     known.moisture = known.moisture.or(new.moisture);
     known.pests = known.pests.or(new.pests);
     known.lid = known.lid.or(new.lid);

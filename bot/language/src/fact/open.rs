@@ -17,6 +17,14 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let kind = clause.verb.and_then(|verb| by_verb(builder, clause, gist, verb.act));
     if let Some(kind) = kind {
         let more = found::states(builder, index, Some(kind));
+        // `lost the batch in little, had to trash it`
+        let once = kind == FactKind::Discarded
+            && builder.just(kind)
+            && gist.bins.is_empty()
+            && builder.current.is_some_and(|at| builder.events[at].sentence == clause.sentence);
+        if once {
+            return false;
+        }
         open_kind(builder, index, kind);
         if let Some(slots) = symptoms(scene, clause).filter(|_| {
             !matches!(
@@ -44,6 +52,13 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     if uses_liquid(builder, clause, gist) {
+        return false;
+    }
+    // `a bag of salad that went slimy`: how the stuff was, not the bin.
+    let of_stuff = builder.just(FactKind::Scraps)
+        && clause.joint != crate::clause::Joint::Sentence
+        && matches!(scene.text.word(clause.from), "that" | "which" | "went" | "gone");
+    if of_stuff {
         return false;
     }
     if let Some(slots) = symptoms(scene, clause) {
@@ -236,6 +251,7 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
             Some(FactKind::StarterBought)
         }
         Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
+        Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
         Act::Remove if bin => Some(FactKind::BinGone),
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),

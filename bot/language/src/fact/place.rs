@@ -89,7 +89,10 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 fn volume_after(builder: &Builder<'_, '_>, clause: &Clause, from: usize) -> Option<f64> {
     builder.scene.pieces.iter().filter(|piece| piece.from > from && piece.to <= clause.to).find_map(|piece| {
         match piece.kind {
-            PieceKind::Amount(Amount { size: AmountSize::Millilitres(ml), .. }) => Some(ml),
+            PieceKind::Amount(Amount {
+                size: AmountSize::Millilitres(ml) | AmountSize::Ounces(_, ml),
+                ..
+            }) => Some(ml),
             _ => None,
         }
     })

@@ -11,6 +11,7 @@ use super::Event;
 /// Gives events without a bin or a time those that cover them.
 pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     within_lots(events);
+    referred(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
     for event in events.iter_mut().filter(|event| wants_bin(event)) {
         if let Some(bin) = covering_bin.clone() {
@@ -37,6 +38,26 @@ fn wants_bin(event: &Event) -> bool {
             | FactKind::Cleaned
     );
     kind && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+}
+
+/// `stinky's full so I sealed it`: it is the bin named last.
+fn referred(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let clause = &scene.clauses[events[i].clauses.0];
+        let it = clause.verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It));
+        if !it || !wants_bin(&events[i]) {
+            continue;
+        }
+        let bins: Vec<BinRef> = events[i - 1]
+            .bins
+            .iter()
+            .chain(events[i - 1].lots.iter().flat_map(|lot| &lot.bins))
+            .cloned()
+            .collect();
+        if let [bin] = &bins[..] {
+            events[i].bins.push(bin.clone());
+        }
+    }
 }
 
 /// In `2 l of salad and 2 tbsp bran into haldi` the bin is that of both.

@@ -68,9 +68,10 @@ fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
 
 fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let range = clause.from..clause.to;
-    let verb = range.clone().find(|at| text.is_act(*at, Act::Smell));
-    let noun = range.clone().find(|at| text.senses(*at).contains(&Sense::SmellNoun));
-    let told = range.clone().find_map(|at| {
+    let unnamed = |at: &usize| text.tokens[*at].name.is_none();
+    let verb = range.clone().filter(unnamed).find(|at| text.is_act(*at, Act::Smell));
+    let noun = range.clone().filter(unnamed).find(|at| text.senses(*at).contains(&Sense::SmellNoun));
+    let told = range.clone().filter(unnamed).find_map(|at| {
         let smell = text
             .sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })
             .or_else(|| verb.or(noun).filter(|near| *near < at).and_then(|_| likened(text, clause, at)))?;
@@ -165,6 +166,7 @@ fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     let range = clause.from..clause.to;
     let Some(noun) = range.clone().find(|at| {
         text.senses(*at).contains(&Sense::MouldNoun)
+            && text.tokens[*at].name.is_none()
             && !before_food(text, *at)
             && !(matches!(
                 text.word(*at),
@@ -269,7 +271,13 @@ fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool
             "bulging" | "bulges" | "bulged" | "ballooning" | "puffed up" | "domed" | "swollen" | "puffed"
         )
         || (state == Lid::Leaking && matches!(text.word(at), "leaking" | "leaks"));
-    lid.is_some() || (strong && lid.is_none() && text.tokens.len() > at) && state == Lid::Bulging
+    // `the blue bin is leaking`
+    let leaks = state == Lid::Leaking
+        && strong
+        && text.has(at.wrapping_sub(1), Mark::Be)
+        && at > 1
+        && (text.name(at - 2, crate::name::NameKind::Bin).is_some() || text.is_matter(at - 2, Matter::Bin));
+    lid.is_some() || strong && state == Lid::Bulging || leaks
 }
 
 fn lid_state(text: &Text<'_>, from: usize, at: usize, state: Lid) -> Lid {

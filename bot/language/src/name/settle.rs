@@ -14,8 +14,8 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
             continue;
         }
         let keep = match name.kind {
+            NameKind::Bin if beside_place(text, at) || is_attribute(text, at) => false,
             NameKind::Bin if is_doubtful(text, at) => stands_as_bin(text, at),
-            NameKind::Bin => !beside_place(text, at) && !is_attribute(text, at),
             _ => true,
         };
         if !keep {
@@ -171,8 +171,12 @@ impl Around {
             text.senses(before).iter().any(|s| {
                 matches!(s, Sense::Verb(Act::Add | Act::Move | Act::Pour | Act::Take | Act::Set, _))
             }) && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
+        // `gave stinky a good scrub`
+        let given = text.is_act(before, Act::Give)
+            && (text.has(at + 1, Mark::A) || matches!(text.kind(at + 1), Some(Kind::Number(_))));
         let object = filled
             || moved
+            || given
             || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
             && opens_question(text, before)
@@ -220,7 +224,13 @@ fn on_bins(act: Act) -> bool {
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
-    if text.is_matter(at + 1, Matter::Bin)
+    let of_it = text.is_word(at + 1, "'s")
+        && text
+            .senses(at + 2)
+            .iter()
+            .any(|s| matches!(s, Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)));
+    if of_it
+        || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
         || text.is_word(at + 1, "one")
     {

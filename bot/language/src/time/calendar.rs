@@ -18,7 +18,9 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
             ));
         }
         // Nobody writes 6/1 for six.
-        Kind::Pair(a, b) if led || (a >= b || b > 12) && a <= 31 && b <= 31 && !measured(text, at + 1) => {
+        Kind::Pair(a, b)
+            if led || (a >= b || !divides_measures(b)) && a <= 31 && b <= 31 && !measured(text, at + 1) =>
+        {
             return Some((Date::Pair(a, b), at + 1));
         }
         _ => {}
@@ -27,6 +29,11 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
         .or_else(|| in_words(text, at))
         .or_else(|| weekday(text, at, led))
         .or_else(|| day_of_month(text, at, led))
+}
+
+/// Nobody measures in fifths of a dozen: `5/12` is a date.
+fn divides_measures(under: u32) -> bool {
+    matches!(under, 2..=6 | 8 | 10)
 }
 
 fn measured(text: &Text<'_>, at: usize) -> bool {

@@ -162,8 +162,8 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
             let clock = super::Clock { hour: 0, minute: 0, certain: true };
             return Some((When { clock: Some(clock), ..When::default() }, from + 1));
         }
-        TimeWord::Am if this => part(8, 0, false, true),
-        TimeWord::Pm if this => part(15, 0, false, true),
+        TimeWord::Am if this || follows_day(text, at) => part(8, 0, false, true),
+        TimeWord::Pm if this || follows_day(text, at) => part(15, 0, false, true),
         _ => return None,
     };
     let bare = lead == Lead::None
@@ -175,6 +175,11 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
         return None;
     }
     Some((When { part: Some(told), ..When::default() }, from + 1))
+}
+
+/// `yesterday pm`
+fn follows_day(text: &Text<'_>, at: usize) -> bool {
+    matches!(text.time(at.wrapping_sub(1)), Some(TimeWord::Day(_) | TimeWord::Weekday(_)))
 }
 
 /// `two days ago`, `in an hour`, `for a week`, `a week from now`

@@ -3,11 +3,12 @@
 use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::fact::{Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
+use branbell_scheduler::quantity::dilution::Dilution;
 use branbell_scheduler::quantity::{bran, bury, density, dilution, ferment, nitrogen, rest, starter, tally};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::{Grams, Millilitres};
-use chrono::{TimeDelta, TimeZone};
+use branbell_scheduler::units::{Fraction, Grams, Millilitres};
+use chrono::TimeDelta;
 
 use super::super::translate;
 use super::meaning::WORTH_SAYING_ML;
@@ -282,12 +283,17 @@ impl Speaker<'_> {
             let (small, unit) = (self.measures.volume(10.0), self.measures.volume(1000.0));
             return say!(self.voice, "dilution-rule", small = small, unit = unit);
         };
-        let mixed = of(ml);
+        self.mixture(&of(ml), ml)
+    }
+
+    /// So much liquid with its water.
+    pub(super) fn mixture(&self, mixed: &Dilution, ml: f64) -> Text {
         say!(
             self.voice,
             "dilution-for",
             water = self.measures.volume(mixed.water.value.get()),
             liquid = self.measures.volume(ml),
+            parts = mixed.ratio.round() as i64,
             cans = mixed.cans.value.get().round().max(1.0) as i64,
             area = self.measures.area(mixed.area.value.get()),
         )
@@ -328,6 +334,7 @@ impl Speaker<'_> {
             width = measures.length(trench.width.get()),
             length = measures.length(trench.length.value.get()),
             cover = measures.length(trench.cover.get()),
+            spoil = measures.about_volume(trench.spoil.value.get()),
         );
         let content = nitrogen::of_batch(self.room, batch).value;
         let place = nitrogen::plots_for(self.room, content, self.now).into_iter().next();
@@ -397,15 +404,18 @@ impl Speaker<'_> {
             molasses = measures.volume(recipe.molasses.get()),
             water = measures.volume(recipe.water.value.get()),
         )
-        .newline(&say!(self.voice, "recipe-how"))
+        .newline(&say!(
+            self.voice,
+            "recipe-how",
+            litres = measures.volume(1500.0),
+            kilo = measures.mass(1000.0),
+            wet = percent(starter::customary_moisture().value),
+            right = percent(recipe.moisture),
+        ))
     }
 
     fn tally(&self, slots: &Slots) -> Text {
-        let from = slots.since.and_then(|since| {
-            let midnight = since.and_time(chrono::NaiveTime::MIN);
-            Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
-        });
-        let sum = tally::tally(self.room, from, self.now);
+        let sum = tally::tally(self.room, self.midnight(slots.since), self.now);
         let measures = self.measures;
         let kept_out = say!(
             self.voice,
@@ -440,6 +450,11 @@ impl Speaker<'_> {
         lines.drain(..lines.len().saturating_sub(MOST_LINES));
         lines.iter().fold(head, Text::newline)
     }
+}
+
+/// A share as a whole percentage.
+fn percent(share: Fraction) -> i64 {
+    (share.get() * 100.0).round() as i64
 }
 
 /// Whether it is work on the bins, or on the one that is asked about.

@@ -5,6 +5,7 @@ mod advice;
 mod answer;
 mod back;
 mod brief;
+mod inquiry;
 mod meaning;
 mod nudge;
 mod remark;
@@ -16,7 +17,7 @@ use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::When;
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use super::{Answer, Decision};
@@ -82,6 +83,12 @@ impl<'a> Speaker<'a> {
         say!(self.voice, "days", count = days.round() as i64).plain()
     }
 
+    /// The first moment of a day, where one is given.
+    fn midnight(&self, day: Option<NaiveDate>) -> Option<DateTime<Utc>> {
+        let midnight = day?.and_time(NaiveTime::MIN);
+        Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
+    }
+
     fn example_bin(&self) -> String {
         self.voice.word(match self.room.units {
             Units::Metric => "example-bin-metric",
@@ -143,6 +150,7 @@ impl Speaker<'_> {
             Answer::TakenBack(facts) => self.taken_back(facts),
             Answer::NothingThere => say!(voice, "nothing-there"),
             Answer::Asked(ask) => self.asked(ask),
+            Answer::Inquired(inquiry) => self.inquired(inquiry),
             Answer::Why(topic) => self.why(topic.as_ref()),
             Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
             Answer::AskBack(asked) => self.ask_back(asked, decision),

@@ -4,7 +4,7 @@ use branbell_scheduler::plan::{Nudge, due_work, turn, waiting_for};
 use branbell_scheduler::shares::{Share, shares};
 use branbell_scheduler::state::Person;
 use branbell_scheduler::units::Millilitres;
-use chrono::{DateTime, Datelike, Months, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
+use chrono::{DateTime, Datelike, Months, NaiveDate, TimeDelta, Utc};
 
 use super::super::Span;
 use super::super::which::work;
@@ -91,20 +91,16 @@ impl Speaker<'_> {
         let week = today - TimeDelta::days(i64::from(today.weekday().num_days_from_monday()));
         let end = self.now + TimeDelta::seconds(1);
         match span {
-            Span::Month => (self.midnight(month), end, "span-month"),
-            Span::LastMonth => (self.midnight(last_month), self.midnight(month), "span-last-month"),
-            Span::Week => (self.midnight(week), end, "span-week"),
-            Span::LastWeek => {
-                (self.midnight(week - TimeDelta::days(7)), self.midnight(week), "span-last-week")
-            }
-            Span::Year => (self.midnight(month.with_month(1).unwrap_or(month)), end, "span-year"),
+            Span::Month => (self.begin(month), end, "span-month"),
+            Span::LastMonth => (self.begin(last_month), self.begin(month), "span-last-month"),
+            Span::Week => (self.begin(week), end, "span-week"),
+            Span::LastWeek => (self.begin(week - TimeDelta::days(7)), self.begin(week), "span-last-week"),
+            Span::Year => (self.begin(month.with_month(1).unwrap_or(month)), end, "span-year"),
         }
     }
 
-    fn midnight(&self, day: NaiveDate) -> DateTime<Utc> {
-        let midnight = day.and_time(NaiveTime::MIN);
-        let local = self.room.zone.from_local_datetime(&midnight).earliest();
-        local.map_or_else(|| midnight.and_utc(), |local| local.to_utc())
+    fn begin(&self, day: NaiveDate) -> DateTime<Utc> {
+        self.midnight(Some(day)).unwrap_or(self.now)
     }
 
     fn share(&self, share: &Share) -> String {

@@ -1,0 +1,341 @@
+"""The crash test: people log and edit while the bot is killed, its homeserver goes away and its line fails; at the end
+nothing is lost and nothing is there twice. `cargo run -p branbell-tests --bin crash` makes what it needs and runs it.
+
+    python crash.py --kills N --seed S [--database URL]
+
+The seed decides what people do, where the bot is killed and what goes wrong on the line; how far each of them has come
+by then is decided by the machine.
+"""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import logging
+import random
+import shutil
+import signal
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from bot import Bot
+from homeserver import Homeserver
+from household import Kitchen, busy
+from ledger import Verdict, compare, export
+from person import Person
+from proxy import POINTS, Proxy
+from waiting import PATIENCE, until
+
+# Once it listens, the bot is given so long to come to the point where it is to be killed; else it is killed anywhere.
+SOON = 1.5
+# Killed at random, it has run for so long at most: from before it has started to well after.
+LONGEST_RUN = 1.4
+# A random instant is chosen so often, beside the named points.
+RANDOM_WEIGHT = 6
+# Between two kills the clock goes on by so much at most, besides the time that passes.
+LONGEST_LEAP = timedelta(hours=1)
+# The homeserver is stopped and started again after so many kills.
+KILLS_PER_OUTAGE = 25
+# One kill in so many is a pause instead, where a standby can take over.
+KILLS_PER_PAUSE = 40
+AT_RANDOM = "at random"
+PAUSED = "paused, and back after another took over"
+
+
+class Clock:
+    """The bot's time: it passes as ours does, and leaps."""
+
+    def __init__(self, bot: Bot) -> None:
+        self._bot = bot
+        morning = datetime.now(UTC).replace(hour=10, minute=0, second=0, microsecond=0) + timedelta(days=1)
+        self._ahead = morning - datetime.now(UTC)
+        self.tick()
+
+    def now(self) -> datetime:
+        return datetime.now(UTC) + self._ahead
+
+    def leap(self, by: timedelta) -> None:
+        self._ahead += by
+        self.tick()
+
+    def tick(self) -> None:
+        self._bot.set_clock(self.now())
+
+    async def run(self) -> None:
+        while True:
+            self.tick()
+            await asyncio.sleep(0.1)
+
+
+class Service:
+    """The bot as its system keeps it: started again whenever it ends; with a standby, if there is to be one."""
+
+    def __init__(self, bot: Bot, *, standby: bool) -> None:
+        self._bot = bot
+        self._wanted = 2 if standby else 1
+        self._running: list[tuple[subprocess.Popen[bytes], Path]] = []
+        self._started = 0
+        self._killed_at: float | None = None
+        self.takeovers: list[float] = []
+        self.overtaken = 0
+        self.ended: list[str] = []
+
+    def fill(self) -> None:
+        """Starts what is not running: the first, which serves or is about to; once it does, the standby."""
+        for process, log in [*self._running]:
+            if process.poll() is not None:
+                self._running.remove((process, log))
+                self._left_by_itself(process, log)
+        if not self._running or (len(self._running) < self._wanted and self._serves()):
+            self._started += 1
+            log = self._bot.folder / f"bot-{self._started}.log"
+            with log.open("wb") as out:
+                self._running.append((subprocess.Popen(self._bot.command, stdout=out, stderr=out), log))
+
+    def _serves(self) -> bool:
+        return f"{self._bot.user} listens" in self._running[0][1].read_text()
+
+    def _left_by_itself(self, process: subprocess.Popen[bytes], log: Path) -> None:
+        """One of them ended, and nobody had killed it: right if another took over, or else unwanted."""
+        said = log.read_text()[-300:]
+        if process.returncode == 1 and "another branbell has taken over" in said:
+            self.overtaken += 1
+        else:
+            self.ended.append(f"ended with {process.returncode}: {said}")
+
+    def kill(self) -> None:
+        """Ends the one that serves, at once."""
+        if self._running:
+            process, _ = self._running.pop(0)
+            process.kill()
+            process.wait()
+            self._killed_at = time.monotonic()
+
+    def listens(self) -> bool:
+        """Whether the first serves; notes how long it took since the last kill."""
+        self.fill()
+        listens = self._serves()
+        if listens and self._killed_at is not None:
+            self.takeovers.append(time.monotonic() - self._killed_at)
+            self._killed_at = None
+        return listens
+
+    async def ready(self) -> None:
+        """Waits until it serves, with whoever stands by in place."""
+        await until(self.listens, "the bot listens", instead=lambda: self._running[0][1].read_text()[-2000:])
+        await until(self._stand_by, "the others stand by")
+
+    def _stand_by(self) -> bool:
+        self.fill()
+        standing_by = sum("standing by" in log.read_text() for _, log in self._running[1:])
+        return standing_by == self._wanted - 1
+
+    async def pause(self) -> None:
+        """Pauses the one that serves until the standby has taken over; when it comes back it has to leave by itself."""
+        await self.ready()
+        process, log = self._running.pop(0)
+        process.send_signal(signal.SIGSTOP)
+        self._killed_at = time.monotonic()
+        try:
+            await self.ready()
+        finally:
+            process.send_signal(signal.SIGCONT)
+        try:
+            await until(lambda: process.poll() is not None, "the one that was paused leaves", within=20)
+        finally:
+            process.kill()
+        self._left_by_itself(process, log)
+
+    async def stop(self) -> None:
+        """Ends all as the system does; each has to end well."""
+        for process, log in self._running:
+            process.terminate()
+            await until(lambda process=process: process.poll() is not None, "the bot stops")  # type: ignore[misc]
+            if process.returncode != 0:
+                self._left_by_itself(process, log)
+        self._running = []
+
+    def abandon(self) -> None:
+        """Ends all at once."""
+        for process, _ in self._running:
+            process.kill()
+            process.wait()
+
+
+class Crash:
+    """One run."""
+
+    def __init__(self, folder: Path, kills: int, seed: int, database: str | None) -> None:
+        self._folder = folder
+        self._kills = kills
+        # Each of its own, so that how many numbers one has used changes nothing for the others.
+        self._where = random.Random(f"where {seed}")
+        self._people = random.Random(f"people {seed}")
+        self._database = database
+        self._homeserver = Homeserver(folder)
+        self._proxy = Proxy(self._homeserver.url, random.Random(f"line {seed}"))
+        self._killed: Counter[str] = Counter()
+        self._outages = 0
+        self._humans: list[Person] = []
+        self._service: Service | None = None
+
+    async def run(self) -> bool:
+        """Plays, compares and prints; tells whether all is well."""
+        began = time.monotonic()
+        tasks: list[asyncio.Task[None]] = []
+        try:
+            await self._homeserver.start()
+            await self._proxy.start()
+            bot = self._bot()
+            clock = Clock(bot)
+            tasks.append(asyncio.create_task(clock.run()))
+            service = self._service = Service(bot, standby=self._database is not None)
+            # The very first start makes the device and signs it; from then on anything may go wrong.
+            await service.ready()
+            for name in ("ana", "bo"):
+                account = self._homeserver.register(name)
+                self._humans.append(await Person.log_in(self._homeserver, account, self._folder / name))
+            kitchens = await self._kitchens(bot)
+            self._proxy.rough = True
+            people = asyncio.create_task(busy(kitchens, self._people, pause=0.8))
+            tasks.append(people)
+            while sum(self._killed.values()) < self._kills:
+                if people.done():
+                    people.result()
+                await self._kill(service)
+                clock.leap(LONGEST_LEAP * self._where.random())
+                if sum(self._killed.values()) % KILLS_PER_OUTAGE == KILLS_PER_OUTAGE // 2:
+                    await self._outage()
+            self._proxy.rough = False
+            people.cancel()
+            await asyncio.gather(people, return_exceptions=True)
+            # Each of these brings what had not been said yet; then days pass, and all nudges come.
+            await service.ready()
+            for kitchen in kitchens:
+                await kitchen.settle()
+            clock.leap(timedelta(days=4))
+            for kitchen in kitchens:
+                await kitchen.settle()
+                await kitchen.hears_all()
+            await service.stop()
+            verdict = self._compare(kitchens)
+        finally:
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+            await self._clean_up()
+        return self._report(verdict, service, time.monotonic() - began)
+
+    def _bot(self) -> Bot:
+        bot = Bot(self._homeserver, self._homeserver.register("branbell"), self._folder)
+        database = None
+        if self._database is not None:
+            file = self._folder / "database"
+            file.write_text(self._database)
+            file.chmod(0o600)
+            database = "database"
+        bot.configure(homeserver=self._proxy.url, database_file=database)
+        return bot
+
+    async def _kitchens(self, bot: Bot) -> list[Kitchen]:
+        ana, bo = self._humans
+        return [
+            await Kitchen.open(bot, [ana], encrypted=False),
+            await Kitchen.open(bot, [ana], encrypted=True),
+            await Kitchen.open(bot, [ana, bo], encrypted=True),
+        ]
+
+    async def _kill(self, service: Service) -> None:
+        """Starts the bot if it does not run, and kills it at a random instant or at one of the named points."""
+        service.fill()
+        if self._database is not None and self._where.random() < 1 / KILLS_PER_PAUSE:
+            self._killed[PAUSED] += 1
+            self._proxy.rough, rough = False, self._proxy.rough
+            await service.pause()
+            self._proxy.rough = rough
+            return
+        [point] = self._where.choices((None, *POINTS), (RANDOM_WEIGHT, *(point.weight for point in POINTS)))
+        end = time.monotonic() + (self._where.uniform(0, LONGEST_RUN) if point is None else PATIENCE)
+        late = False
+        sprung = asyncio.Event()
+
+        def spring() -> None:
+            service.kill()
+            sprung.set()
+
+        if point is not None:
+            self._proxy.set_trap(point, spring)
+        while not sprung.is_set() and time.monotonic() < end:
+            if service.listens() and point is not None and not late:
+                late = True
+                end = time.monotonic() + SOON
+            await asyncio.sleep(0.01)
+        self._proxy.clear_trap()
+        if not sprung.is_set():
+            service.kill()
+        self._killed[point.name if point is not None and sprung.is_set() else AT_RANDOM] += 1
+
+    async def _outage(self) -> None:
+        """The homeserver goes away and comes back, sometimes while the bot starts."""
+        self._outages += 1
+        await self._homeserver.restart()
+
+    def _compare(self, kitchens: list[Kitchen]) -> Verdict:
+        verdict = Verdict()
+        if self._database is None:
+            store = ["--data", str(kitchens[0].bot.data)]
+        else:
+            store = ["--store", self._database, "--account", kitchens[0].bot.user]
+        for number, kitchen in enumerate(kitchens):
+            compare(kitchen, export(store, kitchen.room, self._folder / f"export{number}"), verdict)
+        return verdict
+
+    async def _clean_up(self) -> None:
+        if self._service is not None:
+            self._service.abandon()
+        for person in self._humans:
+            await person.log_off()
+        await self._proxy.stop()
+        self._homeserver.stop()
+
+    def _report(self, verdict: Verdict, service: Service, seconds: float) -> bool:
+        print(f"{sum(self._killed.values())} kills, {'SQLite' if self._database is None else 'PostgreSQL'}")
+        for name, count in sorted(self._killed.items()):
+            print(f"  {count:5} {name}")
+        print(f"{self._outages} times the homeserver was away")
+        faults = sorted(self._proxy.faults.items())
+        print(f"{sum(self._proxy.faults.values())} faults on the line:", ", ".join(f"{n} {f}" for f, n in faults))
+        back = service.takeovers
+        print(f"back after a kill in {statistics.median(back):.1f} s (median), {max(back):.1f} s at most")
+        if self._database is not None:
+            print(f"{service.overtaken} times one that served found that another had taken over, and left")
+        print(f"{verdict.logs} logs and edits, {verdict.replies} replies, {verdict.nudges} nudges")
+        print(f"{len(verdict.doubles)} doubled, {len(verdict.losses)} lost, {len(service.ended)} unwanted ends")
+        for sentence in [*verdict.doubles, *verdict.losses, *service.ended]:
+            print(f"  {sentence}")
+        print(f"{seconds:.0f} s")
+        return not (verdict.doubles or verdict.losses or service.ended)
+
+
+def main() -> None:
+    arguments = argparse.ArgumentParser()
+    arguments.add_argument("--kills", type=int, required=True)
+    arguments.add_argument("--seed", type=int, required=True)
+    arguments.add_argument("--database")
+    given = arguments.parse_args()
+    logging.disable(logging.WARNING)  # The clients of the people tell what a line with faults makes of itself.
+    folder = Path(tempfile.mkdtemp(prefix="branbell-crash-"))
+    well = asyncio.run(Crash(folder, given.kills, given.seed, given.database).run())
+    if not well:
+        sys.exit(f"what was left behind is in {folder}")
+    shutil.rmtree(folder)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,138 @@
+"""What people do in the crash test, and what has to come of it."""
+
+from __future__ import annotations
+
+import asyncio
+import random
+from collections import Counter
+from dataclasses import dataclass, field
+
+from bot import Bot
+from person import Person
+
+# A bin takes so many logs; then it is sealed, and the next one begins.
+LOGS_PER_BIN = 15
+
+
+@dataclass
+class Log:
+    """Something told, and how it stands after edits."""
+
+    by: Person
+    event: str
+    bin: str
+    millilitres: int | None  # none once it was taken back
+    told: int = 1  # how often it was told: once, and once more with each edit
+
+
+@dataclass
+class Kitchen:
+    """One room: what was said in it, so that it can be compared with what the bot kept and said."""
+
+    room: str
+    people: list[Person]
+    bot: Bot
+    encrypted: bool
+    direct: bool
+    logs: list[Log] = field(default_factory=list)
+    # Everything that has to be answered, once.
+    asked: list[str] = field(default_factory=list)
+    bins: int = 0
+    in_bin: int = 0
+
+    @classmethod
+    async def open(cls, bot: Bot, people: list[Person], *, encrypted: bool) -> Kitchen:
+        """Makes a room of the first of them, with the others and the bot in it."""
+        host, *guests = people
+        room = await host.make_room(*[guest.user for guest in guests], encrypted=encrypted)
+        for guest in guests:
+            await guest.join(room)
+        await host.invite(room, bot.user)
+        await host.sees_join(room, bot.user)
+        kitchen = cls(room, people, bot, encrypted, direct=not guests)
+        await kitchen._next_bin()
+        return kitchen
+
+    @property
+    def bin(self) -> str:
+        """The bin that is being filled; names in letters only, which nothing takes for an amount."""
+        letters = "abcdefghijklmnopqrstuvwxyz"
+        return "bin" + letters[self.bins // 26 % 26] + letters[self.bins % 26]
+
+    async def act(self, chance: random.Random) -> None:
+        """One thing that somebody does."""
+        if self.in_bin >= LOGS_PER_BIN:
+            await self._say(self.people[0], f"sealed {self.bin}")
+            await self._next_bin()
+            return
+        deed = chance.choices((self._log, self._edit, self._delete, self._ask), (70, 15, 5, 10))[0]
+        await deed(chance)
+
+    async def _next_bin(self) -> None:
+        self.bins += 1
+        self.in_bin = 0
+        await self._say(self.people[0], f"new bin {self.bin}, 19 litres")
+
+    async def _log(self, chance: random.Random) -> None:
+        self.in_bin += 1
+        amount = chance.randrange(100, 2000, 10)
+        by = chance.choice(self.people)
+        event = await self._say(by, f"added {amount} ml to {self.bin}")
+        self.logs.append(Log(by, event, self.bin, amount))
+
+    async def _edit(self, chance: random.Random) -> None:
+        known = [log for log in self.logs[-5:] if log.millilitres is not None]
+        if not known:
+            return await self._log(chance)
+        log = chance.choice(known)
+        amount = (log.millilitres or 0) + 10
+        text = self._addressed(f"added {amount} ml to {log.bin}")
+        self.asked.append(await log.by.edit(self.room, log.event, text))
+        log.millilitres = amount
+        log.told += 1
+        return None
+
+    async def _delete(self, chance: random.Random) -> None:
+        """Takes back something that was answered: of what is gone before it was read, there is nothing to say."""
+        answered = self.answers()
+        known = [log for log in self.logs[-5:] if log.millilitres is not None and answered[log.event]]
+        if not known:
+            return await self._log(chance)
+        log = chance.choice(known)
+        self.asked.append(await log.by.delete(self.room, log.event))
+        log.millilitres = None
+        return None
+
+    async def _ask(self, chance: random.Random) -> None:
+        await self._say(chance.choice(self.people), "help")
+
+    async def settle(self) -> None:
+        """Waits for the answer to a last question: answers leave in order, so the others were given before."""
+        event = await self._say(self.people[0], "help")
+        await self.people[0].hears_answer(self.room, self.bot.user, event)
+
+    async def hears_all(self) -> None:
+        """Waits until the first person's client has shown an answer to everything."""
+        for event in self.asked:
+            await self.people[0].hears_answer(self.room, self.bot.user, event)
+
+    def answers(self) -> Counter[str | None]:
+        """How many answers were heard to each message."""
+        return Counter(heard.answers for heard in self.people[0].heard(self.room, self.bot.user))
+
+    async def _say(self, by: Person, text: str) -> str:
+        mention = {} if self.direct else {"m.mentions": {"user_ids": [self.bot.user]}}
+        event = await by.say(self.room, self._addressed(text), **mention)
+        self.asked.append(event)
+        return event
+
+    def _addressed(self, text: str) -> str:
+        """In a room of several, the bot has to be spoken to."""
+        return text if self.direct else f"{self.bot.user}: {text}"
+
+
+async def busy(kitchens: list[Kitchen], chance: random.Random, pause: float) -> None:
+    """People do things, one after the other, until they are told to stop between two of them."""
+    while True:
+        await asyncio.shield(chance.choice(kitchens).act(chance))
+        await asyncio.sleep(chance.uniform(0, pause))
