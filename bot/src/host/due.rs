@@ -130,7 +130,8 @@ fn due<'a>(
                 // The store counts whole milliseconds, the model does not.
                 Some(at) if millis(at) <= millis(now) => sent.push(said_now(room, nudge, row, now)),
                 at => {
-                    changed.push(NudgeRow { due: millis(nudge.due), next_at: at.map(millis), ..row.clone() })
+                    let next_at = at.map(millis);
+                    changed.push(NudgeRow { due: millis(nudge.due), next_at, ..row.clone() });
                 }
             },
         }
