@@ -255,10 +255,10 @@ status-resting = { $plot } rests; plant from { $early }, safe from { $safe }.
 
 ready-when = **{ $bin }: about { $day }, { $span }.** Day { $elapsed } of about { $length }; { $warmth }. Look and smell before you bury it.
 ready-mean = it has been { $mean } on average
-ready-assumed = taken at 20 to 22 °C, for want of a reading
+ready-assumed = taken at { $low } to { $high }, for want of a reading
 ready-now = **{ $bin } is ready, by the clock.** Look and smell before you bury it.
 ready-bad = **{ $bin } is not to be used:** the last check was bad.
-ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days } at room temperature.
+ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days }.
 ready-none = **Nothing is fermenting.**
 full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
 full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
@@ -273,12 +273,11 @@ bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper 
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
 bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
 dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
-        [one] one 10-litre can
-       *[other] { $cans } cans of 10 litres
+        [one] one can of { $can }
+       *[other] { $cans } cans of { $can }
     }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
 dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
 dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
 burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
@@ -288,8 +287,8 @@ burying-container = **{ $bin }: { $fermented }, with { $soil } of soil, in a box
 burying-pot = **{ $bin }: { $fermented } with { $soil } of soil,** one part to two, in the lower half of the pot or the raised bed, { $cover } of plain soil on top. Two weeks of rest at 18 °C before roots may reach it, more where it is colder; seedlings last.
 burying-compost = **{ $bin }: { $fermented } with about { $compost } of finished compost** ({ $span }), layered and covered, in the middle of the heap. It is sour: let it rest as long as in soil before planting.
 burying-none = **Nothing to bury yet.**
-planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
-planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
+planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip that shows six to seven settles it.
+planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip that shows six to seven settles it.
 planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
 planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
 planting-none = **No bed here yet.** Tell me one: `new bed south, 3 by 1.2 metres`.
