@@ -294,8 +294,10 @@ fn take_out(text: &str, form: &str) -> String {
     while let Some(at) = rest.find(form) {
         let before = rest[..at].chars().next_back().or(left.chars().next_back());
         let after = rest[at + form.len()..].chars().next();
-        let stands_alone = !before.is_some_and(|c| c.is_ascii_digit() || c == '.')
-            && !(form.ends_with(|c: char| c.is_alphanumeric()) && after.is_some_and(char::is_alphanumeric));
+        let is_longer_before = before.is_some_and(|c| c.is_ascii_digit() || c == '.');
+        let is_longer_behind =
+            form.ends_with(char::is_alphanumeric) && after.is_some_and(char::is_alphanumeric);
+        let stands_alone = !is_longer_before && !is_longer_behind;
         left.push_str(&rest[..at]);
         left.push_str(if stands_alone { "…" } else { form });
         rest = &rest[at + form.len()..];
@@ -408,7 +410,9 @@ fn every_number_of_every_answer_is_derived(units: Units) {
         for (text, told) in REPORTS {
             let (said, after) = answer(&room, &voice, text, now, fact.seq);
             let mut written = written(&after);
-            told.iter().for_each(|(value, unit)| written.estimate(Estimate::exact(*value), unit));
+            for (value, unit) in told {
+                written.estimate(Estimate::exact(*value), unit);
+            }
             hold(text, &said, &written);
         }
         let nobody = "about 123.4 l in 37 days";
@@ -422,6 +426,8 @@ fn known_texts(text: &str) -> String {
     [
         // Common practice, no source: what is lost is buried deeper than what is good.
         "30 cm deep",
+        // Common practice, no source: where roots are at ease.
+        "pH strip at 6 to 7",
         // The reference of the rest: our choice.
         "rest at 18 °C",
         // The source's name.
