@@ -23,6 +23,31 @@ not-words = not never didn didnt haven havent wasn wasnt
 opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
+span-week = this week
+span-last-week = last week
+span-month = this month
+span-last-month = last month
+span-year = this year
+
+## What people who share bins say: lists of phrases, a comma apart, without apostrophes
+
+offer-words = take my turn, cover my turn, do my turn, take over my turn, swap turns, swap my turn, switch turns, stand in for me
+somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
+take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
+who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+all-words = all both everything each
+
+## Work, in a word or two
+
+work-drain = drain { $name }
+work-bran = bran on { $name }
+work-full = get the bin after { $name } ready
+work-seal = seal { $name }
+work-check = look at { $name }
+work-bury = bury { $name }
+work-plant = plant { $name }
+work-starter = make bran
+
 ## What a short answer stands for: sentences for the ear
 
 sentence-added = added { $amount } of scraps
@@ -109,6 +134,7 @@ nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
 only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
+done-already = **That is done already.** Thank you.
 nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
 
 ## What it means now
@@ -234,6 +260,7 @@ back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1
 back-amount = **How much was it?** Nothing is written down yet.
 back-unit = **Litres, kilos, cups?** Nothing is written down yet.
 back-time = **When was that?** Nothing is written down yet.
+back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
@@ -323,6 +350,46 @@ stock-brewing = { $amount } more is ready on { $day }.
 recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
 recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary { $litres } for { $kilo } is too wet: { $wet } % water, where { $right } % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
+rota-due = **{ $name }: { $work }.**
+rota-next = Next in line: { $name }.
+rota-not-yours = **It isn't your turn:** { $name } is next.
+turn-offered = **Who takes { $name }'s turn: { $work }?** Say `I'll take it`.
+turn-offered-next = **Who takes { $name }'s next turn?** Say `I'll take it`.
+turn-taken = **{ $name } takes { $of }'s turn:** { $work }. Thank you.
+turn-taken-next = **{ $name } takes { $of }'s next turn.** Thank you.
+turn-taken-work = **{ $name } takes it:** { $work }. Thank you.
+who-did-none = **Nobody has told me of any work in that time.**
+who-did-head = **{ $span }:**
+who-did-line = { $name }: { $work }
+did-buried = { $count ->
+    [one] one batch buried
+   *[other] { $count } batches buried
+}
+did-thrown-out = { $count ->
+    [one] one batch thrown out
+   *[other] { $count } batches thrown out
+}
+did-made-bran = { $count ->
+    [one] bran made
+   *[other] bran made { $count } times
+}
+did-washed = { $count ->
+    [one] one bin washed
+   *[other] { $count } bins washed
+}
+did-sealed = { $count ->
+    [one] one bin sealed
+   *[other] { $count } bins sealed
+}
+did-drained = { $count ->
+    [one] drained once
+   *[other] drained { $count } times
+}
+did-checked = { $count ->
+    [one] looked in once
+   *[other] looked in { $count } times
+}
+did-scraps = { $amount } of scraps put in
 rota-none = **Nobody is here to take a turn.**
 tally-all = **About { $mass } kept out of the rubbish** ({ $span }). { $batches ->
         [0] No batch buried yet.
@@ -333,6 +400,7 @@ emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept o
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
+history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-rules = Your building's and your council's rules come first.
@@ -466,6 +534,7 @@ nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+nudge-digest-open = Still to do: { $work }.
 
 ## Pictures
 

@@ -432,13 +432,6 @@ impl Speaker<'_> {
         ))
     }
 
-    fn rota(&self) -> Text {
-        match self.room.turn(self.now) {
-            Some(person) => say!(self.voice, "rota-turn", name = &person.name),
-            None => say!(self.voice, "rota-none"),
-        }
-    }
-
     fn tally(&self, slots: &Slots) -> Text {
         let sum = tally::tally(self.room, self.midnight(slots.since), self.now);
         let measures = self.measures;
@@ -458,8 +451,14 @@ impl Speaker<'_> {
         let told = self.room.facts().filter(|fact| fact.at >= since).filter(|fact| is_work(&fact.what, bin));
         let mut lines: Vec<Text> = told
             .map(|fact| {
-                let (moment, brief) = (self.calendar.moment(fact.at), self.brief(&fact.what));
-                say!(self.voice, "history-line", moment = capital(&moment), brief = brief)
+                let (moment, brief) = (capital(&self.calendar.moment(fact.at)), self.brief(&fact.what));
+                match self.room.person(&fact.author).filter(|_| !self.room.direct) {
+                    Some(person) => {
+                        let name = &person.name;
+                        say!(self.voice, "history-line-by", moment = moment, name = name, brief = brief)
+                    }
+                    None => say!(self.voice, "history-line", moment = moment, brief = brief),
+                }
             })
             .collect();
         if lines.is_empty() {

@@ -1,12 +1,13 @@
 //! Nudges: each stands alone, without the conversation.
 
 use branbell_scheduler::hints;
-use branbell_scheduler::plan::{Nudge, Numbers, Subject};
+use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
 use branbell_scheduler::quantity::{bran, bury};
 use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, Utc};
 
+use super::super::which::work;
 use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -114,8 +115,20 @@ impl Speaker<'_> {
                 mass = measures.mass(kept_out_g.get()),
                 scraps = measures.volume(scraps_ml.get()),
                 drained = measures.volume(drained_ml.get()),
-            ),
+            )
+            .then(&self.still_open()),
         }
+    }
+
+    /// What is left to do: it was said three times, and is left to the digest.
+    fn still_open(&self) -> Text {
+        let open = due_work(self.room, self.now);
+        let open: Vec<String> =
+            open.iter().map(|nudge| work(self.voice, nudge.kind, nudge.subject.as_ref())).collect();
+        if open.is_empty() {
+            return Text::default();
+        }
+        say!(self.voice, "nudge-digest-open", work = open.join(", "))
     }
 
     fn will_be_full(&self, bin: &str, at: DateTime<Utc>, early: DateTime<Utc>, late: DateTime<Utc>) -> Text {
