@@ -534,6 +534,7 @@ nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+nudge-digest-nothing = **This week: nothing logged.**
 nudge-digest-open = Still to do: { $work }.
 
 ## Pictures
