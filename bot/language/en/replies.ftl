@@ -282,10 +282,10 @@ status-resting = { $plot } rests; plant from { $early }, safe from { $safe }.
 
 ready-when = **{ $bin }: about { $day }, { $span }.** Day { $elapsed } of about { $length }; { $warmth }. Look and smell before you bury it.
 ready-mean = it has been { $mean } on average
-ready-assumed = taken at 20 to 22 °C, for want of a reading
+ready-assumed = taken at { $low } to { $high }, for want of a reading
 ready-now = **{ $bin } is ready, by the clock.** Look and smell before you bury it.
 ready-bad = **{ $bin } is not to be used:** the last check was bad.
-ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days } at room temperature.
+ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days }.
 ready-none = **Nothing is fermenting.**
 full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
 full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
@@ -300,12 +300,11 @@ bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper 
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
 bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
 dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
-        [one] one 10-litre can
-       *[other] { $cans } cans of 10 litres
+        [one] one can of { $can }
+       *[other] { $cans } cans of { $can }
     }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
 dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
 dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
 burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
@@ -535,6 +534,7 @@ nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+nudge-digest-nothing = **This week: nothing logged.**
 nudge-digest-open = Still to do: { $work }.
 
 ## Pictures

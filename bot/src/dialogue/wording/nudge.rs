@@ -109,6 +109,9 @@ impl Speaker<'_> {
                 ))
             }
             Numbers::Idle { days } => say!(voice, "nudge-idle", days = self.days(days.get())),
+            Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() + drained_ml.get() <= 0.0 => {
+                say!(voice, "nudge-digest-nothing").then(&self.still_open())
+            }
             Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => say!(
                 voice,
                 "nudge-digest",
