@@ -23,6 +23,31 @@ not-words = not never didn didnt haven havent wasn wasnt
 opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
+span-week = this week
+span-last-week = last week
+span-month = this month
+span-last-month = last month
+span-year = this year
+
+## What people who share bins say: lists of phrases, a comma apart, without apostrophes
+
+offer-words = take my turn, cover my turn, do my turn, take over my turn, swap turns, swap my turn, switch turns, stand in for me
+somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
+take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
+who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+all-words = all both everything each
+
+## Work, in a word or two
+
+work-drain = drain { $name }
+work-bran = bran on { $name }
+work-full = get the bin after { $name } ready
+work-seal = seal { $name }
+work-check = look at { $name }
+work-bury = bury { $name }
+work-plant = plant { $name }
+work-starter = make bran
+
 ## What a short answer stands for: sentences for the ear
 
 sentence-added = added { $amount } of scraps
@@ -109,6 +134,7 @@ nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
 only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
+done-already = **That is done already.** Thank you.
 nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
 
 ## What it means now
@@ -238,6 +264,7 @@ back-unread = { $count ->
     [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
    *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
 }
+back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
@@ -259,10 +286,10 @@ status-resting = { $plot } rests; plant from { $early }, safe from { $safe }.
 
 ready-when = **{ $bin }: about { $day }, { $span }.** Day { $elapsed } of about { $length }; { $warmth }. Look and smell before you bury it.
 ready-mean = it has been { $mean } on average
-ready-assumed = taken at 20 to 22 °C, for want of a reading
+ready-assumed = taken at { $low } to { $high }, for want of a reading
 ready-now = **{ $bin } is ready, by the clock.** Look and smell before you bury it.
 ready-bad = **{ $bin } is not to be used:** the last check was bad.
-ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days } at room temperature.
+ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days }.
 ready-none = **Nothing is fermenting.**
 full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
 full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
@@ -277,12 +304,11 @@ bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper 
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
 bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
 dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
-        [one] one 10-litre can
-       *[other] { $cans } cans of 10 litres
+        [one] one can of { $can }
+       *[other] { $cans } cans of { $can }
     }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
 dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
 dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
 burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
@@ -328,6 +354,46 @@ stock-brewing = { $amount } more is ready on { $day }.
 recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
 recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary { $litres } for { $kilo } is too wet: { $wet } % water, where { $right } % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
+rota-due = **{ $name }: { $work }.**
+rota-next = Next in line: { $name }.
+rota-not-yours = **It isn't your turn:** { $name } is next.
+turn-offered = **Who takes { $name }'s turn: { $work }?** Say `I'll take it`.
+turn-offered-next = **Who takes { $name }'s next turn?** Say `I'll take it`.
+turn-taken = **{ $name } takes { $of }'s turn:** { $work }. Thank you.
+turn-taken-next = **{ $name } takes { $of }'s next turn.** Thank you.
+turn-taken-work = **{ $name } takes it:** { $work }. Thank you.
+who-did-none = **Nobody has told me of any work in that time.**
+who-did-head = **{ $span }:**
+who-did-line = { $name }: { $work }
+did-buried = { $count ->
+    [one] one batch buried
+   *[other] { $count } batches buried
+}
+did-thrown-out = { $count ->
+    [one] one batch thrown out
+   *[other] { $count } batches thrown out
+}
+did-made-bran = { $count ->
+    [one] bran made
+   *[other] bran made { $count } times
+}
+did-washed = { $count ->
+    [one] one bin washed
+   *[other] { $count } bins washed
+}
+did-sealed = { $count ->
+    [one] one bin sealed
+   *[other] { $count } bins sealed
+}
+did-drained = { $count ->
+    [one] drained once
+   *[other] drained { $count } times
+}
+did-checked = { $count ->
+    [one] looked in once
+   *[other] looked in { $count } times
+}
+did-scraps = { $amount } of scraps put in
 rota-none = **Nobody is here to take a turn.**
 tally-all = **About { $mass } kept out of the rubbish** ({ $span }). { $batches ->
         [0] No batch buried yet.
@@ -338,6 +404,7 @@ emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept o
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
+history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-rules = Your building's and your council's rules come first.
@@ -463,7 +530,6 @@ nudge-full-wash = Get the next bin ready, with { $bran } of bran for its first l
 nudge-seal = **{ $bin } is full: seal it.** { $bran } bran on top, press it down, lid tight, a tenth of the height free.
 nudge-check = **Look at { $bin }: it is about { $percent } % done.** White fuzz and a sour smell are right. Green, black or rotten are not: then don't sniff, close it and tell me.
 nudge-bury = **{ $bin } is ready to bury.** { $fermented }, with { $soil } of soil: a trench { $depth } deep, { $width } wide, { $length } long, { $cover } of soil on top.
-nudge-bury-plot = Best in { $plot }.
 nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know where cables and pipes run; gloves on.
 nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
 nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.
@@ -471,6 +537,8 @@ nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+nudge-digest-nothing = **This week: nothing logged.**
+nudge-digest-open = Still to do: { $work }.
 
 ## Pictures
 

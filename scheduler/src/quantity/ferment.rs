@@ -64,7 +64,9 @@ pub const SPREAD: Constant = Constant::range(
     Source::Judgement("practice gives two weeks as from about 12 to 18 days"),
 );
 /// Below it moving the bin beats waiting.
-pub const TOO_COLD: Celsius = Celsius(15.0);
+pub const TOO_COLD: Celsius = Celsius(COLD.value);
+/// The lower end of what the trade advises: 15 to 18 °C.
+pub const COLD: Constant = Constant::range("cold", 15.0, (15.0, 18.0), "Cel", Source::Practice);
 
 /// Growth at a temperature as a share of growth at the best one: the cardinal temperature model with inflection.
 ///

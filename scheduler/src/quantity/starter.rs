@@ -9,6 +9,8 @@ use crate::units::{Days, Density, Fraction, Grams, GramsPerDay, Millilitres, Uni
 
 /// From starting a new lot to having it in stock: two weeks sealed, three days drying.
 pub const LEAD_TIME: Constant = Constant::exact("lead_time", 17.0, "d", Source::Practice);
+/// How long bran ferments sealed before it can be used.
+pub const BREWING: Constant = Constant::exact("brewing", 14.0, "d", Source::Practice);
 /// Service level of the stock: one lot in twenty may come late.
 pub const SERVICE: Constant =
     Constant::exact("z", 1.645, "1", Source::Published("standard normal table, 95 %"));
@@ -255,6 +257,11 @@ pub fn reorder_point(
 ) -> Grams {
     let (d, sigma, lead, sigma_lead) = (per_day.get(), spread.get(), lead.get(), lead_spread.get());
     Grams(d * lead + z * (lead * sigma.powi(2) + (d * sigma_lead).powi(2)).sqrt())
+}
+
+/// When a lot of bran can be used.
+pub fn brewed(brew: &Brew) -> When {
+    When::after(brew.at, Derivation::of_constant(&BREWING))
 }
 
 /// How the bran stands; none where no stock was ever told.

@@ -9,6 +9,7 @@ use branbell_scheduler::units::{Fraction, Millilitres};
 use chrono::NaiveDate;
 
 use super::super::inquiry::{Inquiry, Way};
+use super::answer::SPOONFUL;
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
@@ -124,18 +125,18 @@ impl Speaker<'_> {
     /// What a plot has had over the year, and may still take.
     fn load(&self, plot: &Plot) -> Text {
         let name = capital(&plot.name);
-        let Some((load, area)) = nitrogen::load(self.room, plot, self.now).zip(plot.area) else {
+        let load = nitrogen::load(self.room, plot, self.now);
+        let Some((load, left)) = load.zip(nitrogen::left(self.room, plot, self.now)) else {
             return say!(self.voice, "ground-plot-sizeless", plot = name);
         };
-        let yardstick = nitrogen::YARDSTICK.value;
-        let left = (branbell_scheduler::units::GramsPerSquareMetre(yardstick).less(load.value) * area).get();
+        let left = left.value.get();
         let id = if left > 0.0 { "ground-plot" } else { "ground-plot-enough" };
         let (load, left) = (self.measures.load(load.value.get()), self.measures.mass(left));
         say!(self.voice, id, plot = name, load = load, left = left)
     }
 
     fn diluted(&self, ml: Option<f64>, parts: f64) -> Text {
-        let mixed = dilution::dilute_to(Millilitres(ml.unwrap_or(10.0)), parts);
+        let mixed = dilution::dilute_to(ml.map_or(SPOONFUL, Millilitres), parts);
         let ratio = mixed.ratio.round() as i64;
         let head = if parts < mixed.ratio {
             say!(self.voice, "dilution-too-strong", asked = parts.round() as i64, parts = ratio)
@@ -143,14 +144,8 @@ impl Speaker<'_> {
             Text::default()
         };
         let rest = match ml {
-            Some(ml) => self.mixture(&mixed, ml),
-            None => say!(
-                self.voice,
-                "dilution-rule-at",
-                parts = ratio,
-                small = self.measures.volume(10.0),
-                unit = self.measures.volume(mixed.water.value.get()),
-            ),
+            Some(_) => self.mixture(&mixed),
+            None => self.proportion(&mixed),
         };
         head.then(&rest)
     }

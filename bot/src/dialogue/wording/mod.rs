@@ -9,6 +9,7 @@ mod inquiry;
 mod meaning;
 mod nudge;
 mod remark;
+mod rota;
 mod why;
 
 use branbell_language::About;
@@ -161,6 +162,11 @@ impl Speaker<'_> {
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),
             Answer::NothingAsked => say!(voice, "nothing-asked"),
+            Answer::TurnOf(person) => self.turn_of(person),
+            Answer::Offered(person) => self.offered(person),
+            Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
+            Answer::WhoDid(span) => self.who_did(*span),
+            Answer::DoneAlready => say!(voice, "done-already"),
             Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
         }
     }
@@ -182,8 +188,10 @@ impl Speaker<'_> {
             Answer::Kept(later) | Answer::Changed(later) => Some(&decision.facts[*later].what),
             _ => None,
         });
+        let is_last_lot =
+            !later.clone().any(|later| matches!(later, What::Scraps { .. }) && same_layer(what, later));
         let is_last = later.filter(|later| same_layer(what, later)).count() == 0;
-        let level = if is_last { self.level(what) } else { None };
+        let level = if is_last_lot { self.level(what) } else { None };
         let head = match level {
             Some((part, whole)) => {
                 say!(self.voice, &format!("{id}-level"), brief = brief, part = part, whole = whole)
