@@ -451,6 +451,7 @@ why-memory = { $source }, from memory
 why-judgement = our judgement: { $reason }
 why-days = { $count } days
 why-a-day = { $amount } a day
+why-name-away = while nobody is there
 why-name-dispersion = how uneven the lots are
 why-name-doubt = doubt about that rate
 why-name-passed = share of today that is over
