@@ -527,7 +527,6 @@ nudge-full-wash = Get the next bin ready, with { $bran } of bran for its first l
 nudge-seal = **{ $bin } is full: seal it.** { $bran } bran on top, press it down, lid tight, a tenth of the height free.
 nudge-check = **Look at { $bin }: it is about { $percent } % done.** White fuzz and a sour smell are right. Green, black or rotten are not: then don't sniff, close it and tell me.
 nudge-bury = **{ $bin } is ready to bury.** { $fermented }, with { $soil } of soil: a trench { $depth } deep, { $width } wide, { $length } long, { $cover } of soil on top.
-nudge-bury-plot = Best in { $plot }.
 nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know where cables and pipes run; gloves on.
 nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
 nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.

@@ -354,14 +354,19 @@ impl Speaker<'_> {
             cover = measures.length(trench.cover.get()),
             spoil = measures.about_volume(trench.spoil.value.get()),
         );
-        let content = nitrogen::of_batch(self.room, batch).value;
-        let place = nitrogen::plots_for(self.room, content, self.now).into_iter().next();
-        let place = place.map_or_else(Text::default, |choice| {
-            let id = if choice.has_enough { "burying-no-plot-room" } else { "burying-plot" };
-            let plot = if choice.has_enough { capital(&choice.plot) } else { choice.plot };
-            say!(self.voice, id, plot = plot)
-        });
-        size.then(&place)
+        size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
+    }
+
+    /// Where a batch of that nitrogen is best buried; nothing where the room has no plot.
+    pub(super) fn best_plot(&self, nitrogen: Grams) -> Text {
+        let best = nitrogen::plots_for(self.room, nitrogen, self.now).into_iter().next();
+        best.map_or_else(Text::default, |choice| {
+            if choice.has_enough {
+                say!(self.voice, "burying-no-plot-room", plot = capital(&choice.plot))
+            } else {
+                say!(self.voice, "burying-plot", plot = choice.plot)
+            }
+        })
     }
 
     fn planting(&self, plot: Option<&str>) -> Text {

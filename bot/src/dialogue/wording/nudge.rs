@@ -52,7 +52,7 @@ impl Speaker<'_> {
                 trench_length_cm,
                 trench_width_cm,
                 trench_depth_cm,
-                plot,
+                nitrogen_g,
                 ..
             } => {
                 let trench = say!(
@@ -66,10 +66,7 @@ impl Speaker<'_> {
                     length = measures.length(trench_length_cm.get()),
                     cover = measures.length(bury::COVER.value),
                 );
-                let place = plot
-                    .as_ref()
-                    .map_or_else(Text::default, |plot| say!(voice, "nudge-bury-plot", plot = plot));
-                trench.then(&place).then(&say!(voice, "nudge-bury-care"))
+                trench.then(&self.best_plot(*nitrogen_g)).then(&say!(voice, "nudge-bury-care"))
             }
             Numbers::Plant { rested_days, .. } => {
                 say!(voice, "nudge-plant", plot = subject, rested = self.days(rested_days.get()))
