@@ -79,6 +79,7 @@ help = **Text me what you do, ask me what is next.** For instance:
     `kitchen is 17 degrees` · `green is half full` · `buried it in the herb bed` · `planted beans`
     `made a kilo of bran` · `400 g of bran left` · `new bin blue, 15 litres` · `quiet from 10 pm to 7 am`
     `how's green?` · `when is it ready?` · `how much bran for 2 litres?` · `how much water for 200 ml?` · `how big a hole?`
+    `what if we had another 60 l bin?` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
     To put things right: `undo`, `no, 2 not 3`, `I meant blue`. To a reminder: `done`, `in an hour`, `skip`.
 
 ## What was told, in short
@@ -455,6 +456,7 @@ why-memory = { $source }, from memory
 why-judgement = our judgement: { $reason }
 why-days = { $count } days
 why-a-day = { $amount } a day
+why-name-away = while nobody is there
 why-name-dispersion = how uneven the lots are
 why-name-doubt = doubt about that rate
 why-name-passed = share of today that is over

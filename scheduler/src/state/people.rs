@@ -86,6 +86,15 @@ impl Person {
 }
 
 impl super::Room {
+    /// The first moment from `at` on at which somebody is here; none where all are away and nobody said until when.
+    pub fn somebody_here(&self, at: DateTime<Utc>) -> Option<DateTime<Utc>> {
+        let mut people = self.people.iter().filter(|person| person.here).peekable();
+        if people.peek().is_none() {
+            return Some(at);
+        }
+        people.filter_map(|person| if person.is_away(at) { person.away_until } else { Some(at) }).min()
+    }
+
     /// Whose turn it is: of those who are here, the one who has done least beyond their share.
     pub fn turn(&self, now: DateTime<Utc>) -> Option<&Person> {
         self.turn_order(now).into_iter().next()
