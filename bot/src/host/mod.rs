@@ -110,6 +110,14 @@ impl<S: Store> Host<S> {
         }
     }
 
+    /// Whether an event was taken in, readable.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn has_taken(&self, room: &str, event: &str) -> Result<bool> {
+        Ok(self.store.seen(room, event).await?)
+    }
+
     /// The last event taken in from a room: page back to it on start and after a gap.
     ///
     /// # Errors

@@ -229,7 +229,9 @@ impl<S: Store, C: Clock> Listener<S, C> {
     async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
         let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await?;
         let Theirs { event, sender, sent, mut deed, .. } = theirs;
+        // Catching up brings many events again; only a new edit is worth a request.
         if let Deed::Edit { of, .. } = &deed
+            && !self.host.has_taken(room.room_id().as_str(), &event).await?
             && sender_of(room, of).await?.is_none_or(|author| author != sender)
         {
             debug!(room = %room.room_id(), event, "nobody changes what another said");
