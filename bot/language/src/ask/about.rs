@@ -452,6 +452,7 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             "keep",
             "kept out",
             "altogether",
+            "soil",
             "tally",
             "co2",
             "so far",
@@ -514,7 +515,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let ready = q.has(Mark::Ready)
         || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
         || q.act(Act::Bury)
-        || q.act(Act::Open) && q.has(Mark::When);
+        || (q.act(Act::Open) || q.word(&["empty", "open"]))
+            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty());
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)

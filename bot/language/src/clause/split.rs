@@ -75,7 +75,7 @@ impl Splitter<'_, '_> {
                         | Sense::Mark(Mark::Size | Mark::Possible)
                 )
             });
-        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree {
+        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree && !self.lists_foods(at) {
             return self.close(at, Joint::And, at + 1);
         }
         let Some(verb) = verb_at(text, self.from, at) else { return };
@@ -93,6 +93,12 @@ impl Splitter<'_, '_> {
             }
             Some(_) => {}
         }
+    }
+
+    /// `3 l of onions and carrots went in`: one lot, of which nothing is said before its last food.
+    fn lists_foods(&self, and: usize) -> bool {
+        let food = |at: usize| self.text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(..)));
+        self.verb.is_none() && food(and - 1) && food(and + 1)
     }
 
     fn close(&mut self, to: usize, next: Joint, from: usize) {

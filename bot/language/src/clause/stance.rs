@@ -61,7 +61,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         // `not much left` tells of a little.
         let little = matches!(text.word(at + 1), "much" | "many" | "a lot" | "lots" | "quite" | "bad");
         stance.negated |= text.has(at, Mark::Not) && !little;
-        stance.planned |= text.has(at, Mark::Will) || (text.has(at, Mark::Can) && !had(text, at, verb));
+        stance.planned |= text.has(at, Mark::Will)
+            || (text.has(at, Mark::Can) && !had(text, at, verb) && !is_vessel(text, at));
         let about_to = text.word(at) == "about"
             && text.word(at + 1) == "to"
             && verb.is_some_and(|verb| verb.at == at + 2);
@@ -115,6 +116,11 @@ fn about_amount(text: &Text<'_>, at: usize) -> bool {
 /// `I'd drained`
 fn had(text: &Text<'_>, at: usize, verb: Option<Verb>) -> bool {
     text.word(at) == "'d" && verb.is_some_and(|verb| verb.at == at + 1 && !verb.forms.has(Forms::BASE))
+}
+
+/// `our coffee can holds`
+fn is_vessel(text: &Text<'_>, at: usize) -> bool {
+    text.is_word(at, "can") && text.verb(at + 1).is_some_and(|(_, forms)| forms == Forms::THIRD)
 }
 
 /// `when you drain it`, as opposed to `when I drained it`

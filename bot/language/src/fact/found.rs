@@ -72,7 +72,8 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let text = &scene.text;
-    if other.is_some_and(|kind| !matches!(kind, FactKind::Checked)) {
+    let acidity = || (clause.from..clause.to).any(|at| text.is_word(at, "ph"));
+    if other.is_some_and(|kind| !matches!(kind, FactKind::Checked)) || acidity() {
         return false;
     }
     let place = (clause.from..clause.to)

@@ -3,7 +3,7 @@
 use crate::clause::{Clause, Gist, Lot, PieceKind};
 use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
-use crate::reading::{FactKind, Food, Slots};
+use crate::reading::{FactKind, Food, Mould, Slots};
 
 use super::{Builder, Event, crop, found, names, place, symptoms};
 
@@ -68,6 +68,9 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     if let Some(slots) = colour_alone(builder, clause, gist) {
         builder.check(index, slots);
+        return true;
+    }
+    if colours_mould(builder, clause, gist) {
         return true;
     }
     if found::states(builder, index, None) {
@@ -169,7 +172,8 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
             Some(FactKind::Discarded)
         }
         Act::Add
-            if amount && has_liquid_source(builder, clause, gist)
+            if (amount || gist.lots.iter().any(is_liquid) && measured_after(builder, clause))
+                && has_liquid_source(builder, clause, gist)
                 || lots(Matter::Liquid) && gist.use_.is_some() =>
         {
             Some(FactKind::Drained)
@@ -200,7 +204,7 @@ fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) ->
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
-        Act::Start if bran && amount => Some(FactKind::StarterMade),
+        Act::Start if bran && (amount || measured_after(builder, clause)) => Some(FactKind::StarterMade),
         Act::Start
             if scene_has(builder, clause, &[Mark::New])
                 && (clause.from..clause.to).any(|at| text.is_word(at, "one")) =>
@@ -365,9 +369,27 @@ fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) ->
                     || gist.bin_noun)))
 }
 
+fn is_liquid(lot: &Lot) -> bool {
+    lot.matter == Some(Matter::Liquid) || lot.foods.contains(&Food::Liquid)
+}
+
 fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     (clause.from..clause.to)
         .any(|at| builder.scene.text.has(at, Mark::Left) && builder.scene.text.tokens[at].name.is_none())
+}
+
+/// `started a lot of bran, 1.5 kg`: how much is told in a clause of its own.
+fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
+        other.from > clause.from
+            && other.sentence == clause.sentence
+            && other.verb.is_none()
+            && gist
+                .lots
+                .iter()
+                .any(|lot| lot.amount.is_some() && lot.matter.is_none() && lot.foods.is_empty())
+    })
 }
 
 fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
@@ -617,6 +639,21 @@ fn colour_alone(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> Opti
         .filter(|at| text.tokens[*at].name.is_none())
         .find_map(|at| text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None }))?;
     Some(Slots { mould: Some(colour), ..Slots::default() })
+}
+
+/// `it's mouldy, green`: of what colour the mould is that was just told.
+fn colours_mould(builder: &mut Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let told = (clause.from..clause.to)
+        .filter(|at| text.tokens[*at].name.is_none())
+        .find_map(|at| text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None }));
+    let (Some(colour), Some(current)) = (told, builder.current) else { return false };
+    let mould = &mut builder.events[current].slots.mould;
+    let is_open = *mould == Some(Mould::Other) && gist.bins.is_empty() && clause.verb.is_none();
+    if is_open {
+        *mould = Some(colour);
+    }
+    is_open
 }
 
 /// `new batch in green`

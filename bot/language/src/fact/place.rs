@@ -149,6 +149,7 @@ fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 fn adds_named(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool {
     let adds = text.is_act(at, Act::Add)
         || text.is_act(at, Act::Set)
+        || text.is_act(at, Act::Get)
         || matches!(text.word(at), "another" | "register" | "set up" | "setup" | "have");
     let thing = |i: usize| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot);
     let noun = (at + 1..clause.to.min(at + 4)).find(|i| thing(*i));

@@ -1,7 +1,7 @@
 //! Lengths of time: `an hour and a half`, `2 days`, `half an hour`, `20m`.
 
 use super::Span;
-use crate::lexicon::TimeUnit;
+use crate::lexicon::{Mark, TimeUnit};
 use crate::number;
 use crate::text::Text;
 
@@ -25,7 +25,7 @@ pub(crate) fn span(text: &Text<'_>, at: usize) -> Option<(Span, usize)> {
     let mut whole = Span { count, unit };
     let mut after = next + 1;
     // `an hour and a half`
-    if text.is_word(after, "and")
+    if text.has(after, Mark::And)
         && let Some(part) = number::read(text, after + 1).filter(|part| part.share)
         && text.time_unit(part.next).is_none()
     {
@@ -33,7 +33,7 @@ pub(crate) fn span(text: &Text<'_>, at: usize) -> Option<(Span, usize)> {
         after = part.next;
     }
     // `1 hour 20 minutes`, `1 hour and 20 minutes`, `1h20`
-    let from = after + usize::from(text.is_word(after, "and"));
+    let from = after + usize::from(text.has(after, Mark::And));
     if let Some(number) = number::read(text, from)
         && let Some(smaller) = text.time_unit(number.next).or_else(|| letter(text, number.next))
         && let (Some(a), Some(b)) = (minutes_of(unit), minutes_of(smaller))
