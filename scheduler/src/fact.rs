@@ -84,6 +84,14 @@ pub enum What {
     Back { person: String },
     /// A person passed a nudge on to whoever is next.
     Passed { person: String, nudge: String },
+    /// A nudge was put to a person, about work of so many minutes. Where it is put to another afterwards, the first left
+    /// it unanswered. Noted when it is sent, by nobody.
+    Asked { person: String, nudge: String, minutes: f64 },
+    /// A person asks for somebody to take their turn.
+    Offered { person: String },
+    /// A person takes a nudge; where none is named, the next turn of whoever offered theirs. It is theirs until then,
+    /// though nothing is heard of it.
+    Took { person: String, nudge: Option<String>, until: DateTime<Utc> },
 }
 
 /// The measures a room speaks.

@@ -4,7 +4,7 @@
 use chrono::{DateTime, Datelike, Utc};
 use serde::{Deserialize, Serialize};
 
-use crate::quantity::{ferment, fill, nitrogen};
+use crate::quantity::{Derivation, Quantity, ferment, fill, nitrogen};
 use crate::state::{Bin, Plot, Room};
 use crate::units::{Celsius, Days, Fraction, GramsPerSquareMetre};
 
@@ -103,9 +103,14 @@ fn too_cold(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
         .then(|| Hint::TooCold { bin: bin.name.clone(), temperature: ferment.temperature })
 }
 
+/// How long a bin has been filling, from its first lot on.
+pub fn filling_for(bin: &Bin, now: DateTime<Utc>) -> Option<Quantity<Days>> {
+    let first = bin.filling()?.lots.first()?;
+    Some(Quantity::of(Derivation::of_elapsed(Days::of(now - first.at), vec![first.seq])))
+}
+
 fn filling_long(bin: &Bin, now: DateTime<Utc>) -> Option<Hint> {
-    let first = bin.filling()?.lots.first()?.at;
-    let days = Days::of(now - first);
+    let days = filling_for(bin, now)?.value;
     (days > LONGEST_FILLING).then(|| Hint::FillingLong { bin: bin.name.clone(), days })
 }
 

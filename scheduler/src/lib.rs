@@ -9,6 +9,7 @@ pub mod quantity;
 pub mod quiet;
 pub mod report;
 pub mod series;
+pub mod shares;
 pub mod state;
 pub mod units;
 

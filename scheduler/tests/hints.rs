@@ -4,7 +4,7 @@ mod kitchen;
 
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::{Hint, hints};
-use branbell_scheduler::quantity::{fill, rest};
+use branbell_scheduler::quantity::{fill, rest, starter};
 use branbell_scheduler::units::{Celsius, Days};
 use chrono::{Datelike, TimeZone, Utc, Weekday};
 use chrono_tz::Tz;
@@ -157,4 +157,35 @@ fn a_remark_is_known_by_its_batch() {
         kitchen.scraps(day(f64::from(d)), "green", 300.0);
     }
     assert_eq!(keys(&kitchen, day(59.0)), ["hint/filling_long/green/2"]);
+}
+
+/// Who is away puts nothing in: bin and bran wait for them, and go on as before when they are back.
+#[test]
+fn nothing_fills_while_all_are_away() {
+    let mut kitchen = green();
+    kitchen.tell(day(0.0), What::StarterBought { g: Some(400.0), ml: None });
+    for d in 0..8 {
+        kitchen.scraps(day(f64::from(d)), "green", 1200.0);
+        kitchen.bran(day(f64::from(d)), "green", 30.0);
+    }
+    let forecasts = |kitchen: &Kitchen, now| {
+        let room = kitchen.room();
+        let full = fill::fill(&room, room.bin("green").unwrap(), now).unwrap().full.unwrap();
+        [full, starter::outlook(&room, now).unwrap().out.unwrap()]
+    };
+    let here = forecasts(&kitchen, day(7.1));
+    let until = |until| What::Away { person: "ana".into(), until: Some(until) };
+    kitchen.tell(day(7.1), until(day(21.1)));
+    let away = forecasts(&kitchen, day(7.1));
+    for (here, away) in here.iter().zip(&away) {
+        let later = Days::of(away.at - here.at).get();
+        assert!((13.0..15.0).contains(&later), "{later}");
+        assert!(away.early > day(21.1) && away.early <= away.at && away.at <= away.late);
+        let again = away.why.recompute().value;
+        assert!((again - Days::of(away.at - away.from).get()).abs() < 1e-6);
+    }
+    // Back earlier than said.
+    kitchen.tell(day(7.2), What::Back { person: "ana".into() });
+    let back = forecasts(&kitchen, day(7.2));
+    assert!(back.iter().zip(&here).all(|(back, here)| Days::of(back.at - here.at).get().abs() < 0.5));
 }

@@ -1,8 +1,9 @@
 //! The SQL, in the subset that SQLite and PostgreSQL take alike: `$n`, `ON CONFLICT`, `RETURNING`, no engine clock.
 
-// Updating the row locks it: two records for one room follow each other, whatever the engine.
+// Updating the row locks it: two records for one room follow each other, whatever the engine. Not its key: SQLite would
+// then look through all that refers to it.
 pub(crate) const OPEN_ROOM: &str =
-    "INSERT INTO room (room) VALUES ($1) ON CONFLICT (room) DO UPDATE SET room = excluded.room";
+    "INSERT INTO room (room) VALUES ($1) ON CONFLICT (room) DO UPDATE SET last_event = room.last_event";
 pub(crate) const TAKE_EVENT: &str =
     "INSERT INTO event (room, event, taken) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
 pub(crate) const SEEN: &str = "SELECT 1 FROM event e WHERE room = $1 AND event = $2 \
@@ -26,11 +27,13 @@ pub(crate) const NUDGE: &str =
     "SELECT key, state, attempts, due, next_at FROM nudge WHERE room = $1 AND key = $2";
 // On PostgreSQL a claim ends with `FOR UPDATE OF r SKIP LOCKED`: a room that is being written at this moment is left for
 // the next look, which its own commit causes, and no other room waits for it.
+// `MATERIALIZED` because SQLite would otherwise walk every nudge there ever was, to have the rooms in order.
 macro_rules! due_rooms {
     ($lock:literal) => {
         concat!(
-            "SELECT r.room FROM room r JOIN (SELECT room, MIN(next_at) AS due FROM nudge WHERE next_at <= $1 ",
-            "GROUP BY room) d ON d.room = r.room ORDER BY d.due, r.room LIMIT $2",
+            "WITH due AS MATERIALIZED (SELECT room, next_at FROM nudge WHERE next_at <= $1) ",
+            "SELECT r.room FROM room r JOIN (SELECT room, MIN(next_at) AS due FROM due GROUP BY room) d ",
+            "ON d.room = r.room ORDER BY d.due, r.room LIMIT $2",
             $lock
         )
     };
@@ -42,9 +45,10 @@ pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, bod
 macro_rules! outbox {
     ($lock:literal) => {
         concat!(
-            "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM outbox o JOIN room r ON r.room = o.room ",
-            "WHERE o.next_at <= $1 AND NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room AND w.seq < o.seq ",
-            "AND w.next_at > $1) ORDER BY o.seq LIMIT $2",
+            "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1) ",
+            "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM due d JOIN outbox o ON o.seq = d.seq ",
+            "JOIN room r ON r.room = o.room WHERE NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room ",
+            "AND w.seq < o.seq AND w.next_at > $1) ORDER BY o.seq LIMIT $2",
             $lock
         )
     };

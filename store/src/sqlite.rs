@@ -181,6 +181,8 @@ pub(crate) fn private() -> std::fs::OpenOptions {
 
 #[cfg(test)]
 mod tests {
+    use sqlx::AssertSqlSafe;
+
     use super::*;
     use crate::{NewFact, Record, Recorded, Store};
 
@@ -229,5 +231,39 @@ mod tests {
         drop(held);
         set(&other, "SELECT 1").await;
         assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
+    }
+
+    /// What is asked at every message and at every round looks rows up: it costs the same however many there are.
+    #[tokio::test]
+    async fn nothing_that_is_asked_often_walks_a_table() {
+        let store = SqliteStore::in_memory().await.unwrap();
+        let often = [
+            sql::SEEN,
+            sql::LAST_EVENT,
+            sql::LAST_FACT,
+            sql::FACTS,
+            sql::OPEN_NUDGES,
+            sql::NUDGE,
+            sql::SAID,
+            sql::LAST_SAID,
+            sql::SENT_AS,
+            sql::NEXT_DUE,
+            sql::QUESTION,
+            SqliteStore::DUE_ROOMS,
+            SqliteStore::OUTBOX,
+        ];
+        for query in often {
+            let steps: Vec<(i64, i64, i64, String)> =
+                sqlx::query_as(AssertSqlSafe(format!("EXPLAIN QUERY PLAN {query}")))
+                    .fetch_all(&store.pool)
+                    .await
+                    .unwrap();
+            assert!(!steps.is_empty(), "{query}");
+            for (.., step) in steps {
+                // `d` and `due` are what a search before has found.
+                let walks = step.strip_prefix("SCAN ").is_some_and(|of| !matches!(of, "d" | "due"));
+                assert!(!walks, "{step}: {query}");
+            }
+        }
     }
 }

@@ -112,9 +112,15 @@ class Bot:
 
     def logged(self, room: str, kind: str) -> int:
         """How many facts of a kind its store holds for a room."""
+        return self._count("FROM fact WHERE room = ? AND json_extract(body, '$.kind') = ?", room, kind)
+
+    def given_up(self, room: str) -> int:
+        """How many messages it could not send to a room and will not try again."""
+        return self._count("FROM outbox WHERE room = ? AND failure IS NOT NULL", room)
+
+    def _count(self, of: str, *values: str) -> int:
         with closing(sqlite3.connect(self.data / "branbell.sqlite")) as store:
-            asked = "SELECT COUNT(*) FROM fact WHERE room = ? AND json_extract(body, '$.kind') = ?"
-            return int(store.execute(asked, (room, kind)).fetchone()[0])
+            return int(store.execute(f"SELECT COUNT(*) {of}", values).fetchone()[0])
 
     def forget_sending(self, room: str, event: str) -> None:
         """Undoes the note that a message was sent, as if the power had failed just before it, more than a day ago. Only

@@ -184,10 +184,13 @@ class Crash:
         self._outages = 0
         self._humans: list[Person] = []
         self._service: Service | None = None
+        self._enough = False
 
     async def run(self) -> bool:
         """Plays, compares and prints; tells whether all is well."""
         began = time.monotonic()
+        # Told to end, it kills no more, and compares what there is.
+        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, setattr, self, "_enough", True)
         tasks: list[asyncio.Task[None]] = []
         try:
             await self._homeserver.start()
@@ -205,7 +208,7 @@ class Crash:
             self._proxy.rough = True
             people = asyncio.create_task(busy(kitchens, self._people, pause=0.8))
             tasks.append(people)
-            while sum(self._killed.values()) < self._kills:
+            while sum(self._killed.values()) < self._kills and not self._enough:
                 if people.done():
                     people.result()
                 await self._kill(service)

@@ -157,6 +157,31 @@ class Person:
     def _messages(self, room: str, page: str) -> str:
         return f"/_matrix/client/v3/rooms/{room}/messages{page}"
 
+    async def put_out(self, room: str, user: str, *, ban: bool = False) -> None:
+        """Puts somebody out of the room; banned, they may not come back."""
+        answer = await (self._client.room_ban if ban else self._client.room_kick)(room, user)
+        assert isinstance(answer, nio.RoomBanResponse | nio.RoomKickResponse), answer
+
+    async def readmit(self, room: str, user: str) -> None:
+        """Lifts a ban."""
+        answer = await self._client.room_unban(room, user)
+        assert isinstance(answer, nio.RoomUnbanResponse), answer
+
+    async def set_state(self, room: str, kind: str, content: Json) -> None:
+        """Changes something of the room itself."""
+        answer = await self._client.room_put_state(room, kind, content)
+        assert isinstance(answer, nio.RoomPutStateResponse), answer
+
+    def state(self, room: str, kind: str) -> Json:
+        """How something of the room stands."""
+        path = f"/_matrix/client/v3/rooms/{room}/state/{kind}"
+        return dict(request(str(self._client.homeserver), "GET", path, token=self.token))
+
+    async def encrypt(self, room: str) -> None:
+        """Switches encryption on, for good."""
+        await self.set_state(room, "m.room.encryption", ENCRYPTION["content"])
+        await until(lambda: self._client.rooms[room].encrypted, f"{self.user} sees that the room is encrypted")
+
     def say_without_key(self, room: str, text: str) -> tuple[str, Callable[[], None]]:
         """Says something in an encrypted room and holds its key back; gives the event, and what sends the key."""
         olm = self._client.olm

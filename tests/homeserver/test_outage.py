@@ -33,6 +33,10 @@ async def test_logged_out_it_ends_and_says_how_to_come_back(bot: Bot, ana: Perso
     request(homeserver.url, "POST", "/_matrix/client/v3/logout", {}, token)
     assert await bot.ended() != 0
     assert "the bot's device was logged out" in bot.log.read_text()
+    # Started again by its system, it says the same and ends, instead of trying for ever.
+    again = bot.run_once()
+    assert again.returncode != 0
+    assert "the bot's device was logged out" in again.stderr
 
     # As it says:
     away = matrix.rename(bot.folder / "matrix")

@@ -23,6 +23,31 @@ not-words = not never didn didnt haven havent wasn wasnt
 opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
+span-week = this week
+span-last-week = last week
+span-month = this month
+span-last-month = last month
+span-year = this year
+
+## What people who share bins say: lists of phrases, a comma apart, without apostrophes
+
+offer-words = take my turn, cover my turn, do my turn, take over my turn, swap turns, swap my turn, switch turns, stand in for me
+somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
+take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
+who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+all-words = all both everything each
+
+## Work, in a word or two
+
+work-drain = drain { $name }
+work-bran = bran on { $name }
+work-full = get the bin after { $name } ready
+work-seal = seal { $name }
+work-check = look at { $name }
+work-bury = bury { $name }
+work-plant = plant { $name }
+work-starter = make bran
+
 ## What a short answer stands for: sentences for the ear
 
 sentence-added = added { $amount } of scraps
@@ -54,6 +79,7 @@ help = **Text me what you do, ask me what is next.** For instance:
     `kitchen is 17 degrees` · `green is half full` · `buried it in the herb bed` · `planted beans`
     `made a kilo of bran` · `400 g of bran left` · `new bin blue, 15 litres` · `quiet from 10 pm to 7 am`
     `how's green?` · `when is it ready?` · `how much bran for 2 litres?` · `how much water for 200 ml?` · `how big a hole?`
+    `what if we had another 60 l bin?` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
     To put things right: `undo`, `no, 2 not 3`, `I meant blue`. To a reminder: `done`, `in an hour`, `skip`.
 
 ## What was told, in short
@@ -109,6 +135,7 @@ nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
 only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
+done-already = **That is done already.** Thank you.
 nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
 
 ## What it means now
@@ -234,6 +261,11 @@ back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1
 back-amount = **How much was it?** Nothing is written down yet.
 back-unit = **Litres, kilos, cups?** Nothing is written down yet.
 back-time = **When was that?** Nothing is written down yet.
+back-unread = { $count ->
+    [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
+   *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
+}
+back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
@@ -255,10 +287,10 @@ status-resting = { $plot } rests; plant from { $early }, safe from { $safe }.
 
 ready-when = **{ $bin }: about { $day }, { $span }.** Day { $elapsed } of about { $length }; { $warmth }. Look and smell before you bury it.
 ready-mean = it has been { $mean } on average
-ready-assumed = taken at 20 to 22 °C, for want of a reading
+ready-assumed = taken at { $low } to { $high }, for want of a reading
 ready-now = **{ $bin } is ready, by the clock.** Look and smell before you bury it.
 ready-bad = **{ $bin } is not to be used:** the last check was bad.
-ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days } at room temperature.
+ready-filling = **{ $bin } is still filling.** From sealing it takes about { $days }.
 ready-none = **Nothing is fermenting.**
 full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
 full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
@@ -272,37 +304,108 @@ drain-none = **Nothing to drain.**
 bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
 bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
-dilution-for = **{ $water } of water for { $liquid }** (1 to 100): { $cans ->
-        [one] one 10-litre can
-       *[other] { $cans } cans of 10 litres
-    }, about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
-dilution-rule = **100 parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top.
+dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
+        [one] one can of { $can }
+       *[other] { $cans } cans of { $can }
+    }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
+dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
+dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
+burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
 burying-care = Not in frozen or soaked soil, nor near a well. Know where cables and pipes run before you dig; gloves, and wash your hands.
+burying-care-hands = Gloves, and wash your hands; out of reach of pets. Look and smell first: what is mouldy or rotten stays out.
+burying-container = **{ $bin }: { $fermented }, with { $soil } of soil, in a box of { $size } or more.** Mix, soil on top, lid on against flies but not airtight; in two to four weeks it is earth for pots. More where it is cold.
+burying-pot = **{ $bin }: { $fermented } with { $soil } of soil,** one part to two, in the lower half of the pot or the raised bed, { $cover } of plain soil on top. Two weeks of rest at 18 °C before roots may reach it, more where it is colder; seedlings last.
+burying-compost = **{ $bin }: { $fermented } with about { $compost } of finished compost** ({ $span }), layered and covered, in the middle of the heap. It is sour: let it rest as long as in soil before planting.
 burying-none = **Nothing to bury yet.**
 planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
 planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
 planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
 planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
 planting-none = **No bed here yet.** Tell me one: `new bed south, 3 by 1.2 metres`.
+bins-unknown = **Too early to say.** Tell me how big the bins are and what goes in.
+bins-needed = **{ $needed ->
+        [one] One bin is
+       *[other] { $needed } bins are
+    } what you need.**
+bins-needed-about = **About { $needed } bins are what you need** ({ $low } to { $high }).
+bins-round = At your rate a bin fills in about { $filling }, and ferments about { $fermenting }.
+bins-chance = With { $bins ->
+        [one] the one you have
+       *[other] the { $bins } you have
+    }, all are full at once within a month { $chance }.
+bins-what-if = **{ $count ->
+        [one] Another bin
+       *[other] { $count } more bins
+    } of { $size }: all full at once within a month { $chance }** (now { $before }). That makes { $bins }, where you need { $needed }.
+chance-hardly = hardly ever
+chance-surely = almost surely
+chance-about = in about { $percent } % of cases
+ground-unknown = **Too early to say what a year takes:** it needs four weeks of logs.
+ground-yearly = **About { $area } of ground for what a year brings** ({ $areas }): { $nitrogen } of nitrogen ({ $span }), at the yardstick of { $yardstick } a year (farm law for manure, no rule for gardens).
+ground-yardstick = The yardstick is { $yardstick } a year: farm law for manure, no rule for gardens.
+ground-plot = { $plot }: { $load } in twelve months, room for { $left } more.
+ground-plot-enough = { $plot }: { $load } in twelve months, enough for now.
+ground-plot-sizeless = { $plot }: tell me its size (`3 by 1.2 metres`), and I count what it has had.
 stock-is = **{ $amount } of bran.**
 stock-unknown = **I don't know.** Tell me what is left: `400 g of bran left`.
 stock-lasts = At { $rate } a day it lasts until about { $day } ({ $span }).
 stock-brewing = { $amount } more is ready on { $day }.
 recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
-recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary 1.5 l a kilo is too wet: 63 % water, where 40 % is right. Seal it two weeks, then dry it.
+recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary { $litres } for { $kilo } is too wet: { $wet } % water, where { $right } % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
+rota-due = **{ $name }: { $work }.**
+rota-next = Next in line: { $name }.
+rota-not-yours = **It isn't your turn:** { $name } is next.
+turn-offered = **Who takes { $name }'s turn: { $work }?** Say `I'll take it`.
+turn-offered-next = **Who takes { $name }'s next turn?** Say `I'll take it`.
+turn-taken = **{ $name } takes { $of }'s turn:** { $work }. Thank you.
+turn-taken-next = **{ $name } takes { $of }'s next turn.** Thank you.
+turn-taken-work = **{ $name } takes it:** { $work }. Thank you.
+who-did-none = **Nobody has told me of any work in that time.**
+who-did-head = **{ $span }:**
+who-did-line = { $name }: { $work }
+did-buried = { $count ->
+    [one] one batch buried
+   *[other] { $count } batches buried
+}
+did-thrown-out = { $count ->
+    [one] one batch thrown out
+   *[other] { $count } batches thrown out
+}
+did-made-bran = { $count ->
+    [one] bran made
+   *[other] bran made { $count } times
+}
+did-washed = { $count ->
+    [one] one bin washed
+   *[other] { $count } bins washed
+}
+did-sealed = { $count ->
+    [one] one bin sealed
+   *[other] { $count } bins sealed
+}
+did-drained = { $count ->
+    [one] drained once
+   *[other] drained { $count } times
+}
+did-checked = { $count ->
+    [one] looked in once
+   *[other] looked in { $count } times
+}
+did-scraps = { $amount } of scraps put in
 rota-none = **Nobody is here to take a turn.**
 tally-all = **About { $mass } kept out of the rubbish** ({ $span }). { $batches ->
         [0] No batch buried yet.
         [one] One batch buried.
        *[other] { $batches } batches buried.
     }
+emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept out of a landfill, as if composted: { $disposed } less { $composted } kg a kilo (US EPA, Emission Factors Hub 2026, Table 9). Where rubbish is burnt ({ $burnt } kg a kilo), nothing. Nobody has measured fermenting at home, and not wasting food saves far more.
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
+history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-rules = Your building's and your council's rules come first.
@@ -352,6 +455,14 @@ why-practice = common practice, no source
 why-memory = { $source }, from memory
 why-judgement = our judgement: { $reason }
 why-days = { $count } days
+why-a-day = { $amount } a day
+why-name-away = while nobody is there
+why-name-dispersion = how uneven the lots are
+why-name-doubt = doubt about that rate
+why-name-passed = share of today that is over
+why-name-start = day of the week, from Monday on
+why-name-seed = number of the simulation
+why-name-done-at = where batches are done, by that clock
 narrows-temperature = a temperature now and then
 narrows-level = a word how full it is
 narrows-drains = telling what you drain
@@ -365,6 +476,26 @@ narrows-check = a look and a smell
 narrows-capacity = the size of the bin
 narrows-area = the size of the bed
 
+inquiry-bin-words = bin, bins, bucket, buckets, barrel, barrels, drum, drums
+inquiry-if-words = what if, suppose, supposing, if we had, if we got, if i had, if i got, if there was, if there were
+inquiry-would-words = would, what difference
+inquiry-more-words = another, more, extra, further, additional, third, fourth, one more, second
+inquiry-enough-words = enough bins, bins enough, enough buckets, buckets enough, bin enough, bucket enough
+inquiry-how-many-words = how many
+inquiry-need-words = need, needed, needs, want, should, require, required, take, takes
+inquiry-emissions-words = co2, co2e, co₂, co₂e, carbon, emission, emissions, greenhouse, climate
+inquiry-how-much-words = how much, how big, how large, how many square
+inquiry-ground-words = ground, garden, land, bed, beds, area, square metres, square meters, square feet, m², m2
+inquiry-nitrogen-words = nitrogen
+inquiry-had-enough-words = had enough, enough already, had too much, full up
+inquiry-weaker-words = weaker, more dilute, thinner
+inquiry-ask-words = can, could, may, how, what, where, which, do, i have
+inquiry-container-words = no garden, without a garden, without garden, no yard, flat, balcony, container, box, tub, crate, no bed, indoors
+inquiry-pot-words = pot, pots, planter, planters, raised bed, raised beds, flower pot, window box
+inquiry-compost-words = compost, composter, compost heap, compost pile, heap
+ratio-one-words = 1, one
+ratio-to-words = :, to, in
+
 # The formulas in words. Those that are not here are shown as they stand in the model.
 
 why-ferment-ready = **About 14 days at 22 °C, more when colder:** each day counts as much as the bacteria grow at its temperature (cardinal temperatures, Rosso 1993, for L. plantarum, Matejčeková 2019), damped by us, never under 10 nor over 28 days.
@@ -375,11 +506,19 @@ why-liquid-customary = **So many millilitres of liquid for each litre of scraps*
 why-liquid-learnt = **So many millilitres of liquid for each litre of scraps,** as your own drains have shown, let go over days.
 why-bran-owed = **A dose for each litre of scraps and a first layer,** the upper end for meat, fish, dairy and cooked food, less what you put on.
 why-bran-dose = **A dose for each litre of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
-why-dilution-water = **A hundred parts of water to one of liquid:** custom, and the weakest that most pages name. Weaker is safer.
+why-dilution-water = **Parts of water to one of liquid:** custom has a hundred, some pages two or three hundred. Weaker is safer.
 why-bury-length = **Half fermented scraps, half soil,** laid in a trench of that width and depth under the cover.
 why-rest-over = **14 to 21 days at 18 °C in the soil, twice as long for each 10 degrees colder** (soil life, Q10 of 2), within 14 to 60 days.
 why-starter-out = **What is left, at the rate you use it.**
 why-starter-water = **As much water as brings the bran to 40 %:** half a litre of liquid in all to a kilo.
+why-starter-moisture = **The customary recipe by the same sum: 63 % of it would be water.** Bran's own water, a litre and a half of liquids and what the molasses holds, over all of it.
+why-nitrogen-area = **The nitrogen of what you put in, brought to a year, over what ground may have in a year.**
+why-rotation-bins = **One bin fills while the others ferment and are emptied:** the days of all three over the days of filling, rounded up.
+why-rotation-all-full = **Four hundred months played through** from where the bins stand: scraps come at your rate, unevenly, and batches ferment by the clock, some longer. Counted are those in which scraps find no bin.
+why-tally-co2e = **What a kilo gives off in a landfill, less what it gives off composted, times what you kept out.** For fermenting at home there is no published factor.
+why-bury-container = **One part of fermented scraps, two of soil.**
+why-bury-compost = **One part of fermented scraps, two of finished compost:** custom has one to four.
+why-nitrogen-load = **The nitrogen of what was buried there in twelve months, over the size of the bed.**
 why-tally-kept-out = **What you weighed, and the volume of the rest times half a kilo a litre,** until your own weights tell better.
 
 ## Nudges
@@ -393,7 +532,6 @@ nudge-full-wash = Get the next bin ready, with { $bran } of bran for its first l
 nudge-seal = **{ $bin } is full: seal it.** { $bran } bran on top, press it down, lid tight, a tenth of the height free.
 nudge-check = **Look at { $bin }: it is about { $percent } % done.** White fuzz and a sour smell are right. Green, black or rotten are not: then don't sniff, close it and tell me.
 nudge-bury = **{ $bin } is ready to bury.** { $fermented }, with { $soil } of soil: a trench { $depth } deep, { $width } wide, { $length } long, { $cover } of soil on top.
-nudge-bury-plot = Best in { $plot }.
 nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know where cables and pipes run; gloves on.
 nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
 nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.
@@ -401,6 +539,8 @@ nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
+nudge-digest-nothing = **This week: nothing logged.**
+nudge-digest-open = Still to do: { $work }.
 
 ## Pictures
 

@@ -96,7 +96,10 @@ pub(super) fn about(what: &mut What) -> Option<About<'_>> {
         What::Left { person }
         | What::Away { person, .. }
         | What::Back { person }
-        | What::Passed { person, .. } => Some(About { person, name: None }),
+        | What::Passed { person, .. }
+        | What::Asked { person, .. }
+        | What::Offered { person }
+        | What::Took { person, .. } => Some(About { person, name: None }),
         What::Opened { .. }
         | What::Scraps { .. }
         | What::Bran { .. }

@@ -74,6 +74,8 @@ pub enum Deed {
     Other,
     /// A message that cannot be decrypted yet: kept as it came (`raw`) until its key does.
     Unreadable { raw: String },
+    /// A message whose key has not come in good time, as with `others` before it: nobody waits for it any longer.
+    Lost { others: usize },
 }
 
 /// What the bot says or does in a room: the body of an outbox row.
@@ -110,9 +112,9 @@ pub struct Message {
     /// What its number is about.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub topic: Option<Topic>,
-    /// The nudge it carries.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub nudge: Option<serde_json::Value>,
+    /// The nudges it carries, each with its own words (`text`) and whose turn it is (`to`).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub nudges: Vec<serde_json::Value>,
     /// The picture that goes with it; the text says the same in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub picture: Option<Exhibit>,

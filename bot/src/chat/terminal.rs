@@ -155,7 +155,7 @@ impl Screen {
 /// A message as the terminal shows it, with the path of its picture.
 fn shown(message: &Message, picture: Option<&Path>, bold: bool) -> String {
     let mut text = if bold { bold_of(&message.html) } else { message.text.clone() };
-    if message.nudge.is_some() {
+    if !message.nudges.is_empty() {
         text = format!("⏰ {text} {TAPS}");
     }
     let picture = picture.map_or_else(String::new, |path| format!("\n→ {}", path.display()));

@@ -7,7 +7,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
-use super::{Answer, Answering, Decision, Heard, NudgeChange, Source, Told, question};
+use super::{Answer, Decision, Heard, Item, NudgeChange, Source, Told, question, which};
 use crate::voice::Voice;
 
 /// `Later` without a time: long enough to get home, short enough for the same day.
@@ -16,7 +16,7 @@ const LATER: TimeDelta = TimeDelta::hours(3);
 /// Work that comes round again is let go for one round, not for good.
 const NEXT_ROUND: TimeDelta = TimeDelta::days(2);
 
-/// The work that the nudge asked for was done.
+/// The work that the nudge asked for was done; where several were asked for in one message, it is asked which.
 pub(super) fn done(
     ahead: &mut Room,
     voice: &Voice,
@@ -30,8 +30,27 @@ pub(super) fn done(
         decision.answers.push(Answer::NothingAsked);
         return;
     };
-    let Some((what, lacks)) = asked_for(ahead, answering, now) else {
-        decision.nudge = Some((answering.key.clone(), NudgeChange::Answered));
+    match &answering.items[..] {
+        _ if answering.items.iter().all(|item| !item.open) => decision.answers.push(Answer::DoneAlready),
+        [only] => one_done(ahead, voice, heard, source, only, at, now, decision),
+        several => decision.ask_back(which::ask(voice, source, several, now)),
+    }
+}
+
+/// The work that one nudge asked for was done.
+#[expect(clippy::too_many_arguments, reason = "all that a decision depends on, and one nudge")]
+pub(super) fn one_done(
+    ahead: &mut Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    item: &Item,
+    at: DateTime<Utc>,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
+    let Some((what, lacks)) = asked_for(ahead, item, now) else {
+        decision.nudges.push((item.key.clone(), NudgeChange::Answered));
         decision.answers.push(Answer::LetGo);
         return;
     };
@@ -44,14 +63,11 @@ pub(super) fn done(
 }
 
 /// The fact that a nudge asked for, and what would be good to know about it; none where it only told something.
-fn asked_for(room: &Room, answering: &Answering, now: DateTime<Utc>) -> Option<(What, Option<Lacks>)> {
+fn asked_for(room: &Room, item: &Item, now: DateTime<Utc>) -> Option<(What, Option<Lacks>)> {
     let numbers =
-        || plan(room, now).into_iter().find(|nudge| nudge.key.0 == answering.key).map(|nudge| nudge.numbers);
-    let bin = match &answering.subject {
-        Some(Subject::Bin(bin)) => Some(bin.clone()),
-        _ => None,
-    };
-    Some(match answering.kind {
+        || plan(room, now).into_iter().find(|nudge| nudge.key.0 == item.key).map(|nudge| nudge.numbers);
+    let bin = item.bin().cloned();
+    Some(match item.kind {
         NudgeKind::Drain => {
             let bin = bin?;
             let ml = fill::expected_liquid(room, &bin, now);
@@ -68,7 +84,7 @@ fn asked_for(room: &Room, answering: &Answering, now: DateTime<Utc>) -> Option<(
             let lacks = (plot.is_none() && !room.plots.is_empty()).then_some(Lacks::Plot);
             (What::Buried { bin: bin?, plot, depth_cm: None }, lacks)
         }
-        NudgeKind::Plant => match &answering.subject {
+        NudgeKind::Plant => match &item.subject {
             Some(Subject::Plot(plot)) => (What::Planted { plot: plot.clone(), crop: None }, None),
             _ => return None,
         },
@@ -92,43 +108,57 @@ pub(super) fn later(room: &Room, heard: &Heard<'_>, fact: &Fact, decision: &mut 
         }
         (None, None) => room.quiet.hold(sent + LATER, room.zone),
     };
-    put_off(heard, until, decision);
+    put_off(room, heard, until, decision);
 }
 
-/// Not this time; in a shared room: not me, and so somebody else.
+/// Not this time; in a shared room: not me, and so somebody else. Of several in one message all are meant.
 pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
     let Some(answering) = &heard.answering else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };
-    if !room.direct {
-        let person = heard.incoming.sender.clone();
-        let what = What::Passed { person, nudge: answering.key.clone() };
-        let at = heard.incoming.sent;
-        decision.tell(&mut room.clone(), heard, Told { event: heard.incoming.event.clone(), at, what });
-        decision.nudge = Some((answering.key.clone(), NudgeChange::PutOff(at)));
-        return;
+    let sent = heard.incoming.sent;
+    let mut put_off_until = None;
+    for item in &answering.items {
+        let change = if !room.direct {
+            let what = What::Passed { person: heard.incoming.sender.clone(), nudge: item.key.clone() };
+            tell(room, heard, what, decision);
+            NudgeChange::PutOff(sent)
+        } else if item.kind == NudgeKind::Drain {
+            NudgeChange::PutOff(*put_off_until.insert(room.quiet.hold(sent + NEXT_ROUND, room.zone)))
+        } else {
+            NudgeChange::Answered
+        };
+        decision.nudges.push((item.key.clone(), change));
     }
-    if answering.kind == NudgeKind::Drain {
-        put_off(heard, room.quiet.hold(heard.incoming.sent + NEXT_ROUND, room.zone), decision);
-    } else {
-        decision.nudge = Some((answering.key.clone(), NudgeChange::Answered));
-        decision.answers.push(Answer::LetGo);
+    if room.direct {
+        decision.answers.push(put_off_until.map_or(Answer::LetGo, Answer::PutOff));
     }
 }
 
-fn put_off(heard: &Heard<'_>, until: DateTime<Utc>, decision: &mut Decision) {
-    match &heard.answering {
-        Some(answering) => {
-            decision.nudge = Some((answering.key.clone(), NudgeChange::PutOff(until)));
-            decision.answers.push(Answer::PutOff(until));
+/// All that was asked for is to come again then. In a shared room who says so has taken it upon them.
+fn put_off(room: &Room, heard: &Heard<'_>, until: DateTime<Utc>, decision: &mut Decision) {
+    let Some(answering) = &heard.answering else {
+        decision.answers.push(Answer::NothingAsked);
+        return;
+    };
+    for item in &answering.items {
+        decision.nudges.push((item.key.clone(), NudgeChange::PutOff(until)));
+        if !room.direct {
+            let (person, nudge) = (heard.incoming.sender.clone(), Some(item.key.clone()));
+            tell(room, heard, What::Took { person, nudge, until }, decision);
         }
-        None => decision.answers.push(Answer::NothingAsked),
     }
+    decision.answers.push(Answer::PutOff(until));
+}
+
+fn tell(room: &Room, heard: &Heard<'_>, what: What, decision: &mut Decision) {
+    let (event, at) = (heard.incoming.event.clone(), heard.incoming.sent);
+    decision.tell(&mut room.clone(), heard, Told { event, at, what });
 }
 
 /// What a tap on a nudge stands for.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Tap {
     Done,
     Later,
@@ -166,7 +196,7 @@ pub(super) fn react(
             let source = Source { event: &heard.incoming.event, text: "", sent, again: false, went: None };
             done(&mut room.clone(), voice, heard, &source, sent, now, &mut decision);
         }
-        Tap::Later => put_off(heard, room.quiet.hold(sent + LATER, room.zone), &mut decision),
+        Tap::Later => put_off(room, heard, room.quiet.hold(sent + LATER, room.zone), &mut decision),
         Tap::NotMe => skip(room, heard, &mut decision),
     }
     decision

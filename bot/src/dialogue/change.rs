@@ -34,6 +34,9 @@ fn is_a_log(what: &What) -> bool {
     !matches!(
         what,
         What::Passed { .. }
+            | What::Asked { .. }
+            | What::Offered { .. }
+            | What::Took { .. }
             | What::Opened { .. }
             | What::Member { .. }
             | What::Left { .. }

@@ -2,13 +2,13 @@
 
 use branbell_language::{Fact, FactKind, Precision, SettingName, Slots};
 use branbell_scheduler::fact::{Place, Setting, Units, What};
-use branbell_scheduler::plan::{NudgeKind, Subject};
+use branbell_scheduler::plan::Subject;
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::quiet::Quiet;
 use branbell_scheduler::state::{Bin, Phase, Room};
 use chrono::{DateTime, NaiveTime, Utc};
 
-use super::{Heard, translate};
+use super::{Heard, Item, translate};
 
 /// A fact with its slots filled.
 pub(super) struct Filled {
@@ -141,9 +141,8 @@ fn bin(room: &Room, heard: &Heard<'_>, fact: &Fact, now: DateTime<Utc>) -> Resul
     if let Some(bin) = &fact.slots.bin {
         return Ok(bin.clone());
     }
-    let answered =
-        heard.answering.as_ref().filter(|answering| answering.plainly || asks_for(answering.kind, fact.kind));
-    if let Some(Subject::Bin(bin)) = answered.and_then(|answering| answering.subject.as_ref()) {
+    let answered = heard.answering.as_ref().and_then(|answering| answering.for_fact(fact.kind));
+    if let Some(bin) = answered.and_then(Item::bin) {
         return Ok(bin.clone());
     }
     let bins: Vec<&Bin> = room.bins_in_use().collect();
@@ -160,18 +159,6 @@ fn bin(room: &Room, heard: &Heard<'_>, fact: &Fact, now: DateTime<Utc>) -> Resul
         [only] => Ok(only.name.clone()),
         _ => Err(Missing::Bin(bins.iter().map(|bin| bin.name.clone()).collect())),
     }
-}
-
-/// Whether a nudge asks for such a fact.
-fn asks_for(nudge: NudgeKind, fact: FactKind) -> bool {
-    matches!(
-        (nudge, fact),
-        (NudgeKind::Drain, FactKind::Drained)
-            | (NudgeKind::Bran, FactKind::Bran)
-            | (NudgeKind::Seal, FactKind::Sealed)
-            | (NudgeKind::Check, FactKind::Checked)
-            | (NudgeKind::Bury, FactKind::Buried)
-    )
 }
 
 /// In which phase a bin is that one says such a thing of, the likeliest first.
@@ -204,7 +191,7 @@ pub(super) fn only_plot(room: &Room) -> Option<String> {
 
 /// The plot that is named, or that the answered nudge is about, or the only one, or the only one that rests.
 fn plot(room: &Room, heard: &Heard<'_>, slots: &Slots) -> Result<String, Missing> {
-    let answered = heard.answering.as_ref().and_then(|answering| match &answering.subject {
+    let answered = heard.answering.as_ref().and_then(|answering| match &answering.only()?.subject {
         Some(Subject::Plot(plot)) => Some(plot.clone()),
         _ => None,
     });

@@ -4,27 +4,34 @@
 //! [`wording`] says it, seen from the room as it is afterwards.
 
 mod answered;
+mod answering;
 mod change;
 mod fill;
 mod hearing;
+mod inquiry;
+mod phrase;
 mod question;
 mod remark;
 mod reopened;
+mod swap;
 pub(crate) mod topic;
 mod translate;
+mod which;
 pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
 use branbell_scheduler::fact::{self, What};
 use branbell_scheduler::hints::Hint;
-use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
 use crate::chat::{Deed, Incoming};
 use crate::voice::Voice;
 pub use answered::TAPS;
+pub use answering::{Answering, Item};
 use fill::{Filled, Missing};
+pub use inquiry::Inquiry;
+use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::remarks;
 pub use topic::Topic;
@@ -34,7 +41,7 @@ pub use topic::Topic;
 pub struct Heard<'a> {
     /// What a person did.
     pub incoming: &'a Incoming,
-    /// The nudge that it answers.
+    /// The nudges that it answers.
     pub answering: Option<Answering>,
     /// The question of ours that waits for this person's answer.
     pub asked: Option<Asked>,
@@ -49,19 +56,6 @@ impl Heard<'_> {
     fn seq(&self, place: usize) -> i64 {
         self.last_seq + 1 + i64::try_from(place).unwrap_or_default()
     }
-}
-
-/// The nudge that somebody answers.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Answering {
-    /// Its identity.
-    pub key: String,
-    /// What it is about.
-    pub kind: NudgeKind,
-    /// The bin or the plot.
-    pub subject: Option<Subject>,
-    /// The message is a reply to it; else it only was the last thing we said.
-    pub plainly: bool,
 }
 
 /// A fact to be kept.
@@ -84,8 +78,8 @@ pub struct Decision {
     pub answers: Vec<Answer>,
     /// The question that waits from now on; `None` where the waiting one is dropped or there was none.
     pub asked: Option<Asked>,
-    /// What becomes of a nudge.
-    pub nudge: Option<(String, NudgeChange)>,
+    /// What becomes of nudges.
+    pub nudges: Vec<(String, NudgeChange)>,
     /// What is worth a remark besides.
     pub remarks: Vec<Hint>,
 }
@@ -97,6 +91,17 @@ pub enum NudgeChange {
     PutOff(DateTime<Utc>),
     /// Do not say it again.
     Answered,
+}
+
+/// A span of time that people ask about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the names say it")]
+pub enum Span {
+    Week,
+    LastWeek,
+    Month,
+    LastMonth,
+    Year,
 }
 
 /// Something to say, in the order of the message.
@@ -112,6 +117,8 @@ pub enum Answer {
     NothingThere,
     /// The answer to a question of theirs.
     Asked(branbell_language::Ask),
+    /// The answer to a question of theirs that the reading contract has no name for.
+    Inquired(Inquiry),
     /// Where a number came from.
     Why(Option<Topic>),
     /// This sealed bin is open again, and its time starts anew.
@@ -124,6 +131,23 @@ pub enum Answer {
     LetGo,
     /// `Done` without a nudge that it could answer.
     NothingAsked,
+    /// It is this person's turn anyway.
+    TurnOf(String),
+    /// This person asks for another to take their turn.
+    Offered(String),
+    /// A person took these nudges, or where there are none the next turn, of another where it was offered.
+    Took {
+        /// Who took it.
+        person: String,
+        /// Who had offered it.
+        of: Option<String>,
+        /// The nudges.
+        nudges: Vec<String>,
+    },
+    /// Who did what in a span of time.
+    WhoDid(Span),
+    /// `Done` to what was done already.
+    DoneAlready,
     /// Only these people may do this in a shared room; it was left as it is.
     Stewards(Vec<String>),
 }
@@ -135,7 +159,7 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
         Deed::Edit { of, text } => change::edit(room, voice, heard, of, text, now),
         Deed::Delete { of } => change::delete(room, heard, of),
         Deed::React { key, .. } => answered::react(room, voice, heard, key, now),
-        Deed::Other | Deed::Unreadable { .. } => {
+        Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } => {
             Decision { asked: heard.asked.clone(), ..Decision::default() }
         }
     }
@@ -143,12 +167,19 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
 
 fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<Utc>) -> Decision {
     let message = hearing::message(room, heard, text, heard.incoming.sent);
-    let reading = hearing::read(&message, heard);
+    let reading = hearing::read_among_others(room, &message, heard);
+    // Before it may be taken for a short answer to a question of ours: it is none.
+    if let Some(inquiry) = inquiry::heard(room, voice, heard, text, &reading) {
+        return Decision { answers: vec![Answer::Inquired(inquiry)], ..Decision::default() };
+    }
     let completed = heard
         .asked
         .as_ref()
         .and_then(|asked| question::complete(room, voice, heard, asked, text, &reading, now));
     if let Some(decision) = completed {
+        return decision;
+    }
+    if let Some(decision) = together(room, voice, heard, text, now) {
         return decision;
     }
     let source = Source::new(heard, text);
@@ -158,6 +189,35 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
         decision.asked.clone_from(&heard.asked);
     }
     decision
+}
+
+/// What people who share bins say of turns, and ask of each other's work.
+fn together(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    text: &str,
+    now: DateTime<Utc>,
+) -> Option<Decision> {
+    if let Some(decision) = swap::decide(room, voice, heard, text, now) {
+        return Some(decision);
+    }
+    let phrase = Phrase::of(text);
+    let answer =
+        if phrase.has(voice, "who-did-words") { Answer::WhoDid(span(voice, &phrase)) } else { return None };
+    Some(Decision { answers: vec![answer], asked: heard.asked.clone(), ..Decision::default() })
+}
+
+/// The span that a question names; this month where it names none.
+fn span(voice: &Voice, phrase: &Phrase) -> Span {
+    let named = [
+        ("span-last-month", Span::LastMonth),
+        ("span-last-week", Span::LastWeek),
+        ("span-week", Span::Week),
+        ("span-year", Span::Year),
+    ];
+    let named = named.into_iter().find(|(words, _)| phrase.has(voice, words));
+    named.map_or(Span::Month, |(_, span)| span)
 }
 
 /// Where facts come from: the message that tells them.

@@ -11,9 +11,9 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing, reopened};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing, reopened, which};
 use crate::say;
-use crate::voice::Voice;
+use crate::voice::{Text, Voice};
 
 /// An unanswered question is dropped after a day, without a record.
 const PATIENCE: TimeDelta = TimeDelta::days(1);
@@ -49,6 +49,9 @@ pub struct Asked {
     /// The sentence to come back to when the room has its first bin.
     #[serde(default)]
     pub resume: Option<String>,
+    /// The nudges that the choices stand for.
+    #[serde(default)]
+    pub nudges: Vec<String>,
     /// The facts that the answer's takes the place of.
     #[serde(default)]
     pub replaces: Vec<i64>,
@@ -75,6 +78,8 @@ pub enum Lacking {
     Reopened,
     /// Where it went, if not into the sealed bin.
     Elsewhere,
+    /// Which of several pieces of work was done.
+    Which,
 }
 
 /// The question about what stayed unclear in a message.
@@ -119,7 +124,8 @@ fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mu
     if !is_an_amount {
         return;
     }
-    let waiting = heard.answering.as_ref().is_some_and(|answering| answering.kind == NudgeKind::Drain);
+    let waiting =
+        heard.answering.as_ref().is_some_and(|answering| answering.kind() == Some(NudgeKind::Drain));
     let liquid = say!(voice, "sentence-drained", amount = text.trim()).plain();
     (asked.lacking, asked.yes) =
         if waiting { (Lacking::Liquid, Some(liquid)) } else { (Lacking::Scraps, Some(scraps)) };
@@ -130,7 +136,7 @@ fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mu
 /// The question about what the room's state does not decide.
 pub(super) fn missing(voice: &Voice, source: &Source<'_>, missing: &Missing, now: DateTime<Utc>) -> Asked {
     let mut asked = blank(missing.into(), source, now);
-    let behind = |id: &str| say!(voice, id, text = source.text.trim(), answer = GAP).plain();
+    let behind = |id: &str| say!(voice, id, text = Text::of_words(source.text.trim()), answer = GAP).plain();
     match missing {
         Missing::Bin(bins) => {
             asked.sentences = vec![behind("sentence-in-bin"), format!("{} {GAP}", source.text)];
@@ -192,6 +198,7 @@ pub(super) fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -
         sentences: Vec::new(),
         yes: None,
         resume: None,
+        nudges: Vec::new(),
         replaces: Vec::new(),
         until: now + PATIENCE,
     }
@@ -231,6 +238,9 @@ pub(super) fn complete(
     }
     if asked.resume.is_some() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
+    }
+    if asked.lacking == Lacking::Which && reading.facts.is_empty() && !too_long {
+        return which::complete(room, voice, heard, asked, text, now);
     }
     let of_its_own = !reading.facts.is_empty() || !reading.asks.is_empty();
     if of_its_own || too_long {

@@ -4,11 +4,13 @@ use branbell_language::{About, Ask};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::quantity::density;
+use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::state::{Phase, Room};
 use branbell_scheduler::units::Grams;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
+use super::inquiry::{Inquiry, Way};
 use super::{Answer, Decision};
 
 /// What a number was about.
@@ -39,6 +41,22 @@ pub enum Topic {
     Recipe(f64),
     /// What was kept out.
     Tally,
+    /// What was kept out since a day.
+    TallySince(NaiveDate),
+    /// How the bins go round, with further ones of these sizes in ml.
+    Bins(Vec<f64>),
+    /// Carbon dioxide equivalents, since a day where one was given.
+    Emissions(Option<NaiveDate>),
+    /// The ground that a year takes.
+    Ground,
+    /// The nitrogen that a plot has had in a year.
+    Load(String),
+    /// Water for so many ml of liquid, at so many parts to one.
+    Diluted(f64, f64),
+    /// Soil for a bin's batch in a closed container, a pot or a raised bed.
+    Soil(String),
+    /// Finished compost for a bin's batch.
+    Compost(String),
 }
 
 /// What a decision's last number is about.
@@ -46,6 +64,7 @@ pub(super) fn of_decision(room: &Room, decision: &Decision, now: DateTime<Utc>) 
     decision.answers.iter().rev().find_map(|answer| match answer {
         Answer::Kept(place) | Answer::Changed(place) => of_fact(&decision.facts[*place].what),
         Answer::Asked(ask) => of_ask(room, ask, now),
+        Answer::Inquired(inquiry) => of_inquiry(room, inquiry, now),
         _ => None,
     })
 }
@@ -64,14 +83,7 @@ fn of_fact(what: &What) -> Option<Topic> {
 
 fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
     let slots = &ask.slots;
-    let bin = |phases: &[Phase]| {
-        let fits = |name: &String| {
-            room.bin(name).is_some_and(|bin| {
-                phases.contains(&branbell_scheduler::quantity::ferment::phase(room, bin, now))
-            })
-        };
-        slots.bin.clone().or_else(|| room.bins_in_use().map(|bin| bin.name.clone()).find(fits))
-    };
+    let bin = |phases: &[Phase]| slots.bin.clone().or_else(|| first_in(room, phases, now));
     Some(match ask.about {
         About::Ready => Topic::Ready(bin(&[Phase::Sealed, Phase::Ready])?),
         About::Full => Topic::Full(bin(&[Phase::Filling])?),
@@ -94,9 +106,30 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
         }
         About::Stock => Topic::Stock,
         About::Recipe => Topic::Recipe(slots.g.unwrap_or(1000.0)),
-        About::Tally => Topic::Tally,
+        About::Tally => slots.since.map_or(Topic::Tally, Topic::TallySince),
         _ => return None,
     })
+}
+
+fn of_inquiry(room: &Room, inquiry: &Inquiry, now: DateTime<Utc>) -> Option<Topic> {
+    Some(match inquiry {
+        Inquiry::Bins(further) => Topic::Bins(further.clone()),
+        Inquiry::Emissions(since) => Topic::Emissions(*since),
+        Inquiry::Ground(None) => Topic::Ground,
+        Inquiry::Ground(Some(plot)) => Topic::Load(plot.clone()),
+        Inquiry::Dilution(ml, parts) => Topic::Diluted((*ml)?, *parts),
+        Inquiry::Burying(way, bin) => {
+            let ferments = || first_in(room, &[Phase::Ready, Phase::Sealed], now);
+            let bin = bin.clone().or_else(ferments).or_else(|| first_in(room, &[Phase::Filling], now))?;
+            if *way == Way::Compost { Topic::Compost(bin) } else { Topic::Soil(bin) }
+        }
+    })
+}
+
+/// The first bin in one of these phases.
+fn first_in(room: &Room, phases: &[Phase], now: DateTime<Utc>) -> Option<String> {
+    let mut bins = room.bins_in_use();
+    bins.find(|bin| phases.contains(&phase(room, bin, now))).map(|bin| bin.name.clone())
 }
 
 /// What a nudge's number is about.

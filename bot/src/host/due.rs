@@ -2,23 +2,33 @@
 
 use anyhow::Result;
 use branbell_scheduler::deliver::{self, Outlet, REPEAT_AFTER, Wanted};
-use branbell_scheduler::plan::{self, Nudge, NudgeKind, Subject};
-use branbell_scheduler::state::Room;
-use branbell_store::{Millis, NewOutgoing, NudgeRow, NudgeState, Record, Said, Store};
+use branbell_scheduler::fact::What;
+use branbell_scheduler::plan::{self, Nudge, Subject, next_turn};
+use branbell_scheduler::state::{Person, Room};
+use branbell_store::{Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record, Store};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 
 use super::gallery::Gallery;
-use super::known::Known;
-use super::{Host, instant, message_row, said};
+use super::{Host, fact_row, instant, message_row};
 use crate::chat::{Message, Saying};
-use crate::dialogue::{Answering, TAPS, topic, wording};
+use crate::dialogue::{TAPS, topic, wording};
+use crate::voice::Text;
 
 /// Rooms whose nudges are worded at a time: what is worded is sent before more is.
 const BATCH: i64 = 100;
 
-/// What marks the cause of a row as a nudge's key.
+/// What marks the cause of a row as the keys of nudges, one a line.
 const NUDGE: &str = "nudge:";
+
+/// What becomes due so soon after something that is sent goes with it: one message, one look at the phone.
+const TOGETHER: TimeDelta = TimeDelta::hours(2);
+
+/// A nudge that is sent now.
+struct Sent<'a> {
+    nudge: &'a Nudge,
+    row: NudgeRow,
+}
 
 impl<S: Store> Host<S> {
     /// Sends all that is due, and gives the next instant at which something will be.
@@ -40,89 +50,62 @@ impl<S: Store> Host<S> {
         Ok(self.store.next_due().await?.map(instant))
     }
 
-    /// Puts a room's due nudges into the outbox, in one transaction with what becomes of them.
+    /// Puts a room's due nudges into the outbox as one message, in one transaction with what becomes of them.
     async fn put_out_nudges(&self, room: &str, now: DateTime<Utc>) -> Result<()> {
         let slot = self.room(room).await;
         let mut known = slot.lock().await;
         known.load(&self.store, room).await?;
         let nudges = plan::plan(&known.room, now);
         let rows = self.store.open_nudges(room).await?;
-        let due = rows.iter().filter(|row| row.next_at.is_some_and(|at| at <= now.timestamp_millis()));
-        let mut record = Record {
-            room: room.to_owned(),
-            now: now.timestamp_millis(),
-            after: known.last_seq,
-            ..Record::default()
-        };
-        for row in due {
-            let nudge = nudges.iter().find(|nudge| nudge.key.0 == row.key);
-            let (row, outgoing) = self.acted(&known, nudge, row, now)?;
-            record.nudges.push(row);
-            record.outbox.extend(outgoing);
-        }
+        let (mut changed, due) = due(&known.room, &nudges, &rows, now);
+        let outgoing = self.outgoing(&known.room, &due, now)?;
+        let facts = asked(&known.room, &due, now)?;
+        changed.extend(due.into_iter().map(|sent| sent.row));
+        let after = known.last_seq;
+        known.apply(&facts)?;
         // What comes round by the calendar is planned anew once it was said.
         let moved = self.changed_nudges(room, &known, now, Vec::new()).await?;
-        let acted: Vec<String> = record.nudges.iter().map(|row| row.key.clone()).collect();
-        record.nudges.extend(moved.into_iter().filter(|row| !acted.contains(&row.key)));
+        let acted: Vec<String> = changed.iter().map(|row| row.key.clone()).collect();
+        changed.extend(moved.into_iter().filter(|row| !acted.contains(&row.key)));
+        let record = Record {
+            room: room.to_owned(),
+            now: now.timestamp_millis(),
+            after,
+            facts,
+            nudges: changed,
+            outbox: outgoing,
+            ..Record::default()
+        };
         self.keep(&mut known, &record).await?;
         Ok(())
     }
 
-    /// What becomes of a row whose time has come, and what is sent.
-    fn acted(
-        &self,
-        known: &Known,
-        nudge: Option<&Nudge>,
-        row: &NudgeRow,
-        now: DateTime<Utc>,
-    ) -> Result<(NudgeRow, Vec<NewOutgoing>)> {
-        let room = &known.room;
-        let Some(nudge) = nudge else {
-            return Ok((NudgeRow { state: NudgeState::Settled, next_at: None, ..row.clone() }, Vec::new()));
-        };
-        // One that was put off comes when it was asked for, in quiet hours too.
-        let first = row.attempts == 0;
-        let send_at = if first { deliver::hold(room, nudge.due.max(now)) } else { deliver::heard(room, now) };
-        // The store counts whole milliseconds, the model does not.
-        if send_at.is_none_or(|at| millis(at) > millis(now)) {
-            return Ok((
-                NudgeRow { due: millis(nudge.due), next_at: send_at.map(millis), ..row.clone() },
-                Vec::new(),
-            ));
+    /// The message of nudges that are sent together, and the reactions on it that stand ready for tapping.
+    fn outgoing(&self, room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewOutgoing>> {
+        let Some(first) = sent.first() else { return Ok(Vec::new()) };
+        let mut message = Message { topic: topic_of(first.nudge), ..Message::default() };
+        let mut whole = Text::default();
+        let mut named: Option<&str> = None;
+        for Sent { nudge, .. } in sent {
+            let turn = next_turn(room, nudge, now);
+            // A name stands before the first line that is meant for its bearer.
+            let is_new = turn.filter(|person| named != Some(person.id.as_str()));
+            named = turn.map(|person| person.id.as_str());
+            let text = wording::nudge(&self.voice, room, nudge, is_new, now);
+            message.nudges.push(tag(nudge, &text, turn));
+            message.to.extend(is_new.map(|person| person.id.clone()));
+            whole = whole.newline(&text);
         }
-        let repeat_at = deliver::hold(room, now + TimeDelta::milliseconds(REPEAT_AFTER));
-        let sent = deliver::sent(&want(room, nudge), row, repeat_at.map(millis));
-        Ok((sent.clone(), self.outgoing(room, nudge, sent.attempts, now)?))
-    }
-
-    /// The message of a nudge, and the reactions on it that stand ready for tapping.
-    fn outgoing(
-        &self,
-        room: &Room,
-        nudge: &Nudge,
-        attempt: i64,
-        now: DateTime<Utc>,
-    ) -> Result<Vec<NewOutgoing>> {
-        let attempts = usize::try_from(attempt).unwrap_or(1);
-        let turn = if room.direct { None } else { room.turn_for(&nudge.key.0, attempts, now) };
-        let text = wording::nudge(&self.voice, room, nudge, turn, now);
-        let topic = topic::of_nudge(nudge.kind, nudge.subject.as_ref());
-        let message = Message {
-            to: turn.map(|person| person.id.clone()).into_iter().collect(),
-            topic: topic.clone(),
-            nudge: Some(tag(nudge)),
-            ..said(&text)
-        };
-        let cause = format!("{NUDGE}{}", nudge.key.0);
-        let txn = format!("{cause}:{attempt}");
+        let message = Message { text: whole.plain(), html: whole.html(), ..message };
+        let keys: Vec<&str> = sent.iter().map(|sent| sent.nudge.key.0.as_str()).collect();
+        let cause = format!("{NUDGE}{}", keys.join("\n"));
+        let txn = format!("{NUDGE}{}:{}", first.nudge.key.0, first.row.attempts);
         let mut rows = vec![message_row(txn.clone(), &cause, &message)?];
-        if nudge.kind.wants_an_answer() {
+        if sent.iter().any(|sent| sent.nudge.kind.is_work()) {
             for (place, sign) in TAPS.iter().enumerate() {
-                let body = serde_json::to_value(Saying::Reaction {
-                    on: txn.clone(),
-                    key: (*sign).to_owned(),
-                    topic: topic.clone(),
-                })?;
+                let topic = message.topic.clone();
+                let saying = Saying::Reaction { on: txn.clone(), key: (*sign).to_owned(), topic };
+                let body = serde_json::to_value(saying)?;
                 rows.push(NewOutgoing { txn: format!("{txn}:tap{place}"), cause: cause.clone(), body });
             }
         }
@@ -130,33 +113,85 @@ impl<S: Store> Host<S> {
     }
 }
 
-/// A nudge as machines read it: in a season's lines, and in the outbox.
-fn tag(nudge: &Nudge) -> Value {
+/// The rows whose time has come: those that change and are not said, and those that are said now, in the order of the
+/// message. What would be said soon after goes with them.
+fn due<'a>(
+    room: &Room,
+    nudges: &'a [Nudge],
+    rows: &[NudgeRow],
+    now: DateTime<Utc>,
+) -> (Vec<NudgeRow>, Vec<Sent<'a>>) {
+    let (mut changed, mut sent) = (Vec::new(), Vec::new());
+    let is_due_by = |row: &&NudgeRow, by: DateTime<Utc>| row.next_at.is_some_and(|at| at <= millis(by));
+    for row in rows.iter().filter(|row| is_due_by(row, now)) {
+        match nudges.iter().find(|nudge| nudge.key.0 == row.key) {
+            None => changed.push(NudgeRow { state: NudgeState::Settled, next_at: None, ..row.clone() }),
+            Some(nudge) => match due_at(room, nudge, row, now) {
+                // The store counts whole milliseconds, the model does not.
+                Some(at) if millis(at) <= millis(now) => sent.push(said_now(room, nudge, row, now)),
+                at => {
+                    let next_at = at.map(millis);
+                    changed.push(NudgeRow { due: millis(nudge.due), next_at, ..row.clone() });
+                }
+            },
+        }
+    }
+    if !sent.is_empty() && deliver::hold(room, now) == Some(now) {
+        let soon = rows.iter().filter(|row| is_due_by(row, now + TOGETHER) && !is_due_by(row, now));
+        let soon = soon.filter(|row| row.attempts == 0);
+        let soon = soon.filter_map(|row| Some((nudges.iter().find(|nudge| nudge.key.0 == row.key)?, row)));
+        let soon = soon.filter(|(nudge, _)| nudge.kind.may_come_early());
+        sent.extend(soon.map(|(nudge, row)| said_now(room, nudge, row, now)));
+    }
+    let turn = |sent: &Sent<'_>| next_turn(room, sent.nudge, now).map(|person| person.id.clone());
+    sent.sort_by_cached_key(|sent| (turn(sent), sent.nudge.due, sent.nudge.key.clone()));
+    (changed, sent)
+}
+
+/// When a row whose time has come may be said. One that was put off comes when it was asked for, in quiet hours too.
+fn due_at(room: &Room, nudge: &Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
+    if row.attempts == 0 { deliver::hold(room, nudge.due.max(now)) } else { deliver::heard(room, now) }
+}
+
+fn said_now<'a>(room: &Room, nudge: &'a Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Sent<'a> {
+    let repeat_at = deliver::hold(room, now + TimeDelta::milliseconds(REPEAT_AFTER));
+    Sent { nudge, row: deliver::sent(&want(room, nudge), row, repeat_at.map(millis)) }
+}
+
+/// To whom work was put, where that is new.
+fn asked(room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewFact>> {
+    let work = sent.iter().map(|sent| sent.nudge).filter(|nudge| nudge.kind.is_turns_work());
+    let put = work.filter_map(|nudge| {
+        let person = next_turn(room, nudge, now)?.id.clone();
+        (room.asked.get(&nudge.key.0) != Some(&person)).then(|| What::Asked {
+            person,
+            nudge: nudge.key.0.clone(),
+            minutes: nudge.kind.effort(),
+        })
+    });
+    put.map(|what| fact_row("", "", now, now, &what)).collect()
+}
+
+fn topic_of(nudge: &Nudge) -> Option<crate::dialogue::Topic> {
+    topic::of_nudge(nudge.kind, nudge.subject.as_ref())
+}
+
+/// A nudge as machines read it, with its own words and whose turn it is: in a season's lines, and in the outbox.
+fn tag(nudge: &Nudge, text: &Text, turn: Option<&Person>) -> Value {
     let mut tag = json!({ "kind": nudge.kind, "key": nudge.key, "due": nudge.due, "numbers": nudge.numbers });
     match &nudge.subject {
         Some(Subject::Bin(bin)) => tag["bin"] = json!(bin),
         Some(Subject::Plot(plot)) => tag["plot"] = json!(plot),
         None => {}
     }
+    tag["text"] = json!(text.plain());
+    tag["to"] = json!(turn.map(|person| &person.id));
     tag
 }
 
-/// The nudge that something of ours was, or stood on.
-pub(super) fn answering(room: &Room, said: &Said, plainly: bool) -> Option<Answering> {
-    let key = said.cause.strip_prefix(NUDGE)?;
-    let (kind, rest) = key.split_once('/').unwrap_or((key, ""));
-    let kind: NudgeKind = serde_json::from_value(kind.into()).ok()?;
-    let names: Vec<&str> = match kind {
-        NudgeKind::Plant => room.plots.iter().map(|plot| plot.name.as_str()).collect(),
-        _ => room.bins.iter().map(|bin| bin.name.as_str()).collect(),
-    };
-    // A name may hold a slash itself: the longest that fits is meant.
-    let fits = |name: &&str| {
-        rest.strip_prefix(*name).is_some_and(|cycle| cycle.is_empty() || cycle.starts_with('/'))
-    };
-    let name = names.into_iter().filter(fits).max_by_key(|name| name.len()).map(str::to_owned);
-    let subject = name.map(if kind == NudgeKind::Plant { Subject::Plot } else { Subject::Bin });
-    Some(Answering { key: key.to_owned(), kind, subject, plainly })
+/// The keys of the nudges that a row of the outbox was, or stood on.
+pub(super) fn keys(cause: &str) -> impl Iterator<Item = &str> {
+    cause.strip_prefix(NUDGE).into_iter().flat_map(str::lines)
 }
 
 /// What the plan wants of a room's nudges.
@@ -175,23 +210,4 @@ fn want(room: &Room, nudge: &Nudge) -> Wanted {
 
 fn millis(instant: DateTime<Utc>) -> Millis {
     instant.timestamp_millis()
-}
-
-/// What a nudge wants of people.
-trait Wants {
-    /// Somebody is to do something: reactions stand ready for tapping. The others only tell.
-    fn wants_an_answer(self) -> bool;
-    /// It is said again when nobody does it. Bran that was forgotten was said twice by then, and new bran is started
-    /// weeks ahead: to say these again tomorrow would nag.
-    fn cannot_wait(self) -> bool;
-}
-
-impl Wants for NudgeKind {
-    fn wants_an_answer(self) -> bool {
-        self.cannot_wait() || matches!(self, NudgeKind::Bran | NudgeKind::Starter)
-    }
-
-    fn cannot_wait(self) -> bool {
-        matches!(self, NudgeKind::Drain | NudgeKind::Seal | NudgeKind::Check | NudgeKind::Bury)
-    }
 }

@@ -4,6 +4,7 @@ use anyhow::{Context, Result};
 use branbell_scheduler::fact::Fact;
 use branbell_scheduler::state::Room;
 use branbell_store::{FactRow, NewFact, Store};
+use chrono::{DateTime, Utc};
 
 use super::instant;
 
@@ -14,6 +15,8 @@ pub(super) struct Known {
     pub(super) room: Room,
     /// The place in the log of its last fact.
     pub(super) last_seq: i64,
+    /// When its first fact was told.
+    pub(super) opened: Option<DateTime<Utc>>,
     loaded: bool,
 }
 
@@ -25,6 +28,7 @@ impl Known {
         }
         let facts: Vec<Fact> = store.facts(room, 0).await?.into_iter().map(fact).collect::<Result<_>>()?;
         self.last_seq = facts.last().map_or(0, |fact| fact.seq);
+        self.opened = facts.first().map(|fact| fact.told);
         self.room = Room::fold(&facts);
         self.loaded = true;
         Ok(())
@@ -37,6 +41,7 @@ impl Known {
             let fact = fact(FactRow { seq: self.last_seq + 1, event, author, at, told, body })?;
             self.room.apply(&fact);
             self.last_seq = fact.seq;
+            self.opened.get_or_insert(fact.told);
         }
         Ok(())
     }

@@ -14,13 +14,14 @@ use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use branbell_store::{
-    Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Store,
+    Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Said,
+    Store,
 };
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
 use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo, Saying};
-use crate::dialogue::{self, Answering, Asked, Heard, NudgeChange, Topic};
+use crate::dialogue::{self, Answering, Asked, Heard, Item, NudgeChange, Topic};
 use crate::voice::{Text, Voice};
 use known::Known;
 
@@ -99,11 +100,22 @@ impl<S: Store> Host<S> {
         // Another process may have added facts meanwhile: then what was decided is decided anew.
         loop {
             known.load(&self.store, &incoming.room).await?;
-            let record = self.decide(&mut known, incoming, now).await?;
+            // A homeserver may tell any time: nothing was said to us before we were there.
+            let sent = known.opened.map_or(incoming.sent, |opened| incoming.sent.max(opened));
+            let incoming = Incoming { sent, ..incoming.clone() };
+            let record = self.decide(&mut known, &incoming, now).await?;
             if self.keep(&mut known, &record).await? != Recorded::Overtaken {
                 return Ok(());
             }
         }
+    }
+
+    /// Whether an event was taken in, readable.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn has_taken(&self, room: &str, event: &str) -> Result<bool> {
+        Ok(self.store.seen(room, event).await?)
     }
 
     /// The last event taken in from a room: page back to it on start and after a gap.
@@ -194,6 +206,10 @@ impl<S: Store> Host<S> {
         match &incoming.deed {
             Deed::Other => return Ok(base),
             Deed::Unreadable { raw } => return Ok(Record { unread: Some(raw.clone()), ..base }),
+            Deed::Lost { others } => {
+                let text = dialogue::wording::lost(&self.voice, others + 1);
+                return Ok(Record { outbox: vec![reply_row(incoming, said(&text))?], ..base });
+            }
             _ => {}
         }
         let asked = self.asked(incoming, now).await?;
@@ -211,16 +227,15 @@ impl<S: Store> Host<S> {
             self.unsaid(&known.room, &incoming.room, dialogue::remarks(&known.room, &decision, now)).await?;
         let remarked = decision.remarks.iter().map(|hint| remarked(hint.key(&known.room), now));
         let remarked: Vec<NudgeRow> = remarked.collect();
-        let answered = decision.nudge.iter().cloned().collect();
+        let answered = decision.nudges.clone();
         let text = dialogue::wording::reply(&self.voice, &known.room, &decision, now);
         let topic = decision.topic(&known.room, now);
         let picture = dialogue::wording::picture(&decision).map(Exhibit::Of);
-        let message = Message { re: Some(incoming.event.clone()), picture, topic, ..said(&text) };
-        let txn = format!("reply:{}", incoming.event);
-        let outbox = (!text.is_empty()).then(|| message_row(txn, &incoming.event, &message)).transpose()?;
+        let message = Message { topic, picture, ..said(&text) };
+        let outbox = (!text.is_empty()).then(|| reply_row(incoming, message)).transpose()?;
         let question = (had_question || decision.asked.is_some())
             .then(|| question(&incoming.sender, decision.asked.as_ref()));
-        let moved = !facts.is_empty() || decision.nudge.is_some();
+        let moved = !facts.is_empty() || !decision.nudges.is_empty();
         let changed =
             if moved { self.changed_nudges(&incoming.room, known, now, answered).await? } else { Vec::new() };
         Ok(Record {
@@ -262,7 +277,7 @@ impl<S: Store> Host<S> {
         })
     }
 
-    /// The nudge that this answers: the one it replies to, or in a one-to-one room the last thing we said.
+    /// The nudges that this answers: those it replies to, or in a one-to-one room the last thing we said.
     async fn answering(&self, incoming: &Incoming, room: &Room) -> Result<Option<Answering>> {
         let named = match &incoming.deed {
             Deed::Say { reply_to, .. } => reply_to.as_deref(),
@@ -271,14 +286,34 @@ impl<S: Store> Host<S> {
         };
         if let Some(event) = named {
             let said = self.store.said(&incoming.room, event).await?;
-            return Ok(said.and_then(|said| due::answering(room, &said, true)));
+            return match said {
+                Some(said) => self.nudges_of(&incoming.room, room, &said, true).await,
+                None => Ok(None),
+            };
         }
         if !room.direct {
             return Ok(None);
         }
         let said = self.store.last_said(&incoming.room).await?;
         let fresh = said.filter(|said| incoming.sent.timestamp_millis() - said.created <= FRESH_NUDGE);
-        Ok(fresh.and_then(|said| due::answering(room, &said, false)))
+        match fresh {
+            Some(said) => self.nudges_of(&incoming.room, room, &said, false).await,
+            None => Ok(None),
+        }
+    }
+
+    /// The nudges that something of ours carried, or stood on.
+    async fn nudges_of(
+        &self,
+        id: &str,
+        room: &Room,
+        said: &Said,
+        plainly: bool,
+    ) -> Result<Option<Answering>> {
+        let open = self.store.open_nudges(id).await?;
+        let is_open = |key: &str| open.iter().any(|row| row.key == key);
+        let items = due::keys(&said.cause).filter_map(|key| Item::of_key(room, key, is_open(key)));
+        Ok(Answering::of(items.collect(), plainly))
     }
 
     /// The nudges that change: those that somebody answered, and those that the facts add, move or settle.
@@ -350,6 +385,12 @@ fn said(text: &Text) -> Message {
 fn message_row(txn: String, cause: &str, message: &Message) -> Result<NewOutgoing> {
     let body = serde_json::to_value(Saying::Message(message.clone()))?;
     Ok(NewOutgoing { txn, cause: cause.to_owned(), body })
+}
+
+/// The answer to a message; one at most, for its transaction id is made of the message's.
+fn reply_row(to: &Incoming, message: Message) -> Result<NewOutgoing> {
+    let message = Message { re: Some(to.event.clone()), ..message };
+    message_row(format!("reply:{}", to.event), &to.event, &message)
 }
 
 fn question(person: &str, asked: Option<&Asked>) -> Result<QuestionChange> {

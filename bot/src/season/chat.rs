@@ -44,7 +44,7 @@ pub enum Outcome {
         to: Vec<String>,
         /// The picture that goes with it: what it says, and its size.
         picture: Option<Value>,
-        /// The nudge.
+        /// The nudge. A message that carries several has a line for each, all under its name, with its part of the words.
         #[serde(skip_serializing_if = "Option::is_none")]
         nudge: Option<Value>,
     },
@@ -152,21 +152,33 @@ impl Script {
     }
 
     fn say(&mut self, room: &str, txn: &str, message: Message) -> String {
-        let name = if message.nudge.is_some() {
-            self.nudges += 1;
-            format!("n{}", self.nudges)
-        } else {
+        let name = if message.nudges.is_empty() {
             self.replies += 1;
             format!("b{}", self.replies)
+        } else {
+            self.nudges += 1;
+            format!("n{}", self.nudges)
         };
         let event = self.note(room, &name, format!("{OURS}{txn}"));
         let re = message.re.map(|event| self.names.get(&event).cloned().unwrap_or(event));
-        let Message { text, to, nudge, picture, .. } = message;
-        let picture = picture.and_then(|exhibit| match exhibit {
+        let picture = message.picture.and_then(|exhibit| match exhibit {
             Exhibit::Drawn(picture) => Some(json!({ "alt": picture.alt, "png_bytes": picture.png.len() })),
             Exhibit::Of(_) => None,
         });
-        self.happen(room, Outcome::Said { id: name, re, text, to, picture, nudge });
+        if message.nudges.is_empty() {
+            let (id, text, to) = (name, message.text, message.to);
+            self.happen(room, Outcome::Said { id, re, text, to, picture, nudge: None });
+            return event;
+        }
+        for mut nudge in message.nudges {
+            let (id, re, picture) = (name.clone(), re.clone(), picture.clone());
+            let text = nudge["text"].take().as_str().unwrap_or_default().to_owned();
+            let to = nudge["to"].take().as_str().map(str::to_owned).into_iter().collect();
+            if let Some(tag) = nudge.as_object_mut() {
+                tag.retain(|key, _| key != "text" && key != "to");
+            }
+            self.happen(room, Outcome::Said { id, re, text, to, picture, nudge: Some(nudge) });
+        }
         event
     }
 }

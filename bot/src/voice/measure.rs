@@ -158,9 +158,25 @@ impl Measures {
 
     /// An area, square metres.
     pub fn area(self, m2: f64) -> String {
+        write(m2, self.areas())
+    }
+
+    /// An area that is expected, not measured, square metres.
+    pub fn about_area(self, m2: f64) -> String {
+        write(two_figures(m2), self.areas())
+    }
+
+    /// A span of areas, square metres: `55 to 140 m²`.
+    pub fn area_span(self, low: f64, high: f64) -> String {
+        span(low, high, self.areas())
+    }
+
+    fn areas(self) -> &'static [Unit] {
+        const METRIC: &[Unit] = &[unit(1.0, "m²", 0.1)];
+        const CUSTOMARY: &[Unit] = &[unit(INCH * INCH * 0.12 * 0.12, "sq ft", 1.0)];
         match self.0 {
-            Units::Metric => format!("{} m²", number(m2, 0.1)),
-            Units::Us | Units::Imperial => format!("{} sq ft", number(m2 / (INCH * 0.12).powi(2), 1.0)),
+            Units::Metric => METRIC,
+            Units::Us | Units::Imperial => CUSTOMARY,
         }
     }
 }

@@ -112,7 +112,7 @@ pub(crate) fn tame(word: &str) -> String {
 
 /// Marks of our own, and characters that turn or hide what stands around them.
 fn is_hidden(c: char) -> bool {
-    matches!(c, '\u{E000}'..='\u{F8FF}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
+    matches!(c, '\u{061C}' | '\u{E000}'..='\u{F8FF}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 
 use super::{Nudge, NudgeKind, Numbers};
+use crate::advice::advise;
 use crate::quantity::bran;
 use crate::state::{Bin, Room};
 use crate::units::Millilitres;
@@ -17,7 +18,11 @@ pub(super) fn nudge(room: &Room, bin: &Bin) -> Option<Nudge> {
     let batch = bin.filling()?;
     let last = batch.lots.last()?;
     let owed = bran::owed(room, batch).value;
-    if owed < WORTH_IT {
+    // Bran that was told with the lot was not forgotten, though it was less than is customary; and a batch that is lost
+    // wants none.
+    let is_told = batch.brans.last().is_some_and(|layer| layer.at >= last.at);
+    let is_lost = batch.checks.last().is_some_and(|check| advise(&check.signs).forbids_burying());
+    if owed < WORTH_IT || is_told || is_lost {
         return None;
     }
     let day = last.at.with_timezone(&room.zone).date_naive();

@@ -16,7 +16,7 @@ const SETTLING: TimeDelta = TimeDelta::days(1);
 pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
     room.bins_in_use().find(|bin| bin.filling().is_some_and(|batch| !batch.is_untouched()))?;
     let last = room.last_log?;
-    let here = somebody_here(room, last + SILENCE)?;
+    let here = room.somebody_here(last + SILENCE)?;
     // Who comes back has a day to look first.
     let due = if here > last + SILENCE { here + SETTLING } else { here };
     let days = Quantity::of(silence(room, now.max(due))?).value;
@@ -32,13 +32,4 @@ pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
 /// How long nobody has told anything.
 pub(super) fn silence(room: &Room, at: DateTime<Utc>) -> Option<Derivation> {
     Some(Derivation::of_elapsed(Days::of(at - room.last_log?), Vec::new()))
-}
-
-/// The first moment from `at` on at which somebody is here; none where nobody said when.
-fn somebody_here(room: &Room, at: DateTime<Utc>) -> Option<DateTime<Utc>> {
-    let mut people = room.people.iter().filter(|person| person.here).peekable();
-    if people.peek().is_none() {
-        return Some(at);
-    }
-    people.filter_map(|person| if person.is_away(at) { person.away_until } else { Some(at) }).min()
 }

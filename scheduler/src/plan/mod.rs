@@ -13,6 +13,7 @@ mod idle;
 mod plant;
 mod seal;
 mod starter;
+mod turn;
 mod why;
 
 use std::fmt;
@@ -20,8 +21,10 @@ use std::fmt;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+pub use self::turn::{due_work, next_turn, turn, waiting_for};
 pub use self::why::{Explained, Part, why};
-use crate::state::{Bin, Room};
+use crate::fact::{Signs, What};
+use crate::state::{Bin, Room, effort};
 use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres, sane};
 
 /// Something to say at a moment.
@@ -174,6 +177,42 @@ impl Nudge {
 }
 
 impl NudgeKind {
+    /// Whether somebody is to do something; the others only tell.
+    pub fn is_work(self) -> bool {
+        self.cannot_wait() || matches!(self, Self::Bran | Self::Starter)
+    }
+
+    /// Whether it is said again when nobody does it. Bran that was forgotten was said twice by then, and new bran is
+    /// started weeks ahead: to say these again tomorrow would nag.
+    pub fn cannot_wait(self) -> bool {
+        matches!(self, Self::Drain | Self::Seal | Self::Check | Self::Bury)
+    }
+
+    /// Whether it is work that people take turns at. Bran is asked of whoever filled the bin.
+    pub fn is_turns_work(self) -> bool {
+        self.is_work() && self != Self::Bran
+    }
+
+    /// Whether it may be said an hour or two before it is due. Bran may be on its way to the bin; the digest comes when
+    /// people asked for it, and silence is broken when it has lasted.
+    pub fn may_come_early(self) -> bool {
+        !matches!(self, Self::Bran | Self::Digest | Self::Idle)
+    }
+
+    /// Roughly how many minutes the work takes, as it counts for the rota; nought where it is nobody's turn.
+    pub fn effort(self) -> f64 {
+        let bin = String::new;
+        let work = match self {
+            Self::Drain => What::Drained { bin: bin(), ml: 0.0, used: None, estimated: true },
+            Self::Seal => What::Sealed { bin: bin() },
+            Self::Check => What::Checked { bin: bin(), signs: Signs::default() },
+            Self::Bury => What::Buried { bin: bin(), plot: None, depth_cm: None },
+            Self::Starter => What::StarterMade { g: 0.0 },
+            Self::Bran | Self::Full | Self::Plant | Self::Idle | Self::Digest => return 0.0,
+        };
+        effort(&work).unwrap_or_default()
+    }
+
     /// Its name in keys and in the season's wire form.
     pub fn name(self) -> &'static str {
         match self {

@@ -64,7 +64,9 @@ pub const SPREAD: Constant = Constant::range(
     Source::Judgement("practice gives two weeks as from about 12 to 18 days"),
 );
 /// Below it moving the bin beats waiting.
-pub const TOO_COLD: Celsius = Celsius(15.0);
+pub const TOO_COLD: Celsius = Celsius(COLD.value);
+/// The lower end of what the trade advises: 15 to 18 °C.
+pub const COLD: Constant = Constant::range("cold", 15.0, (15.0, 18.0), "Cel", Source::Practice);
 
 /// Growth at a temperature as a share of growth at the best one: the cardinal temperature model with inflection.
 ///
@@ -115,6 +117,33 @@ static READY: Formula = Formula {
         Estimate::between(low, value, high)
     },
 };
+
+static DAYS: Formula = Formula {
+    id: "ferment.days",
+    expression: "days_at(temperature) * done_at",
+    evaluate: |why| {
+        let at = |set: &Cardinal| days_at(Celsius(why.value("temperature")), set).get();
+        let days = SETS.map(|set| at(&set));
+        let [value, ..] = days;
+        let (shortest, longest) =
+            (days.into_iter().fold(value, f64::min), days.into_iter().fold(value, f64::max));
+        Estimate::between(
+            shortest * why.low("done_at"),
+            value * why.value("done_at"),
+            longest * why.high("done_at"),
+        )
+    },
+};
+
+/// The days that a batch sealed now takes, at the temperature read last or assumed.
+pub fn days(room: &Room) -> Quantity<Days> {
+    let why = Derivation::by(&DAYS);
+    let why = match room.temperatures.last() {
+        Some(reading) => why.told("temperature", reading.temperature, vec![reading.seq]),
+        None => why.constant(&ASSUMED),
+    };
+    Quantity::of(why.constant(&SPREAD).narrowed_by([Narrows::Temperature]))
+}
 
 /// How a sealed batch stands.
 #[derive(Clone, Debug)]

@@ -131,6 +131,15 @@ static LOAD: Formula = Formula {
     },
 };
 
+static LEFT: Formula = Formula {
+    id: "nitrogen.left",
+    expression: "(yardstick - load) * area",
+    evaluate: |why| {
+        let left = |load: f64| ((why.value("yardstick") - load) * why.value("area")).max(0.0);
+        Estimate::between(left(why.high("load")), left(why.value("load")), left(why.low("load")))
+    },
+};
+
 static AREA: Formula = Formula {
     id: "nitrogen.area",
     expression: "nitrogen / yardstick",
@@ -180,6 +189,12 @@ pub fn load(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Quantity<Gra
     }
     let why = why.told("area", area, Vec::new()).narrowed_by([Narrows::Foods]);
     Some(Quantity::of(why))
+}
+
+/// The nitrogen that a plot may still take by the yardstick; none where its area is not known.
+pub fn left(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Quantity<Grams>> {
+    let why = Derivation::by(&LEFT).quantity("load", &load(room, plot, now)?).constant(&YARDSTICK);
+    Some(Quantity::of(why.told("area", plot.area?, Vec::new())))
 }
 
 /// A batch, or a part of it, in a plot.
@@ -292,9 +307,8 @@ pub fn plots_for(room: &Room, nitrogen: Grams, now: DateTime<Utc>) -> Vec<PlotCh
         .map(|plot| {
             let load = load(room, plot, now);
             let with_batch = load.as_ref().zip(plot.area).map(|(load, area)| load.value + nitrogen / area);
-            let left = load.as_ref().zip(plot.area).map(|(load, area)| yardstick.less(load.value) * area);
             PlotChoice {
-                left,
+                left: left(room, plot, now).map(|left| left.value),
                 plot: plot.name.clone(),
                 has_enough: load.as_ref().is_some_and(|load| load.value >= yardstick),
                 is_exceeded: with_batch.is_some_and(|with_batch| with_batch > yardstick),

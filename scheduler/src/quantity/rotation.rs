@@ -8,7 +8,7 @@ use rand_pcg::Pcg64;
 use super::rhythm::Rhythm;
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, ferment, fill};
 use crate::state::{Bin, Room};
-use crate::units::{Celsius, Days, Fraction, Millilitres};
+use crate::units::{Days, Fraction, Millilitres};
 
 /// Days to empty and wash a bin and have it ready.
 pub const EMPTYING: Constant = Constant::exact("emptying", 1.0, "d", Source::Practice);
@@ -17,6 +17,8 @@ pub const MONTH: Constant =
     Constant::exact("month", 30.0, "d", Source::Judgement("time enough to get a bin"));
 /// Futures that are played to find a chance: one of a half is then known to about three in a hundred.
 pub const FUTURES: Constant = Constant::exact("futures", 400.0, "1", Source::Judgement("precise to 0.03"));
+
+const SAME_FUTURES: Source = Source::Judgement("asked again, the same futures");
 
 static BINS: Formula = Formula {
     id: "rotation.bins",
@@ -67,7 +69,7 @@ pub struct Rotation {
     /// Days to fill one.
     pub filling: Quantity<Days>,
     /// Days to ferment one.
-    pub fermenting: Days,
+    pub fermenting: Quantity<Days>,
     /// Bins that never leave the room without one.
     pub needed: Quantity<Fraction>,
     /// The chance that within a month all are full at once.
@@ -89,7 +91,7 @@ pub fn bins_needed(filling: Days, fermenting: Days, emptying: Days) -> Quantity<
 pub fn rotation(room: &Room, further: &[Millilitres], now: DateTime<Utc>, seed: u32) -> Option<Rotation> {
     let rhythm = fill::rhythm_of_room(room, now)?;
     let bins: Vec<&Bin> = room.bins_in_use().filter(|bin| bin.capacity.is_some()).collect();
-    let fermenting = fermenting(room);
+    let fermenting = ferment::days(room);
     let mut state = Slots::default();
     for bin in &bins {
         state.add_bin(room, bin, now);
@@ -111,15 +113,15 @@ pub fn rotation(room: &Room, further: &[Millilitres], now: DateTime<Utc>, seed: 
     );
     let needed = Derivation::by(&BINS)
         .quantity("filling", &filling)
-        .asked("fermenting", fermenting)
+        .quantity("fermenting", &fermenting)
         .constant(&EMPTYING);
     let bins = state.holds.len();
     let all_full = by_rhythm(&ALL_FULL)
         .course("holds", state.holds, "mL", told())
         .course("space", state.space, "mL", told())
         .course("free_in", state.free_in, "d", told())
-        .asked("fermenting", fermenting)
-        .term("seed", Estimate::exact(f64::from(seed)), "1", Origin::Asked)
+        .quantity("fermenting", &fermenting)
+        .term("seed", Estimate::exact(f64::from(seed)), "1", Origin::Constant(SAME_FUTURES))
         .constant(&ferment::SPREAD)
         .constant(&EMPTYING)
         .constant(&MONTH)
@@ -131,13 +133,6 @@ pub fn rotation(room: &Room, further: &[Millilitres], now: DateTime<Utc>, seed: 
         needed: Quantity::of(needed),
         all_full: Quantity::of(all_full.narrowed_by([Narrows::MoreWeeks])),
     })
-}
-
-/// Days to ferment at the temperature read last.
-fn fermenting(room: &Room) -> Days {
-    let celsius =
-        room.temperatures.last().map_or(Celsius(ferment::ASSUMED.value), |reading| reading.temperature);
-    ferment::days_at(celsius, &ferment::LACTOSE_FREE_MILK)
 }
 
 /// The bins as courses: what each holds, what still fits, and in how many days it can be filled again.

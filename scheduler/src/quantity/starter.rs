@@ -9,6 +9,8 @@ use crate::units::{Days, Density, Fraction, Grams, GramsPerDay, Millilitres, Uni
 
 /// From starting a new lot to having it in stock: two weeks sealed, three days drying.
 pub const LEAD_TIME: Constant = Constant::exact("lead_time", 17.0, "d", Source::Practice);
+/// How long bran ferments sealed before it can be used.
+pub const BREWING: Constant = Constant::exact("brewing", 14.0, "d", Source::Practice);
 /// Service level of the stock: one lot in twenty may come late.
 pub const SERVICE: Constant =
     Constant::exact("z", 1.645, "1", Source::Published("standard normal table, 95 %"));
@@ -257,6 +259,11 @@ pub fn reorder_point(
     Grams(d * lead + z * (lead * sigma.powi(2) + (d * sigma_lead).powi(2)).sqrt())
 }
 
+/// When a lot of bran can be used.
+pub fn brewed(brew: &Brew) -> When {
+    When::after(brew.at, Derivation::of_constant(&BREWING))
+}
+
 /// How the bran stands; none where no stock was ever told.
 pub fn outlook(room: &Room, now: DateTime<Utc>) -> Option<Outlook> {
     let told = room.starter.stock(now)?;
@@ -307,7 +314,7 @@ fn rhythm(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
     if events.is_empty() {
         return None;
     }
-    let mut rhythm = Rhythm::of(&events, &prior, now, room.zone);
+    let mut rhythm = Rhythm::of(&events, &prior, now, room.zone).resumed_at(room.somebody_here(now), now);
     rhythm.doubt = rhythm.doubt.hypot(spoon.deviation);
     Some(rhythm)
 }

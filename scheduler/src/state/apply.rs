@@ -5,7 +5,7 @@ use std::sync::Arc;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::bin::{Batch, Bin, Check, Drain, End, Grave, Layer, Level, Lot, Reading};
-use super::people::Person;
+use super::people::{Offer, Person};
 use super::plot::{Burial, Planting, Plot};
 use super::starter::Brew;
 use super::{Digest, Room};
@@ -32,16 +32,14 @@ impl Room {
     /// Takes in a fact that comes after all before it.
     pub(super) fn step(&mut self, fact: &Fact) {
         let stamp = Stamp { seq: fact.seq, at: sane(fact.at) };
-        self.as_of = self.as_of.max(Some(stamp.at));
+        // That somebody was asked tells nothing of the bins.
+        if !matches!(fact.what, What::Asked { .. }) {
+            self.as_of = self.as_of.max(Some(stamp.at));
+        }
         if is_work(&fact.what) {
             self.last_log = self.last_log.max(Some(sane(fact.told)));
         }
-        if is_turn(&fact.what)
-            && let Some(person) = self.people.iter_mut().find(|person| person.id == fact.author)
-        {
-            person.turns += 1;
-            person.last_turn = stamp.at;
-        }
+        self.credit(&fact.author, &fact.what, stamp.at);
         self.step_bins(stamp, &fact.what);
         self.step_stores(stamp, &fact.what);
         self.step_settings(stamp, &fact.what);
@@ -157,8 +155,13 @@ impl Room {
                 person.away = true;
                 person.away_until = until.map(sane);
             }
-            What::Passed { person, nudge } => {
-                self.passed.entry(nudge.clone()).or_default().push(person.clone());
+            What::Passed { person, nudge } => self.hand_on(person, nudge),
+            What::Asked { person, nudge, minutes } => self.ask(person, nudge, amount(*minutes)),
+            What::Offered { person } => {
+                self.offer = Some(Offer { person: person.clone(), at: stamp.at });
+            }
+            What::Took { person, nudge, until } => {
+                self.take_over(person, nudge.as_deref(), sane(*until));
             }
             What::Back { person } => {
                 let person = self.person_mut(person, stamp.at);
@@ -237,6 +240,8 @@ impl Room {
                 away_until: None,
                 turns: 0,
                 last_turn: since,
+                balance: 0.0,
+                in_vain: 0.0,
             });
             self.people.len() - 1
         });
@@ -359,19 +364,6 @@ fn is_work(what: &What) -> bool {
             | What::StarterMade { .. }
             | What::StarterBought { .. }
             | What::StarterStock { .. }
-    )
-}
-
-fn is_turn(what: &What) -> bool {
-    matches!(
-        what,
-        What::Drained { .. }
-            | What::Sealed { .. }
-            | What::Checked { .. }
-            | What::Buried { .. }
-            | What::Discarded { .. }
-            | What::Cleaned { .. }
-            | What::StarterMade { .. }
     )
 }
 

@@ -18,7 +18,7 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
-pub use people::Person;
+pub use people::{Offer, Person, StandIn, Taken, effort};
 pub use plot::{Burial, Planting, Plot};
 pub use starter::{Brew, Spoon, Starter};
 
@@ -48,8 +48,16 @@ pub struct Room {
     pub starter: Starter,
     /// Who has been in the room, those who left included.
     pub people: Vec<Person>,
-    /// Who passed which nudge on.
+    /// Who passed which nudge on, or left it unanswered.
     pub passed: BTreeMap<String, Vec<String>>,
+    /// To whom which nudge was put last.
+    pub asked: BTreeMap<String, String>,
+    /// Who took which nudge.
+    pub taken: BTreeMap<String, Taken>,
+    /// The latest offer of a turn that nobody took.
+    pub offer: Option<Offer>,
+    /// Who goes before whom the next time.
+    pub stand_ins: Vec<StandIn>,
     /// The room's own measures.
     pub measures: BTreeMap<String, Millilitres>,
     /// Temperatures of the room the bins stand in, in order of time.
@@ -108,6 +116,10 @@ impl Default for Room {
             starter: Starter::default(),
             people: Vec::new(),
             passed: BTreeMap::new(),
+            asked: BTreeMap::new(),
+            taken: BTreeMap::new(),
+            offer: None,
+            stand_ins: Vec::new(),
             measures: BTreeMap::new(),
             temperatures: Vec::new(),
             weighed: Weighed::default(),

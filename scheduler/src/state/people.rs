@@ -1,6 +1,8 @@
 //! The people of a room, and who has done what.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
+
+use crate::fact::What;
 
 /// Somebody in a room.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +23,54 @@ pub struct Person {
     pub turns: u32,
     /// When they took the last one; when they came, before the first.
     pub last_turn: DateTime<Utc>,
+    /// What they have done beyond their share of the work done while they were there, in minutes; below nought: they owe.
+    pub balance: f64,
+    /// Work that was asked of them and met with silence, in minutes.
+    pub in_vain: f64,
+}
+
+/// Somebody took a nudge upon them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// Who.
+    pub person: String,
+    /// Until when it is theirs, though nothing is heard of it.
+    pub until: DateTime<Utc>,
+}
+
+/// Somebody asked for another to take their turn.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Offer {
+    /// Who asked.
+    pub person: String,
+    /// When.
+    pub at: DateTime<Utc>,
+}
+
+/// One person goes before another the next time that it would be the other's turn.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StandIn {
+    /// Whose turn it would be.
+    pub of: String,
+    /// Who takes it.
+    pub by: String,
+}
+
+/// What was put off until a moment comes at that moment, give or take what delivery takes.
+const GRACE: TimeDelta = TimeDelta::hours(1);
+
+/// Roughly how many minutes a piece of work takes, the way to the bin included; none where it is no turn's work.
+///
+/// Source: our judgement; only the proportions matter. Filling and bran are everybody's own.
+pub fn effort(what: &What) -> Option<f64> {
+    Some(match what {
+        What::Drained { .. } | What::Checked { .. } => 5.0,
+        What::Sealed { .. } => 10.0,
+        What::Cleaned { .. } => 15.0,
+        What::StarterMade { .. } | What::Discarded { .. } => 30.0,
+        What::Buried { .. } => 45.0,
+        _ => return None,
+    })
 }
 
 impl Person {
@@ -36,73 +86,238 @@ impl Person {
 }
 
 impl super::Room {
-    /// Whose turn it is: of those who are here, the one whose last turn is longest ago.
+    /// The first moment from `at` on at which somebody is here; none where all are away and nobody said until when.
+    pub fn somebody_here(&self, at: DateTime<Utc>) -> Option<DateTime<Utc>> {
+        let mut people = self.people.iter().filter(|person| person.here).peekable();
+        if people.peek().is_none() {
+            return Some(at);
+        }
+        people.filter_map(|person| if person.is_away(at) { person.away_until } else { Some(at) }).min()
+    }
+
+    /// Whose turn it is: of those who are here, the one who has done least beyond their share.
     pub fn turn(&self, now: DateTime<Utc>) -> Option<&Person> {
         self.turn_order(now).into_iter().next()
     }
 
-    /// Whose turn a nudge is, said for the nth time (from 1): the next one in order who has not passed it on; after
-    /// each silence the one after. Where all have passed it on, it stays with the first.
-    pub fn turn_for(&self, nudge: &str, attempt: usize, now: DateTime<Utc>) -> Option<&Person> {
-        let order = self.turn_order(now);
-        let passed = self.passed.get(nudge).map_or(&[][..], Vec::as_slice);
-        let willing: Vec<&Person> =
-            order.iter().copied().filter(|person| !passed.contains(&person.id)).collect();
-        // Each pass made the nudge come again at once: that was no silence.
-        let silences = attempt.saturating_sub(1 + passed.len());
-        let place = silences.checked_rem(willing.len()).unwrap_or_default();
-        willing.get(place).or(order.first()).copied()
+    /// Whose a nudge is: who took it, or to whom it was put; else who would be asked now.
+    pub fn turn_for(&self, nudge: &str, now: DateTime<Utc>) -> Option<&Person> {
+        let taken = self.taken.get(nudge).map(|taken| &taken.person);
+        let asked = self.asked.get(nudge).filter(|asked| !self.has_passed(asked, nudge));
+        let theirs = taken.or(asked).and_then(|id| self.person(id)).filter(|person| person.is_available(now));
+        theirs.or_else(|| self.next_for(nudge, now))
     }
 
-    /// Those who can take a turn, the next one first.
+    /// Whom to ask when a nudge is sent now: who took it, while it is theirs; else the next one in order who has neither
+    /// passed it on nor was asked before. Where all have, it goes back to the first.
+    pub fn next_for(&self, nudge: &str, now: DateTime<Utc>) -> Option<&Person> {
+        let taken = self.taken.get(nudge).filter(|taken| now < taken.until + GRACE);
+        let taken = taken.and_then(|taken| self.person(&taken.person));
+        if let Some(person) = taken.filter(|person| person.is_available(now)) {
+            return Some(person);
+        }
+        let order = self.turn_order(now);
+        let asked = self.asked.get(nudge);
+        let is_new = |person: &&Person| !self.has_passed(&person.id, nudge) && asked != Some(&person.id);
+        order.iter().copied().find(is_new).or(order.first().copied())
+    }
+
+    /// Whether a person passed a nudge on, or left it unanswered.
+    pub fn has_passed(&self, person: &str, nudge: &str) -> bool {
+        self.passed.get(nudge).is_some_and(|passed| passed.iter().any(|passed| passed == person))
+    }
+
+    /// Those who can take a turn, the next one first. What was asked in vain counts like work: who never answers is not
+    /// asked first each time, and so holds nothing up.
     pub fn turn_order(&self, now: DateTime<Utc>) -> Vec<&Person> {
         let mut order: Vec<&Person> = self.people.iter().filter(|person| person.is_available(now)).collect();
-        order.sort_by_key(|person| person.last_turn);
+        order.sort_by(|one, other| {
+            let load = |person: &Person| person.balance + person.in_vain;
+            load(one).total_cmp(&load(other)).then(one.last_turn.cmp(&other.last_turn))
+        });
+        for StandIn { of, by } in &self.stand_ins {
+            let place = |id: &str| order.iter().position(|person| person.id == id);
+            if let (Some(of), Some(by)) = (place(of), place(by))
+                && of < by
+            {
+                order[of..=by].rotate_right(1);
+            }
+        }
         order
+    }
+
+    /// Somebody did a piece of work: it counts for them, and each who was there owes a share of it.
+    pub(super) fn credit(&mut self, author: &str, what: &What, at: DateTime<Utc>) {
+        let Some(minutes) = effort(what) else { return };
+        if self.person(author).is_none() {
+            return;
+        }
+        let sharers = self.people.iter().filter(|person| person.is_available(at)).count();
+        let share = if sharers == 0 { 0.0 } else { minutes / sharers as f64 };
+        for person in &mut self.people {
+            if person.is_available(at) {
+                person.balance -= share;
+            }
+            if person.id == author {
+                person.balance += minutes;
+                person.turns += 1;
+                person.last_turn = at;
+            }
+        }
+        self.stand_ins.retain(|stand_in| stand_in.by != author && stand_in.of != author);
+    }
+
+    /// A nudge is put to somebody: who had it before left it unanswered, unless they passed it on.
+    pub(super) fn ask(&mut self, person: &str, nudge: &str, minutes: f64) {
+        let before = self.asked.insert(nudge.to_owned(), person.to_owned());
+        let Some(before) = before.filter(|before| before != person && !self.has_passed(before, nudge)) else {
+            return;
+        };
+        if let Some(silent) = self.people.iter_mut().find(|known| known.id == before) {
+            silent.in_vain += minutes;
+        }
+        self.hand_on(&before, nudge);
+    }
+
+    /// A nudge is no longer that person's.
+    pub(super) fn hand_on(&mut self, person: &str, nudge: &str) {
+        self.passed.entry(nudge.to_owned()).or_default().push(person.to_owned());
+        if self.taken.get(nudge).is_some_and(|taken| taken.person == person) {
+            self.taken.remove(nudge);
+        }
+    }
+
+    /// Somebody takes a nudge; where none is named, the next turn of whoever offered theirs.
+    pub(super) fn take_over(&mut self, person: &str, nudge: Option<&str>, until: DateTime<Utc>) {
+        let offered = self.offer.take().map(|offer| offer.person);
+        if let Some(nudge) = nudge {
+            self.taken.insert(nudge.to_owned(), Taken { person: person.to_owned(), until });
+        } else if let Some(of) = offered.filter(|of| of != person) {
+            self.stand_ins.retain(|stand_in| stand_in.of != of);
+            self.stand_ins.push(StandIn { of, by: person.to_owned() });
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fact::{Fact, What};
+    use crate::fact::Fact;
     use crate::state::Room;
 
-    fn room(people: &[&str], passed: &[&str]) -> Room {
-        let at: DateTime<Utc> = "2027-03-01T09:00:00Z".parse().unwrap();
-        let members = people.iter().map(|name| What::Member {
-            person: (*name).to_owned(),
-            name: (*name).to_owned(),
-            steward: false,
+    const NUDGE: &str = "drain/green/1/1";
+
+    fn instant(text: &str) -> DateTime<Utc> {
+        text.parse().unwrap()
+    }
+
+    fn now() -> DateTime<Utc> {
+        instant("2027-03-02T09:00:00Z")
+    }
+
+    /// A room of people, and what its people did since, each by whoever is named first.
+    fn room(people: &[&str], did: Vec<(&str, What)>) -> Room {
+        let at = instant("2027-03-01T09:00:00Z");
+        let members = people.iter().map(|name| {
+            let (person, name) = ((*name).to_owned(), (*name).to_owned());
+            ("", What::Member { person, name, steward: false })
         });
-        let handed_on = passed
-            .iter()
-            .map(|name| What::Passed { person: (*name).to_owned(), nudge: "drain/green/1/1".to_owned() });
         let facts: Vec<Fact> = (1..)
-            .zip(members.chain(handed_on))
-            .map(|(seq, what)| Fact { seq, event: String::new(), author: String::new(), at, told: at, what })
+            .zip(members.chain(did))
+            .map(|(seq, (author, what))| Fact {
+                seq,
+                event: String::new(),
+                author: author.to_owned(),
+                at,
+                told: at,
+                what,
+            })
             .collect();
         Room::fold(&facts)
     }
 
-    fn whose(room: &Room, attempt: usize) -> Option<&str> {
-        let now: DateTime<Utc> = "2027-03-02T09:00:00Z".parse().unwrap();
-        room.turn_for("drain/green/1/1", attempt, now).map(|person| person.name.as_str())
+    fn whose(room: &Room) -> Option<&str> {
+        room.turn_for(NUDGE, now()).map(|person| person.name.as_str())
+    }
+
+    fn order(room: &Room) -> Vec<&str> {
+        room.turn_order(now()).iter().map(|person| person.name.as_str()).collect()
+    }
+
+    fn passed(person: &str) -> (&str, What) {
+        (person, What::Passed { person: person.to_owned(), nudge: NUDGE.to_owned() })
+    }
+
+    fn asked(person: &str) -> (&'static str, What) {
+        ("", What::Asked { person: person.to_owned(), nudge: NUDGE.to_owned(), minutes: 5.0 })
+    }
+
+    fn next(room: &Room) -> Option<&str> {
+        room.next_for(NUDGE, now()).map(|person| person.name.as_str())
+    }
+
+    fn bin() -> String {
+        "green".to_owned()
     }
 
     #[test]
     fn a_turn_goes_on_after_silence_and_when_it_is_passed() {
-        let nobody_answers = room(&["ada", "bo", "cem"], &[]);
-        assert_eq!(
-            [1, 2, 3, 4].map(|attempt| whose(&nobody_answers, attempt)),
-            [Some("ada"), Some("bo"), Some("cem"), Some("ada")]
+        let people = ["ada", "bo", "cem"];
+        assert_eq!(whose(&room(&people, vec![])), Some("ada"));
+        let ada_asked = room(&people, vec![asked("ada")]);
+        assert_eq!((whose(&ada_asked), next(&ada_asked)), (Some("ada"), Some("bo")));
+        let ada_silent = room(&people, vec![asked("ada"), asked("bo")]);
+        assert_eq!((whose(&ada_silent), next(&ada_silent)), (Some("bo"), Some("cem")));
+        assert_eq!(order(&ada_silent), ["bo", "cem", "ada"], "who does not answer is not asked first again");
+        assert_eq!(next(&room(&people, vec![asked("ada"), passed("ada"), asked("bo")])), Some("cem"));
+        let all_silent = room(&people, vec![asked("ada"), asked("bo"), asked("cem")]);
+        assert!(next(&all_silent).is_some());
+        assert_eq!(whose(&room(&["ada"], vec![asked("ada"), passed("ada")])), Some("ada"));
+        assert_eq!(whose(&room(&[], vec![])), None);
+    }
+
+    #[test]
+    fn who_did_least_for_the_time_they_were_there_is_next() {
+        let buried = What::Buried { bin: bin(), plot: None, depth_cm: None };
+        let drained = What::Drained { bin: bin(), ml: 100.0, used: None, estimated: false };
+        let away = What::Away { person: "cem".to_owned(), until: None };
+        let back = What::Back { person: "cem".to_owned() };
+        let worked = room(
+            &["ada", "bo", "cem"],
+            vec![("ada", drained.clone()), ("bo", buried.clone()), ("ada", drained.clone())],
         );
-        let ada_passes = room(&["ada", "bo", "cem"], &["ada"]);
-        assert_eq!(
-            [2, 3, 4].map(|attempt| whose(&ada_passes, attempt)),
-            [Some("bo"), Some("cem"), Some("bo")]
+        assert_eq!(order(&worked), ["cem", "ada", "bo"], "burying weighs more than draining twice");
+        let absent = room(
+            &["ada", "bo", "cem"],
+            vec![("cem", drained.clone()), ("cem", away), ("bo", buried), ("cem", back)],
         );
-        assert_eq!(whose(&room(&["ada"], &["ada"]), 2), Some("ada"));
-        assert_eq!(whose(&room(&[], &[]), 1), None);
+        assert_eq!(order(&absent), ["ada", "cem", "bo"], "nobody catches up on what was done while away");
+        let sum: f64 = worked.people.iter().map(|person| person.balance).sum();
+        assert!(sum.abs() < 1e-9, "what one has done the others owe: {sum}");
+    }
+
+    #[test]
+    fn who_takes_a_turn_has_it_until_silence() {
+        let until = now();
+        let took = |person: &str, nudge: Option<&str>| What::Took {
+            person: person.to_owned(),
+            nudge: nudge.map(str::to_owned),
+            until,
+        };
+        let people = ["ada", "bo", "cem"];
+        let taken = room(&people, vec![asked("ada"), ("cem", took("cem", Some(NUDGE)))]);
+        assert_eq!((whose(&taken), next(&taken)), (Some("cem"), Some("cem")));
+        let later = now() + TimeDelta::days(1);
+        let next_day = taken.next_for(NUDGE, later).map(|person| person.name.as_str());
+        assert_eq!(next_day, Some("bo"), "nothing came of it");
+
+        let offered = ("ada", What::Offered { person: "ada".to_owned() });
+        let swapped = vec![offered, ("cem", took("cem", None))];
+        let room_after = room(&people, swapped.clone());
+        assert_eq!(order(&room_after), ["cem", "ada", "bo"]);
+        assert_eq!(room_after.offer, None);
+        let done = ("cem", What::Sealed { bin: bin() });
+        let after_work = room(&people, swapped.into_iter().chain([done]).collect());
+        assert_eq!(order(&after_work), ["ada", "bo", "cem"]);
     }
 }

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::units::Grams;
 
-/// How long bran ferments sealed before it can be used. Source: common practice, two weeks.
+/// How long bran ferments sealed before it can be used: [`crate::quantity::starter::BREWING`].
 pub(crate) const BREWING: TimeDelta = TimeDelta::days(14);
 
 /// Spoons are heaped or level by about this share.

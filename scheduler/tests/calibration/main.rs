@@ -51,7 +51,8 @@ impl fmt::Display for Score {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "n {:5}  covered {:4.1} %  median error {:7.3}  ideal {:7.3}  ratio {:4.2}  prior {:7.3} bias {:6.3}",
+            "n {:5}  covered {:4.1} %  median error {:7.3}  ideal {:7.3}  ratio {:4.2}  prior {:7.3}  bias {:6.3}  \
+             mean error {:7.3}  ideal {:7.3}",
             self.errors.len(),
             100.0 * self.coverage(),
             median(&self.errors),
@@ -59,6 +60,8 @@ impl fmt::Display for Score {
             self.ratio(),
             median(&self.of_prior),
             median(&self.signed),
+            mean(&self.errors),
+            mean(&self.of_ideal),
         )
     }
 }
@@ -67,6 +70,11 @@ fn median(all: &[f64]) -> f64 {
     let mut sorted = all.to_vec();
     sorted.sort_by(f64::total_cmp);
     sorted.get(sorted.len() / 2).copied().unwrap_or(f64::NAN)
+}
+
+/// Where moments come a day apart the median leaps from one day to two; the mean does not.
+fn mean(all: &[f64]) -> f64 {
+    all.iter().sum::<f64>() / all.len() as f64
 }
 
 #[derive(Default)]

@@ -290,7 +290,11 @@ def rhythm(events, now, prior_per_day, prior_weight, prior_lot):
         silence[n_day] = 0 if amounts[n_day] > 0 else (silence[n_day - 1] if n_day else 0) + 1
     gaps = np.sort(np.diff(np.flatnonzero(amounts)))
     usual = gaps[len(gaps) // 2] if len(gaps) else 1
-    kept = silence <= max(7, 3 * usual)
+    run = silence.copy()
+    for n_day in range(length - 2, -1, -1):
+        if silence[n_day] and silence[n_day + 1]:
+            run[n_day] = run[n_day + 1]
+    kept = run <= max(7, 3 * usual)
     weight = np.exp(-(length - 1 - np.arange(length)) / 90) * kept
     weekday = (dates[0].weekday() + np.arange(length)) % 7
     per_day = (weight @ amounts + prior_per_day * prior_weight) / (weight @ exposure + prior_weight)
@@ -310,7 +314,7 @@ def rhythm(events, now, prior_per_day, prior_weight, prior_lot):
         (weight * (amounts - expected) ** 2)[whole].sum() / (weight * expected)[whole].sum() if whole.any() else of_lots
     )
     count = weight[whole].sum()
-    dispersion = (of_lots * 6 + of_days * count) / (6 + count)
+    dispersion = (of_lots * 3 + of_days * count) / (3 + count)
     doubt = min(np.sqrt(dispersion / (per_day * (weight @ exposure + prior_weight)) + 0.08**2), 1.0)
     return [per_day, shares, edges, passed, by_now, part, dispersion, doubt, here.weekday()]
 

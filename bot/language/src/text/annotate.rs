@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
-use super::{Kind, Text};
-use crate::lexicon::{Lexicon, Senses};
+use super::{Kind, Text, Token};
+use crate::lexicon::{Lexicon, Mark, Senses};
 use crate::name::Names;
 use crate::spelling;
 
@@ -13,8 +13,11 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     let mut at = 0;
     while at < text.tokens.len() {
         let called = names.exact(text, at);
-        let phrase =
-            phrase(text, at, lexicon).filter(|(_, length)| *length > called.map_or(1, |(_, length)| length));
+        // `new bin shed` calls a bin by a name: no place.
+        let is_new = out.last().is_some_and(|before: &Token| before.senses.has(Mark::New.bit()));
+        let phrase = phrase(text, at, lexicon)
+            .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
+            .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()));
         let mut token = text.tokens[at].clone();
         let length = match (called, phrase) {
             (_, Some((senses, length))) => {

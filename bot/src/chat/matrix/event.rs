@@ -16,6 +16,9 @@ use matrix_sdk::ruma::{EventId, OwnedUserId};
 use super::address::Names;
 use crate::chat::Deed;
 
+/// The longest text that is read, in bytes. An event may have 65,536 (Matrix specification, "Size limits").
+const LONGEST_TEXT: usize = 4_000;
+
 /// The bot's own account.
 #[derive(Clone, Debug)]
 pub(super) struct Me {
@@ -99,13 +102,15 @@ fn said(message: &OriginalSyncRoomMessageEvent, me: &Me) -> (Deed, bool) {
     (Deed::Say { text: me.names.taken_off(text).to_owned(), reply_to }, names_us)
 }
 
-/// The words of a message. Those of a program (a notice) are left alone: two bots that answer each other never stop.
+/// The words of a message. Those of a program (a notice) are left alone: two bots that answer each other never stop. So is
+/// what is longer than any log, a pasted book or worse: reading it would keep the other rooms waiting.
 fn text(message: &MessageType) -> Option<&str> {
-    match message {
-        MessageType::Text(text) => Some(&text.body),
-        MessageType::Emote(emote) => Some(&emote.body),
-        _ => None,
-    }
+    let text = match message {
+        MessageType::Text(text) => &text.body,
+        MessageType::Emote(emote) => &emote.body,
+        _ => return None,
+    };
+    (text.len() <= LONGEST_TEXT).then_some(text)
 }
 
 /// The event that a message answers: in a thread, its first message unless it answers another.
@@ -280,6 +285,30 @@ mod tests {
         assert_eq!(raw, plain.raw().json().get());
     }
 
+    #[test]
+    fn what_is_longer_than_any_log_is_not_read() {
+        let body = |length: usize| json!({ "msgtype": "m.text", "body": "x".repeat(length) });
+        assert_eq!(message(&body(LONGEST_TEXT + 1)).0, Deed::Other);
+        assert!(matches!(message(&body(LONGEST_TEXT)).0, Deed::Say { .. }));
+    }
+
+    fn any_json() -> impl Strategy<Value = Value> {
+        let leaf = prop_oneof![
+            Just(Value::Null),
+            any::<bool>().prop_map(Value::from),
+            any::<i64>().prop_map(Value::from),
+            any::<f64>().prop_map(Value::from),
+            ".*".prop_map(Value::from),
+        ];
+        leaf.prop_recursive(8, 64, 6, |inner| {
+            prop_oneof![
+                proptest::collection::vec(inner.clone(), 0..6).prop_map(Value::from),
+                proptest::collection::hash_map("[a-z._$@:]{0,12}", inner, 0..6)
+                    .prop_map(|fields| Value::Object(fields.into_iter().collect())),
+            ]
+        })
+    }
+
     proptest! {
         #[test]
         fn no_event_is_too_odd(kind in "m\\.(room\\.(message|redaction|encrypted)|reaction)", body in "\\PC*", of in "\\PC*") {
@@ -288,6 +317,30 @@ mod tests {
                 "m.relates_to": { "rel_type": of, "event_id": of, "m.in_reply_to": { "event_id": of } },
             });
             let _ = Seen::read(&timeline("@ana:example.org", &kind, &content), &me());
+        }
+
+        /// Events that no client of good will sends: any JSON at all, at any place.
+        #[test]
+        fn no_json_is_too_odd(
+            kind in prop_oneof![Just("m.room.message"), Just("m.room.encrypted"), Just("m.reaction"), Just("m.room.redaction"), Just("m.room.member")],
+            field in prop_oneof![Just("body"), Just("msgtype"), Just("m.relates_to"), Just("m.new_content"), Just("m.mentions"), Just("redacts")],
+            odd in any_json(),
+            depth in 0_usize..2_000,
+            time in any::<i64>(),
+        ) {
+            let mut content = json!({ "msgtype": "m.text", "body": "added 3 l" });
+            content[field] = odd.clone();
+            let mut deep = "[".repeat(depth);
+            deep.push_str(&"]".repeat(depth));
+            for raw in [
+                json!({ "type": kind, "event_id": "$it", "sender": "@ana:example.org", "origin_server_ts": time, "content": content }).to_string(),
+                format!(r#"{{"type":"{kind}","event_id":"$it","sender":"@ana:example.org","origin_server_ts":1,"content":{{"body":{deep}}}}}"#),
+                odd.to_string(),
+            ] {
+                if let Ok(raw) = Raw::from_json_string(raw) {
+                    let _ = Seen::read(&TimelineEvent::from_plaintext(raw), &me());
+                }
+            }
         }
     }
 }

@@ -1,12 +1,13 @@
 //! The long poll, and what it brings: rooms, invitations, events.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
 use branbell_store::Store;
+use chrono::{DateTime, TimeDelta, Utc};
 use matrix_sdk::config::SyncSettings;
 use matrix_sdk::deserialized_responses::TimelineEvent;
 use matrix_sdk::ruma::api::client::filter::FilterDefinition;
@@ -35,6 +36,9 @@ use crate::host::Host;
 const POLL: Duration = Duration::from_secs(30);
 /// How long after a message it is shown as read.
 const READ_AFTER: Duration = Duration::from_secs(1);
+/// How long a message waits for its key before we say, in a one-to-one room, that we could not read it. A key that is late
+/// comes within seconds or minutes.
+const KEY_IN_GOOD_TIME: TimeDelta = TimeDelta::minutes(5);
 /// Events of one room in one answer; more than that is a gap, which is paged back.
 const TIMELINE: u32 = 50;
 
@@ -50,8 +54,8 @@ pub struct Listener<S, C> {
     current: HashMap<OwnedRoomId, bool>,
     /// Rooms that could not be caught up with.
     late: Late,
-    /// Rooms with messages that wait for their key.
-    waiting: HashSet<OwnedRoomId>,
+    /// Rooms with messages that wait for their key, and since when.
+    waiting: HashMap<OwnedRoomId, DateTime<Utc>>,
 }
 
 impl<S: Store, C: Clock> Listener<S, C> {
@@ -79,7 +83,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
             me,
             current: HashMap::new(),
             late: Late::default(),
-            waiting: HashSet::new(),
+            waiting: HashMap::new(),
         })
     }
 
@@ -160,7 +164,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
                 }
             }
         }
-        if !response.to_device.is_empty() {
+        if !response.to_device.is_empty() || self.waiting.values().any(|since| self.is_overdue(*since)) {
             self.read_again().await;
         }
     }
@@ -210,7 +214,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
                 Seen::Theirs(theirs) => {
                     last = EventId::parse(&theirs.event).ok();
                     if matches!(theirs.deed, Deed::Unreadable { .. }) {
-                        self.waiting.insert(room.room_id().to_owned());
+                        self.wait_for_key(room);
                     }
                     self.take(room, direct, theirs).await?;
                 }
@@ -224,7 +228,15 @@ impl<S: Store, C: Clock> Listener<S, C> {
 
     async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
         let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await?;
-        let Theirs { event, sender, sent, deed, .. } = theirs;
+        let Theirs { event, sender, sent, mut deed, .. } = theirs;
+        // Catching up brings many events again; only a new edit is worth a request.
+        if let Deed::Edit { of, .. } = &deed
+            && !self.host.has_taken(room.room_id().as_str(), &event).await?
+            && sender_of(room, of).await?.is_none_or(|author| author != sender)
+        {
+            debug!(room = %room.room_id(), event, "nobody changes what another said");
+            deed = Deed::Other;
+        }
         let sent = self.clock.here(sent);
         let incoming = Incoming { room: room.room_id().to_string(), event, sender, sent, direct, deed };
         self.host.take(&incoming, self.clock.now()).await
@@ -238,7 +250,7 @@ impl<S: Store, C: Clock> Listener<S, C> {
 
     /// Tries the messages again that could not be decrypted: new keys may have come.
     async fn read_again(&mut self) {
-        for id in self.waiting.clone() {
+        for id in self.waiting.keys().cloned().collect::<Vec<_>>() {
             let (Some(room), Some(&direct)) = (self.client.get_room(&id), self.current.get(&id)) else {
                 continue;
             };
@@ -250,21 +262,63 @@ impl<S: Store, C: Clock> Listener<S, C> {
 
     async fn read_room_again(&mut self, room: &Room, direct: bool) -> anyhow::Result<()> {
         let unread = self.host.unread(room.room_id().as_str()).await?;
-        let mut still = false;
+        let mut unreadable = Vec::new();
         for (_, raw) in unread {
             let event = room.decrypt_event(&Raw::from_json_string(raw)?, None).await?;
             match Seen::read(&event, &self.me) {
-                Seen::Theirs(Theirs { deed: Deed::Unreadable { .. }, .. }) => still = true,
+                Seen::Theirs(theirs) if matches!(theirs.deed, Deed::Unreadable { .. }) => {
+                    unreadable.push(theirs);
+                }
                 Seen::Theirs(theirs) => self.take(room, direct, theirs).await?,
                 Seen::Ours { .. } | Seen::Nothing => {}
             }
         }
-        if still {
-            self.waiting.insert(room.room_id().to_owned());
-        } else {
+        if unreadable.is_empty() {
             self.waiting.remove(room.room_id());
+            return Ok(());
+        }
+        let since = self.wait_for_key(room);
+        // Among several people, few messages are for us: there we keep silent, and go on waiting.
+        if direct && self.is_overdue(since) {
+            self.give_up(room, unreadable).await?;
         }
         Ok(())
+    }
+
+    /// Says once that messages could not be read, and waits for them no longer: people say them again, and a key that came
+    /// after that would have them written down twice.
+    async fn give_up(&mut self, room: &Room, mut unreadable: Vec<Theirs>) -> anyhow::Result<()> {
+        // The answer goes to the newest.
+        unreadable.sort_by_key(|theirs| theirs.sent);
+        let others = unreadable.len().saturating_sub(1);
+        for (place, theirs) in unreadable.into_iter().enumerate() {
+            let deed = if place == others { Deed::Lost { others } } else { Deed::Other };
+            self.take(room, true, Theirs { deed, ..theirs }).await?;
+        }
+        self.waiting.remove(room.room_id());
+        Ok(())
+    }
+
+    /// Notes that a room has messages that wait for their key; tells since when.
+    fn wait_for_key(&mut self, room: &Room) -> DateTime<Utc> {
+        *self.waiting.entry(room.room_id().to_owned()).or_insert_with(|| self.clock.now())
+    }
+
+    fn is_overdue(&self, since: DateTime<Utc>) -> bool {
+        self.clock.now() - since >= KEY_IN_GOOD_TIME
+    }
+}
+
+/// Who sent an event; none where there is none that we may see.
+async fn sender_of(room: &Room, event: &str) -> anyhow::Result<Option<String>> {
+    match room.event(&EventId::parse(event)?, None).await {
+        Ok(found) => Ok(found.raw().get_field("sender")?),
+        Err(error)
+            if matches!(error.client_api_error_kind(), Some(ErrorKind::NotFound | ErrorKind::Forbidden)) =>
+        {
+            Ok(None)
+        }
+        Err(error) => Err(error).context("the homeserver does not tell who said what was changed"),
     }
 }
 

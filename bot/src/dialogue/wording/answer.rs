@@ -3,11 +3,12 @@
 use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::fact::{Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
+use branbell_scheduler::quantity::dilution::Dilution;
 use branbell_scheduler::quantity::{bran, bury, density, dilution, ferment, nitrogen, rest, starter, tally};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::{Grams, Millilitres};
-use chrono::{TimeDelta, TimeZone};
+use branbell_scheduler::units::{Fraction, Grams, Millilitres};
+use chrono::TimeDelta;
 
 use super::super::translate;
 use super::meaning::WORTH_SAYING_ML;
@@ -19,6 +20,9 @@ use crate::voice::Text;
 /// `What went in?` looks back so far, and tells no more than so many logs: a phone shows them whole.
 const HISTORY: TimeDelta = TimeDelta::days(7);
 const MOST_LINES: usize = 12;
+
+/// Liquid to say a proportion for.
+pub(super) const SPOONFUL: Millilitres = Millilitres(10.0);
 
 /// A recipe for nobody's quantity in particular.
 const USUAL_BRAN: Grams = Grams(1000.0);
@@ -163,12 +167,17 @@ impl Speaker<'_> {
         let ferment = known.and_then(|bin| ferment::ferment(self.room, bin, self.now));
         match (bin.phase, ferment) {
             (Phase::Ready, _) => say!(self.voice, "ready-now", bin = name),
-            (Phase::Filling, _) => say!(self.voice, "ready-filling", bin = name, days = self.days(14.0)),
+            (Phase::Filling, _) => {
+                let days = self.days(ferment::days(self.room).value.get());
+                say!(self.voice, "ready-filling", bin = name, days = days)
+            }
             (Phase::Sealed, _) if is_bad => say!(self.voice, "ready-bad", bin = name),
             (Phase::Sealed, Some(ferment)) => {
                 let (day, span) = self.forecast(&ferment.ready);
                 let warmth = if ferment.readings == 0 {
-                    self.voice.word("ready-assumed")
+                    let assumed = [ferment::ASSUMED.low, ferment::ASSUMED.high];
+                    let [low, high] = assumed.map(|c| self.measures.temperature(c));
+                    say!(self.voice, "ready-assumed", low = low, high = high).plain()
                 } else {
                     say!(self.voice, "ready-mean", mean = self.measures.temperature(ferment.mean.get()))
                         .plain()
@@ -277,17 +286,32 @@ impl Speaker<'_> {
     }
 
     fn dilution(&self, ml: Option<f64>) -> Text {
-        let of = |ml: f64| dilution::dilute(Millilitres(ml));
-        let Some(ml) = ml.filter(|ml| *ml > 0.0) else {
-            let (small, unit) = (self.measures.volume(10.0), self.measures.volume(1000.0));
-            return say!(self.voice, "dilution-rule", small = small, unit = unit);
-        };
-        let mixed = of(ml);
+        match ml.filter(|ml| *ml > 0.0) {
+            Some(ml) => self.mixture(&dilution::dilute(Millilitres(ml))),
+            None => self.proportion(&dilution::dilute(SPOONFUL)),
+        }
+    }
+
+    /// A spoonful with its water, where nobody said how much there is.
+    pub(super) fn proportion(&self, mixed: &Dilution) -> Text {
+        say!(
+            self.voice,
+            "dilution-rule-at",
+            parts = mixed.ratio.round() as i64,
+            small = self.measures.volume(mixed.liquid.get()),
+            unit = self.measures.volume(mixed.water.value.get()),
+        )
+    }
+
+    /// So much liquid with its water.
+    pub(super) fn mixture(&self, mixed: &Dilution) -> Text {
         say!(
             self.voice,
             "dilution-for",
             water = self.measures.volume(mixed.water.value.get()),
-            liquid = self.measures.volume(ml),
+            liquid = self.measures.volume(mixed.liquid.get()),
+            can = self.measures.volume(dilution::CAN.value),
+            parts = mixed.ratio.round() as i64,
             cans = mixed.cans.value.get().round().max(1.0) as i64,
             area = self.measures.area(mixed.area.value.get()),
         )
@@ -328,15 +352,21 @@ impl Speaker<'_> {
             width = measures.length(trench.width.get()),
             length = measures.length(trench.length.value.get()),
             cover = measures.length(trench.cover.get()),
+            spoil = measures.about_volume(trench.spoil.value.get()),
         );
-        let content = nitrogen::of_batch(self.room, batch).value;
-        let place = nitrogen::plots_for(self.room, content, self.now).into_iter().next();
-        let place = place.map_or_else(Text::default, |choice| {
-            let id = if choice.has_enough { "burying-no-plot-room" } else { "burying-plot" };
-            let plot = if choice.has_enough { capital(&choice.plot) } else { choice.plot };
-            say!(self.voice, id, plot = plot)
-        });
-        size.then(&place)
+        size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
+    }
+
+    /// Where a batch of that nitrogen is best buried; nothing where the room has no plot.
+    pub(super) fn best_plot(&self, nitrogen: Grams) -> Text {
+        let best = nitrogen::plots_for(self.room, nitrogen, self.now).into_iter().next();
+        best.map_or_else(Text::default, |choice| {
+            if choice.has_enough {
+                say!(self.voice, "burying-no-plot-room", plot = capital(&choice.plot))
+            } else {
+                say!(self.voice, "burying-plot", plot = choice.plot)
+            }
+        })
     }
 
     fn planting(&self, plot: Option<&str>) -> Text {
@@ -397,22 +427,18 @@ impl Speaker<'_> {
             molasses = measures.volume(recipe.molasses.get()),
             water = measures.volume(recipe.water.value.get()),
         )
-        .newline(&say!(self.voice, "recipe-how"))
-    }
-
-    fn rota(&self) -> Text {
-        match self.room.turn(self.now) {
-            Some(person) => say!(self.voice, "rota-turn", name = &person.name),
-            None => say!(self.voice, "rota-none"),
-        }
+        .newline(&say!(
+            self.voice,
+            "recipe-how",
+            litres = measures.volume(1500.0),
+            kilo = measures.mass(1000.0),
+            wet = percent(starter::customary_moisture().value),
+            right = percent(recipe.moisture),
+        ))
     }
 
     fn tally(&self, slots: &Slots) -> Text {
-        let from = slots.since.and_then(|since| {
-            let midnight = since.and_time(chrono::NaiveTime::MIN);
-            Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
-        });
-        let sum = tally::tally(self.room, from, self.now);
+        let sum = tally::tally(self.room, self.midnight(slots.since), self.now);
         let measures = self.measures;
         let kept_out = say!(
             self.voice,
@@ -430,8 +456,14 @@ impl Speaker<'_> {
         let told = self.room.facts().filter(|fact| fact.at >= since).filter(|fact| is_work(&fact.what, bin));
         let mut lines: Vec<Text> = told
             .map(|fact| {
-                let (moment, brief) = (self.calendar.moment(fact.at), self.brief(&fact.what));
-                say!(self.voice, "history-line", moment = capital(&moment), brief = brief)
+                let (moment, brief) = (capital(&self.calendar.moment(fact.at)), self.brief(&fact.what));
+                match self.room.person(&fact.author).filter(|_| !self.room.direct) {
+                    Some(person) => {
+                        let name = &person.name;
+                        say!(self.voice, "history-line-by", moment = moment, name = name, brief = brief)
+                    }
+                    None => say!(self.voice, "history-line", moment = moment, brief = brief),
+                }
             })
             .collect();
         if lines.is_empty() {
@@ -441,6 +473,11 @@ impl Speaker<'_> {
         lines.drain(..lines.len().saturating_sub(MOST_LINES));
         lines.iter().fold(head, Text::newline)
     }
+}
+
+/// A share as a whole percentage.
+fn percent(share: Fraction) -> i64 {
+    (share.get() * 100.0).round() as i64
 }
 
 /// Whether it is work on the bins, or on the one that is asked about.

@@ -92,6 +92,9 @@ impl Speaker<'_> {
             What::Back { .. } => say!(voice, "brief-back"),
             // Told by no person, and so never said back to one.
             What::Passed { .. }
+            | What::Asked { .. }
+            | What::Offered { .. }
+            | What::Took { .. }
             | What::Opened { .. }
             | What::Member { .. }
             | What::Left { .. }

@@ -1,7 +1,7 @@
 //! What a kept fact means now, and what to do.
 
 use branbell_scheduler::fact::{Place, Signs, Use, What};
-use branbell_scheduler::plan::{Nudge, NudgeKind, plan};
+use branbell_scheduler::plan::{Nudge, NudgeKind, plan, waiting_for};
 use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -34,7 +34,7 @@ impl Speaker<'_> {
             What::StarterStock { g, ml } if g.or(*ml) == Some(0.0) => Text::default(),
             What::StarterBought { .. } | What::StarterStock { .. } => self.bran_lasts(),
             What::BinSet { bin, capacity_ml, .. } => self.after_naming(bin, capacity_ml.is_some()),
-            What::Back { .. } => self.overdue(),
+            What::Back { person } => self.overdue(person),
             What::PlotSet { plot, area_m2: None } => say!(self.voice, "plot-size", plot = plot),
             _ => Text::default(),
         }
@@ -68,6 +68,9 @@ impl Speaker<'_> {
 
     fn after_bran(&self, bin: &str) -> Text {
         match self.bin(bin) {
+            Some(state) if is_at_the_line(&state) => {
+                say!(self.voice, "fill-line", bran = self.top_layer(bin))
+            }
             Some(state) if state.bran_owed_ml.get() >= WORTH_SAYING_ML => {
                 say!(self.voice, "bran-owed", bran = self.measures.bran(state.bran_owed_ml.get()))
             }
@@ -165,12 +168,18 @@ impl Speaker<'_> {
     }
 
     /// What waits for somebody who was away.
-    fn overdue(&self) -> Text {
-        let is_work = |nudge: &Nudge| nudge.due <= self.now && nudge.kind != NudgeKind::Idle;
-        let due = plan(self.room, self.now).into_iter().filter(is_work);
+    fn overdue(&self, person: &str) -> Text {
+        let is_due = |nudge: &Nudge| nudge.due <= self.now && nudge.kind != NudgeKind::Idle;
+        let due = if self.room.direct {
+            plan(self.room, self.now).into_iter().filter(is_due).collect()
+        } else {
+            waiting_for(self.room, person, self.now)
+        };
         let said =
-            due.map(|nudge| self.nudge(&nudge)).fold(Text::default(), |said, line| said.newline(&line));
-        if said.is_empty() {
+            due.iter().map(|nudge| self.nudge(nudge)).fold(Text::default(), |said, line| said.newline(&line));
+        if said.is_empty() && !self.room.direct {
+            Text::default()
+        } else if said.is_empty() {
             say!(self.voice, "back-nothing")
         } else {
             say!(self.voice, "back-first").newline(&said)

@@ -5,9 +5,11 @@ mod advice;
 mod answer;
 mod back;
 mod brief;
+mod inquiry;
 mod meaning;
 mod nudge;
 mod remark;
+mod rota;
 mod why;
 
 use branbell_language::About;
@@ -15,7 +17,7 @@ use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::When;
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use super::{Answer, Decision};
@@ -81,6 +83,12 @@ impl<'a> Speaker<'a> {
         say!(self.voice, "days", count = days.round() as i64).plain()
     }
 
+    /// The first moment of a day, where one is given.
+    fn midnight(&self, day: Option<NaiveDate>) -> Option<DateTime<Utc>> {
+        let midnight = day?.and_time(NaiveTime::MIN);
+        Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
+    }
+
     fn example_bin(&self) -> String {
         self.voice.word(match self.room.units {
             Units::Metric => "example-bin-metric",
@@ -124,6 +132,11 @@ pub fn picture(decision: &Decision) -> Option<View> {
     })
 }
 
+/// What is said to messages that cannot be read.
+pub fn lost(voice: &Voice, messages: usize) -> Text {
+    say!(voice, "back-unread", count = messages)
+}
+
 /// The reply to what somebody did; nothing: silence.
 pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
@@ -142,12 +155,18 @@ impl Speaker<'_> {
             Answer::TakenBack(facts) => self.taken_back(facts),
             Answer::NothingThere => say!(voice, "nothing-there"),
             Answer::Asked(ask) => self.asked(ask),
+            Answer::Inquired(inquiry) => self.inquired(inquiry),
             Answer::Why(topic) => self.why(topic.as_ref()),
             Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
             Answer::LetGo => say!(voice, "let-go"),
             Answer::NothingAsked => say!(voice, "nothing-asked"),
+            Answer::TurnOf(person) => self.turn_of(person),
+            Answer::Offered(person) => self.offered(person),
+            Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
+            Answer::WhoDid(span) => self.who_did(*span),
+            Answer::DoneAlready => say!(voice, "done-already"),
             Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
         }
     }
@@ -169,8 +188,10 @@ impl Speaker<'_> {
             Answer::Kept(later) | Answer::Changed(later) => Some(&decision.facts[*later].what),
             _ => None,
         });
+        let is_last_lot =
+            !later.clone().any(|later| matches!(later, What::Scraps { .. }) && same_layer(what, later));
         let is_last = later.filter(|later| same_layer(what, later)).count() == 0;
-        let level = if is_last { self.level(what) } else { None };
+        let level = if is_last_lot { self.level(what) } else { None };
         let head = match level {
             Some((part, whole)) => {
                 say!(self.voice, &format!("{id}-level"), brief = brief, part = part, whole = whole)

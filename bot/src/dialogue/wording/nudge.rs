@@ -1,12 +1,13 @@
 //! Nudges: each stands alone, without the conversation.
 
 use branbell_scheduler::hints;
-use branbell_scheduler::plan::{Nudge, Numbers, Subject};
+use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
 use branbell_scheduler::quantity::{bran, bury};
 use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, Utc};
 
+use super::super::which::work;
 use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -51,7 +52,7 @@ impl Speaker<'_> {
                 trench_length_cm,
                 trench_width_cm,
                 trench_depth_cm,
-                plot,
+                nitrogen_g,
                 ..
             } => {
                 let trench = say!(
@@ -65,10 +66,7 @@ impl Speaker<'_> {
                     length = measures.length(trench_length_cm.get()),
                     cover = measures.length(bury::COVER.value),
                 );
-                let place = plot
-                    .as_ref()
-                    .map_or_else(Text::default, |plot| say!(voice, "nudge-bury-plot", plot = plot));
-                trench.then(&place).then(&say!(voice, "nudge-bury-care"))
+                trench.then(&self.best_plot(*nitrogen_g)).then(&say!(voice, "nudge-bury-care"))
             }
             Numbers::Plant { rested_days, .. } => {
                 say!(voice, "nudge-plant", plot = subject, rested = self.days(rested_days.get()))
@@ -108,14 +106,29 @@ impl Speaker<'_> {
                 ))
             }
             Numbers::Idle { days } => say!(voice, "nudge-idle", days = self.days(days.get())),
+            Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() + drained_ml.get() <= 0.0 => {
+                say!(voice, "nudge-digest-nothing").then(&self.still_open())
+            }
             Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => say!(
                 voice,
                 "nudge-digest",
                 mass = measures.mass(kept_out_g.get()),
                 scraps = measures.volume(scraps_ml.get()),
                 drained = measures.volume(drained_ml.get()),
-            ),
+            )
+            .then(&self.still_open()),
         }
+    }
+
+    /// What is left to do: it was said three times, and is left to the digest.
+    fn still_open(&self) -> Text {
+        let open = due_work(self.room, self.now);
+        let open: Vec<String> =
+            open.iter().map(|nudge| work(self.voice, nudge.kind, nudge.subject.as_ref())).collect();
+        if open.is_empty() {
+            return Text::default();
+        }
+        say!(self.voice, "nudge-digest-open", work = open.join(", "))
     }
 
     fn will_be_full(&self, bin: &str, at: DateTime<Utc>, early: DateTime<Utc>, late: DateTime<Utc>) -> Text {

@@ -1,13 +1,15 @@
 //! Where a number came from: the formula in words, what went into it and from where, and what would narrow it.
 
+use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
-    Derivation, Narrows, Origin, Source, Term, Value, bran, bury, dilution, ferment, fill, liquid, rest,
-    starter, tally,
+    Derivation, Narrows, Origin, Source, Term, Value, bran, bury, dilution, ferment, fill, liquid, nitrogen,
+    rest, rotation, starter, tally,
 };
 use branbell_scheduler::units::{Grams, Millilitres};
 
 use super::super::Topic;
 use super::Speaker;
+use super::inquiry::SEED;
 use crate::say;
 use crate::voice::Text;
 
@@ -21,7 +23,11 @@ impl Speaker<'_> {
     /// Where the number that was said last came from.
     pub(super) fn why(&self, topic: Option<&Topic>) -> Text {
         let why = topic.and_then(|topic| self.derivation(topic));
-        why.map_or_else(|| say!(self.voice, "why-none"), |why| self.derived(&why))
+        let said = why.map_or_else(|| say!(self.voice, "why-none"), |why| self.derived(&why));
+        match topic {
+            Some(Topic::Recipe(_)) => said.newline(&self.derived(&starter::customary_moisture().why)),
+            _ => said,
+        }
     }
 
     /// The derivation of a number, as it is now.
@@ -43,6 +49,21 @@ impl Speaker<'_> {
             }
             Topic::Recipe(g) => starter::recipe(Grams(*g)).water.why,
             Topic::Tally => tally::tally(room, None, now).kept_out.why,
+            Topic::TallySince(day) => tally::tally(room, self.midnight(Some(*day)), now).kept_out.why,
+            Topic::Bins(further) => {
+                let further: Vec<Millilitres> = further.iter().copied().map(Millilitres).collect();
+                let rotation = rotation::rotation(room, &further, now, SEED)?;
+                if further.is_empty() { rotation.needed.why } else { rotation.all_full.why }
+            }
+            Topic::Emissions(since) => {
+                let kept_out = tally::tally(room, self.midnight(*since), now).kept_out;
+                tally::co2e(&kept_out, Disposal::Landfill).why
+            }
+            Topic::Ground => nitrogen::area_for(&nitrogen::yearly(room, now)?).why,
+            Topic::Load(plot) => nitrogen::load(room, room.plot(plot)?, now)?.why,
+            Topic::Diluted(ml, parts) => dilution::dilute_to(Millilitres(*ml), *parts).water.why,
+            Topic::Soil(bin) => bury::trench(room, room.bin(bin)?)?.container.why,
+            Topic::Compost(bin) => bury::trench(room, room.bin(bin)?)?.compost.why,
         })
     }
 
@@ -50,10 +71,10 @@ impl Speaker<'_> {
         let mut terms = Vec::new();
         self.terms(why, 0, &mut terms);
         terms.truncate(MOST_TERMS);
-        let id = format!("why-{}", why.formula.id.replace('.', "-"));
+        let id = format!("why-{}", why.formula.id.replace(['.', '_'], "-"));
         let formula = match self.voice.find(&id) {
             Some(words) => words,
-            None => say!(self.voice, "why-formula", formula = words(why.formula.expression)),
+            None => say!(self.voice, "why-formula", formula = Text::of_words(&words(why.formula.expression))),
         };
         let listed = terms.into_iter().fold(formula, |said, term| said.newline(&term));
         let narrows: Vec<String> =
@@ -61,7 +82,8 @@ impl Speaker<'_> {
         if narrows.is_empty() {
             return listed;
         }
-        listed.newline(&say!(self.voice, "why-narrows", what = self.choices(&narrows)))
+        let narrows = Text::of_words(&self.choices(&narrows));
+        listed.newline(&say!(self.voice, "why-narrows", what = narrows))
     }
 
     fn terms(&self, why: &Derivation, depth: usize, said: &mut Vec<Text>) {
@@ -91,31 +113,38 @@ impl Speaker<'_> {
             Value::Course(_) => return None,
         };
         let origin = self.origin(&term.origin)?;
-        Some(say!(self.voice, "why-term", name = words(term.name), value = value, origin = origin))
+        let name = self.voice.find(&format!("why-name-{}", term.name.replace('_', "-")));
+        let name = name.unwrap_or_else(|| Text::of_words(&words(term.name)));
+        Some(say!(self.voice, "why-term", name = name, value = value, origin = origin))
     }
 
-    fn origin(&self, origin: &Origin) -> Option<String> {
+    /// Texts, not words that people brought in: a source is given whole.
+    fn origin(&self, origin: &Origin) -> Option<Text> {
         let voice = self.voice;
         Some(match origin {
             Origin::Facts(facts) if facts.is_empty() => return None,
-            Origin::Facts(facts) => say!(voice, "why-told", count = facts.len()).plain(),
+            Origin::Facts(facts) => say!(voice, "why-told", count = facts.len()),
             Origin::Constant(source) => self.source(*source),
             Origin::Learnt { observations, prior } => {
-                say!(voice, "why-learnt", count = *observations, prior = self.source(*prior)).plain()
+                say!(voice, "why-learnt", count = *observations, prior = self.source(*prior))
             }
-            Origin::Derived(_) => voice.word("why-derived"),
-            Origin::Asked => voice.word("why-asked"),
-            Origin::Clock => voice.word("why-clock"),
+            Origin::Derived(_) => say!(voice, "why-derived"),
+            Origin::Asked => say!(voice, "why-asked"),
+            Origin::Clock => say!(voice, "why-clock"),
         })
     }
 
-    fn source(&self, source: Source) -> String {
+    fn source(&self, source: Source) -> Text {
         match source {
-            Source::Published(source) => source.to_owned(),
-            Source::Practice => self.voice.word("why-practice"),
-            Source::Memory(source) => say!(self.voice, "why-memory", source = source).plain(),
-            Source::Judgement(reason) => say!(self.voice, "why-judgement", reason = reason).plain(),
+            Source::Published(source) => Text::of_words(source),
+            Source::Practice => say!(self.voice, "why-practice"),
+            Source::Memory(source) => say!(self.voice, "why-memory", source = Text::of_words(source)),
+            Source::Judgement(reason) => say!(self.voice, "why-judgement", reason = Text::of_words(reason)),
         }
+    }
+
+    fn a_day(&self, amount: &str) -> String {
+        say!(self.voice, "why-a-day", amount = amount).plain()
     }
 
     /// A number in the room's units, by its UCUM code.
@@ -127,16 +156,26 @@ impl Speaker<'_> {
             "Cel" => measures.temperature(value),
             "cm" => measures.length(value),
             "m2" => measures.area(value),
+            "g/m2" => measures.load(value),
+            "mL/d" => self.a_day(&measures.about_volume(value)),
+            "g/d" => self.a_day(&measures.mass(value)),
+            "d" if value.fract() == 0.0 => self.days(value),
             "d" => say!(self.voice, "why-days", count = plain(value)).plain(),
             "1" => plain(value),
-            other => format!("{} {other}", plain(value)),
+            "g/mL" => format!("{} kg/l", plain(value)),
+            other => format!(
+                "{} {}",
+                plain(value),
+                other.replace("mL", "ml").replace("L/", "l/").replace("/L", "/l")
+            ),
         }
     }
 }
 
 /// A bare number, three figures.
 fn plain(value: f64) -> String {
-    let decimals = if value.abs() >= 100.0 { 0 } else { 2 };
+    let magnitude = value.abs().max(1e-4).log10().floor();
+    let decimals = (2.0 - magnitude).clamp(0.0, 6.0) as usize;
     let text = format!("{value:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }

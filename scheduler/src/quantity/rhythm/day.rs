@@ -9,7 +9,7 @@ use super::Events;
 const WINDOW: u64 = 120;
 /// Observations count less as they age: to 1/e after so many days.
 const FADES: f64 = 90.0;
-/// A silence longer than this, and than three usual gaps, is a pause, which tells nothing about the rhythm.
+/// A silence longer than this, and than three usual gaps, is a pause, which tells nothing about the rhythm: holidays, say.
 const LONGEST_SILENCE: f64 = 7.0;
 const GAPS: f64 = 3.0;
 /// Kitchens work between seven and ten in the evening; worth so many lots.
@@ -59,6 +59,9 @@ impl Day {
         for (n, amount) in amounts.iter().enumerate() {
             silence = if *amount > 0.0 { 0.0 } else { silence + 1.0 };
             if silence > longest {
+                // A pause from its first day on.
+                let counted = days.iter().rev().take_while(|day: &&Self| day.amount <= 0.0).count();
+                days.truncate(days.len() - counted);
                 continue;
             }
             // Of today only what has passed; but what was told today was told.

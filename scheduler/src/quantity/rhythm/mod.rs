@@ -45,6 +45,8 @@ pub(super) struct Rhythm {
     hours: [f64; 24],
     /// Share of today's amount that has come: by the hour, and by what was told today.
     passed: f64,
+    /// Days from now for which nobody is there to add anything.
+    away: f64,
     observations: usize,
     source: Source,
 }
@@ -55,7 +57,7 @@ const SKEW: f64 = 0.2;
 /// The rhythm itself changes from month to month by about this share.
 const DRIFT: f64 = 0.08;
 /// The prior of the dispersion is worth so many days.
-const DISPERSION_WEIGHT: f64 = 6.0;
+const DISPERSION_WEIGHT: f64 = 3.0;
 /// Prior variance of a weekday's share, and its worth in weeks.
 const WEEKDAY_VARIANCE: f64 = 0.06;
 const WEEKDAY_WEIGHT: f64 = 3.0;
@@ -77,6 +79,7 @@ impl Rhythm {
             weekdays: [1.0; 7],
             hours,
             passed,
+            away: 0.0,
             observations: events.len(),
             source: prior.source,
         };
@@ -85,6 +88,11 @@ impl Rhythm {
         let seen = per_day * (days_observed + prior.weight);
         rhythm.doubt = (rhythm.dispersion / seen + DRIFT * DRIFT).sqrt().min(1.0);
         rhythm
+    }
+
+    /// The rhythm where nobody is there until a moment: nothing comes before.
+    pub(super) fn resumed_at(self, back: Option<DateTime<Utc>>, now: DateTime<Utc>) -> Self {
+        Self { away: back.map_or(0.0, |back| Days::of(back - now).get().max(0.0)), ..self }
     }
 
     /// Adds the rhythm's terms to a derivation, under its own names.
@@ -103,6 +111,7 @@ impl Rhythm {
         let per_day = Estimate::between(self.per_day / band, self.per_day, self.per_day * band);
         let numbered =
             |shares: &[f64]| shares.iter().enumerate().map(|(n, share)| (n as f64, *share)).collect();
+        let why = if self.away > 0.0 { why.clock("away", Days(self.away)) } else { why };
         why.term("per_day", per_day, unit, learnt())
             .term("doubt", Estimate::exact(self.doubt), "1", learnt())
             .term("dispersion", Estimate::exact(self.dispersion), unit, learnt())
@@ -129,6 +138,7 @@ impl Rhythm {
             weekdays,
             hours,
             passed: why.value("passed"),
+            away: why.value("away"),
             observations: 0,
             source: Source::Practice,
         }
@@ -178,13 +188,15 @@ impl Rhythm {
         }
         let (first, now) = (start.floor(), start.fract());
         let mut missing = expected;
-        let mut from = self.passed;
-        for day in 0..=(longest.get() as usize) {
+        // The day on which it goes on: today, or the day when somebody comes back.
+        let (back, since) = ((now + self.away).floor() as usize, (now + self.away).fract());
+        let mut from = if back == 0 { self.passed } else { share_by(&self.hours, since) };
+        for day in back..=(longest.get() as usize).max(back) {
             let whole = self.per_day * self.weekdays[(first as usize + day) % 7];
             let here = whole * (1.0 - from);
             if missing <= here {
                 let share = if here > 0.0 { missing / here } else { 0.0 };
-                let by_now = if day == 0 { share_by(&self.hours, now) } else { 0.0 };
+                let by_now = if day == back { share_by(&self.hours, since) } else { 0.0 };
                 let part = self.part_with(by_now + share * (1.0 - by_now));
                 return (day as f64 + part - now).clamp(0.0, longest.get());
             }

@@ -1,0 +1,101 @@
+//! The nudges that a message answers: one, or several that went out in one message.
+
+use branbell_language::FactKind;
+use branbell_scheduler::plan::{NudgeKind, Subject};
+use branbell_scheduler::state::Room;
+
+/// The nudges that somebody answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answering {
+    /// They: those that are still open, or all where none is.
+    pub items: Vec<Item>,
+    /// The message is a reply to them; else they only were the last thing we said.
+    pub plainly: bool,
+}
+
+/// A nudge that is answered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Item {
+    /// Its identity.
+    pub key: String,
+    /// What it is about.
+    pub kind: NudgeKind,
+    /// The bin or the plot.
+    pub subject: Option<Subject>,
+    /// Whether it still waits for an answer.
+    pub open: bool,
+}
+
+impl Item {
+    /// The nudge of that key; none where it is no key.
+    pub fn of_key(room: &Room, key: &str, open: bool) -> Option<Self> {
+        let (kind, rest) = key.split_once('/').unwrap_or((key, ""));
+        let kind: NudgeKind = serde_json::from_value(kind.into()).ok()?;
+        let names: Vec<&str> = match kind {
+            NudgeKind::Plant => room.plots.iter().map(|plot| plot.name.as_str()).collect(),
+            _ => room.bins.iter().map(|bin| bin.name.as_str()).collect(),
+        };
+        // A name may hold a slash itself: the longest that fits is meant.
+        let fits = |name: &&str| {
+            rest.strip_prefix(*name).is_some_and(|cycle| cycle.is_empty() || cycle.starts_with('/'))
+        };
+        let name = names.into_iter().filter(fits).max_by_key(|name| name.len()).map(str::to_owned);
+        let subject = name.map(if kind == NudgeKind::Plant { Subject::Plot } else { Subject::Bin });
+        Some(Self { key: key.to_owned(), kind, subject, open })
+    }
+
+    /// The bin that it is about.
+    pub(super) fn bin(&self) -> Option<&String> {
+        match &self.subject {
+            Some(Subject::Bin(bin)) => Some(bin),
+            _ => None,
+        }
+    }
+}
+
+impl Answering {
+    /// Of these nudges those that are open; all where none is. None where there are no nudges.
+    pub fn of(items: Vec<Item>, plainly: bool) -> Option<Self> {
+        let open: Vec<Item> = items.iter().filter(|item| item.open).cloned().collect();
+        let items = if open.is_empty() { items } else { open };
+        (!items.is_empty()).then_some(Self { items, plainly })
+    }
+
+    /// The only one.
+    pub(super) fn only(&self) -> Option<&Item> {
+        match &self.items[..] {
+            [only] => Some(only),
+            _ => None,
+        }
+    }
+
+    /// The one of a kind; none where there are several, or none.
+    pub(super) fn of_kind(&self, kind: NudgeKind) -> Option<&Item> {
+        let mut of_kind = self.items.iter().filter(|item| item.kind == kind);
+        of_kind.next().filter(|_| of_kind.next().is_none())
+    }
+
+    /// The nudge that such a fact answers: the one that asks for it, or in a plain reply the only one there is.
+    pub(super) fn for_fact(&self, fact: FactKind) -> Option<&Item> {
+        let asking = asking_for(fact).and_then(|kind| self.of_kind(kind));
+        asking.or_else(|| self.only().filter(|_| self.plainly))
+    }
+
+    /// The kind of which a short answer speaks: an amount is liquid where any of them asks for draining.
+    pub(super) fn kind(&self) -> Option<NudgeKind> {
+        let drain = self.items.iter().find(|item| item.kind == NudgeKind::Drain);
+        drain.or(self.items.first()).map(|item| item.kind)
+    }
+}
+
+/// The nudge that asks for such a fact.
+fn asking_for(fact: FactKind) -> Option<NudgeKind> {
+    Some(match fact {
+        FactKind::Drained => NudgeKind::Drain,
+        FactKind::Bran => NudgeKind::Bran,
+        FactKind::Sealed => NudgeKind::Seal,
+        FactKind::Checked => NudgeKind::Check,
+        FactKind::Buried => NudgeKind::Bury,
+        _ => return None,
+    })
+}

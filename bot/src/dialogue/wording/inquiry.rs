@@ -1,0 +1,211 @@
+//! Answers to what the reading contract has no name for.
+
+use branbell_scheduler::quantity::rotation::{self, Rotation};
+use branbell_scheduler::quantity::tally::{self, Disposal};
+use branbell_scheduler::quantity::{bury, dilution, nitrogen};
+use branbell_scheduler::report::BinReport;
+use branbell_scheduler::state::{Phase, Plot};
+use branbell_scheduler::units::{Fraction, Millilitres};
+use chrono::NaiveDate;
+
+use super::super::inquiry::{Inquiry, Way};
+use super::answer::SPOONFUL;
+use super::{Speaker, capital};
+use crate::say;
+use crate::voice::Text;
+
+/// The futures that are played are the same for the same room and moment: asked twice, the same answer.
+pub(crate) const SEED: u32 = 1;
+
+/// The chance of being without a bin is known to three in a hundred: so it is said in steps.
+const CHANCE_STEP: f64 = 0.05;
+
+impl Speaker<'_> {
+    /// The answer to an inquiry.
+    pub(super) fn inquired(&self, inquiry: &Inquiry) -> Text {
+        match inquiry {
+            Inquiry::Bins(further) => self.rotation(further),
+            Inquiry::Emissions(since) => self.emissions(*since),
+            Inquiry::Ground(plot) => self.ground(plot.as_deref()),
+            Inquiry::Dilution(ml, parts) => self.diluted(*ml, *parts),
+            Inquiry::Burying(way, bin) => self.burying_by(*way, bin.as_deref()),
+        }
+    }
+
+    fn rotation(&self, further: &[f64]) -> Text {
+        let sizes: Vec<Millilitres> = further.iter().copied().map(Millilitres).collect();
+        let of = |sizes: &[Millilitres]| rotation::rotation(self.room, sizes, self.now, SEED);
+        let (Some(now), Some(then)) = (of(&[]), of(&sizes)) else {
+            return say!(self.voice, "bins-unknown");
+        };
+        if let [size, ..] = further {
+            return say!(
+                self.voice,
+                "bins-what-if",
+                count = further.len(),
+                size = self.measures.volume(*size),
+                chance = self.chance(then.all_full.value),
+                before = self.chance(now.all_full.value),
+                bins = then.bins,
+                needed = count(then.needed.value),
+            )
+            .then(&self.round(&then));
+        }
+        let (low, high) = (count(now.needed.low()), count(now.needed.high()));
+        let id = if low == high { "bins-needed" } else { "bins-needed-about" };
+        say!(self.voice, id, needed = count(now.needed.value), low = low, high = high)
+            .then(&self.round(&now))
+            .then(&say!(self.voice, "bins-chance", bins = now.bins, chance = self.chance(now.all_full.value)))
+    }
+
+    fn round(&self, rotation: &Rotation) -> Text {
+        let (filling, fermenting) =
+            (self.days(rotation.filling.value.get()), self.days(rotation.fermenting.value.get()));
+        say!(self.voice, "bins-round", filling = filling, fermenting = fermenting)
+    }
+
+    fn chance(&self, chance: Fraction) -> String {
+        let percent = (chance.get() / CHANCE_STEP).round() * CHANCE_STEP * 100.0;
+        if percent < 1.0 {
+            self.voice.word("chance-hardly")
+        } else if percent > 99.0 {
+            self.voice.word("chance-surely")
+        } else {
+            say!(self.voice, "chance-about", percent = percent.round() as i64).plain()
+        }
+    }
+
+    fn emissions(&self, since: Option<NaiveDate>) -> Text {
+        let kept_out = tally::tally(self.room, self.midnight(since), self.now).kept_out;
+        let saved = tally::co2e(&kept_out, Disposal::Landfill);
+        let rate = |constant: f64| format!("{constant:.2}");
+        say!(
+            self.voice,
+            "emissions-up-to",
+            saved = self.measures.mass(saved.value.get()),
+            mass = self.measures.mass(kept_out.value.get()),
+            disposed = rate(tally::LANDFILLED.value),
+            composted = rate(tally::COMPOSTED.value),
+            burnt = rate(tally::COMBUSTED.value),
+        )
+    }
+
+    fn ground(&self, plot: Option<&str>) -> Text {
+        if let Some(plot) = plot.and_then(|plot| self.room.plot(plot)) {
+            return self.load(plot).newline(&say!(
+                self.voice,
+                "ground-yardstick",
+                yardstick = self.yardstick()
+            ));
+        }
+        let loads = self.room.plots.iter().map(|plot| self.load(plot));
+        let yearly = nitrogen::yearly(self.room, self.now);
+        let head = yearly.map_or_else(
+            || say!(self.voice, "ground-unknown"),
+            |yearly| {
+                let area = nitrogen::area_for(&yearly);
+                say!(
+                    self.voice,
+                    "ground-yearly",
+                    nitrogen = self.measures.mass(yearly.value.get()),
+                    span = self.measures.mass_span(yearly.low().get(), yearly.high().get()),
+                    area = self.measures.about_area(area.value.get()),
+                    areas = self.measures.area_span(area.low().get(), area.high().get()),
+                    yardstick = self.yardstick(),
+                )
+            },
+        );
+        loads.fold(head, |said, line| said.newline(&line))
+    }
+
+    fn yardstick(&self) -> String {
+        self.measures.load(nitrogen::YARDSTICK.value)
+    }
+
+    /// What a plot has had over the year, and may still take.
+    fn load(&self, plot: &Plot) -> Text {
+        let name = capital(&plot.name);
+        let load = nitrogen::load(self.room, plot, self.now);
+        let Some((load, left)) = load.zip(nitrogen::left(self.room, plot, self.now)) else {
+            return say!(self.voice, "ground-plot-sizeless", plot = name);
+        };
+        let left = left.value.get();
+        let id = if left > 0.0 { "ground-plot" } else { "ground-plot-enough" };
+        let (load, left) = (self.measures.load(load.value.get()), self.measures.mass(left));
+        say!(self.voice, id, plot = name, load = load, left = left)
+    }
+
+    fn diluted(&self, ml: Option<f64>, parts: f64) -> Text {
+        let mixed = dilution::dilute_to(ml.map_or(SPOONFUL, Millilitres), parts);
+        let ratio = mixed.ratio.round() as i64;
+        let head = if parts < mixed.ratio {
+            say!(self.voice, "dilution-too-strong", asked = parts.round() as i64, parts = ratio)
+        } else {
+            Text::default()
+        };
+        let rest = match ml {
+            Some(_) => self.mixture(&mixed),
+            None => self.proportion(&mixed),
+        };
+        head.then(&rest)
+    }
+
+    /// The batches that ferment, or that is named, put into soil without a trench.
+    fn burying_by(&self, way: Way, named: Option<&str>) -> Text {
+        let report = self.report();
+        let ferments = |bin: &&BinReport| matches!(bin.phase, Phase::Sealed | Phase::Ready);
+        let any = report.bins.iter().any(|bin| ferments(&bin));
+        let meant = report.bins.iter().filter(|bin| match named {
+            Some(name) => bin.bin == name,
+            None => !any || ferments(bin),
+        });
+        let lines = meant.map(|bin| self.without_trench(way, &bin.bin));
+        let said = lines.fold(Text::default(), |said, line| said.newline(&line));
+        if said.is_empty() {
+            return say!(self.voice, "burying-none");
+        }
+        said.newline(&say!(self.voice, "burying-care-hands"))
+    }
+
+    fn without_trench(&self, way: Way, name: &str) -> Text {
+        let trench = self.room.bin(name).and_then(|bin| bury::trench(self.room, bin));
+        let Some(trench) = trench else { return Text::default() };
+        let (measures, bin) = (self.measures, capital(name));
+        let fermented = measures.about_volume(trench.fermented.value.get());
+        let span = |one: &branbell_scheduler::quantity::Quantity<Millilitres>| {
+            measures.volume_span(one.low().get(), one.high().get())
+        };
+        let soil = measures.about_volume(trench.container_soil.value.get());
+        match way {
+            Way::Container => say!(
+                self.voice,
+                "burying-container",
+                bin = bin,
+                fermented = fermented,
+                soil = soil,
+                size = measures.about_volume(trench.container.value.get()),
+            ),
+            Way::Pot => say!(
+                self.voice,
+                "burying-pot",
+                bin = bin,
+                fermented = fermented,
+                soil = soil,
+                cover = measures.length(trench.cover.get()),
+            ),
+            Way::Compost => say!(
+                self.voice,
+                "burying-compost",
+                bin = bin,
+                fermented = fermented,
+                compost = measures.about_volume(trench.compost.value.get()),
+                span = span(&trench.compost),
+            ),
+        }
+    }
+}
+
+/// Bins are counted whole.
+fn count(bins: Fraction) -> i64 {
+    bins.get().round().clamp(1.0, 99.0) as i64
+}

@@ -1,0 +1,51 @@
+//! Who is meant by a nudge.
+
+use chrono::{DateTime, Utc};
+
+use super::{Nudge, NudgeKind, Subject, plan};
+use crate::state::{Person, Room};
+
+/// Whose a nudge is in a shared room: for bran whoever told the last lot, for work whose turn it is; nobody's where it
+/// only tells something.
+pub fn turn<'a>(room: &'a Room, nudge: &Nudge, now: DateTime<Utc>) -> Option<&'a Person> {
+    addressee(room, nudge, now, Room::turn_for)
+}
+
+/// Whom to ask when a nudge is sent now: somebody else where who was asked before did not answer.
+pub fn next_turn<'a>(room: &'a Room, nudge: &Nudge, now: DateTime<Utc>) -> Option<&'a Person> {
+    addressee(room, nudge, now, Room::next_for)
+}
+
+/// What waits for a person: work that is due and theirs.
+pub fn waiting_for(room: &Room, person: &str, now: DateTime<Utc>) -> Vec<Nudge> {
+    let is_theirs =
+        |nudge: &Nudge| room.direct || turn(room, nudge, now).is_some_and(|turn| turn.id == person);
+    due_work(room, now).into_iter().filter(is_theirs).collect()
+}
+
+/// Work that is due.
+pub fn due_work(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
+    plan(room, now).into_iter().filter(|nudge| nudge.due <= now && nudge.kind.is_work()).collect()
+}
+
+fn addressee<'a>(
+    room: &'a Room,
+    nudge: &Nudge,
+    now: DateTime<Utc>,
+    whose: fn(&'a Room, &str, DateTime<Utc>) -> Option<&'a Person>,
+) -> Option<&'a Person> {
+    match nudge.kind {
+        _ if room.direct => None,
+        NudgeKind::Idle | NudgeKind::Digest | NudgeKind::Plant => None,
+        NudgeKind::Bran => last_filler(room, nudge, now).or_else(|| whose(room, &nudge.key.0, now)),
+        _ => whose(room, &nudge.key.0, now),
+    }
+}
+
+/// Who put the last lot in, unless they passed it on.
+fn last_filler<'a>(room: &'a Room, nudge: &Nudge, now: DateTime<Utc>) -> Option<&'a Person> {
+    let Some(Subject::Bin(bin)) = &nudge.subject else { return None };
+    let lot = room.bin(bin)?.batch.as_ref()?.lots.last()?;
+    let person = room.person(&room.fact(lot.seq)?.author)?;
+    (person.is_available(now) && !room.has_passed(&person.id, &nudge.key.0)).then_some(person)
+}
