@@ -13,6 +13,16 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     if gists().any(|gist| gist.foreign) || overflows(scene, event) || spoken_of_others(scene, event) {
         return false;
     }
+    // `I left 3 lbs of apples in the lobby`: for people to take.
+    let left = |at: usize| {
+        scene.text.is_word(at, "left")
+            && scene.text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Other, Mark::Someone])
+    };
+    if gists().count() > 0
+        && (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.0].to).any(left)
+    {
+        return false;
+    }
     let noun = clauses
         .clone()
         .filter_map(|i| scene.clauses.get(i))
@@ -36,15 +46,18 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         .bins
         .iter()
         .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
+    let shut = event.kind == FactKind::Sealed
+        && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
     let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
     if place
         && !partly
         && !event.bins.is_empty()
         && !noun
-        && matches!(
-            event.kind,
-            FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
-        )
+        && (shut
+            || matches!(
+                event.kind,
+                FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
+            ))
     {
         return false;
     }

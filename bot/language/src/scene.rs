@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use crate::amount::{Amount, AmountSize, Measures};
 use crate::clause::{self, BinRef, Clause, Gist, Piece};
 use crate::explain::{Applied, Trace};
-use crate::lexicon::english;
+use crate::lexicon::{Mark, english};
 use crate::message::Message;
 use crate::name::{self, Names};
 use crate::text::{self, Text};
@@ -56,9 +56,14 @@ impl<'m> Scene<'m> {
     /// Whether a bin is called after a room or another place.
     pub(crate) fn named_after_place(&self, index: usize) -> bool {
         let name = crate::text::folded(&self.bin_name(index));
-        english().senses(&name).is_some_and(|senses| {
-            senses.contains(&crate::lexicon::Sense::Mark(crate::lexicon::Mark::KitchenPlace))
-        })
+        let words: Vec<&str> = name.split(' ').collect();
+        let whole = english().phrase(words[0], |at| words.get(at).copied());
+        let senses = if words.len() == 1 {
+            english().senses(&name)
+        } else {
+            whole.filter(|(_, length)| *length == words.len()).map(|(senses, _)| senses)
+        };
+        senses.is_some_and(|senses| senses.has(Mark::KitchenPlace.bit()))
     }
 
     /// Millilitres and grams of an amount; ounces are fluid where `liquid`; a bucket is as big as its bin.

@@ -1,6 +1,6 @@
 //! `I'm away until friday`, `I'm back`: they matter to the rota.
 
-use crate::clause::{Clause, Subject};
+use crate::clause::{Clause, Subject, opens_question};
 use crate::lexicon::{Act, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
@@ -11,7 +11,10 @@ use crate::time::{Bound, Date, Direction, Placed, Toward, When};
 pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
     let mut out = Vec::new();
     for (index, clause) in scene.clauses.iter().enumerate() {
-        if clause.asks || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
+        // `out of town until the 20th, can someone cover?`
+        let told = scene.clauses.get(index + 1).is_some_and(|next| next.sentence == clause.sentence)
+            && !opens_question(&scene.text, clause.from, clause.to, false);
+        if clause.asks && !told || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
             continue;
         }
         if let Some(fact) = away(scene, clause, index) {

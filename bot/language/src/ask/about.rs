@@ -138,7 +138,9 @@ impl<'s, 'm> Question<'s, 'm> {
         let liquid = self.matter(Matter::Liquid);
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
-            About::Acceptable => bin || self.word(&["bokashi"]) || self.put_in(),
+            About::Acceptable => {
+                bin || self.word(&["bokashi"]) || !ask.slots.foods.is_empty() && self.put_in()
+            }
             About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
             About::Bran | About::Stock | About::Recipe => bran,
             About::Dilution => liquid,
@@ -192,8 +194,8 @@ impl<'s, 'm> Question<'s, 'm> {
     fn put_in(&self) -> bool {
         let text = &self.scene.text;
         let last = (self.from..self.to).rev().find(|at| text.tokens[*at].is_word());
-        self.act(Act::Add)
-            && self.has(Mark::I)
+        (self.act(Act::Add) || self.act(Act::Go))
+            && (self.has(Mark::I) || self.has(Mark::Do) || self.has(Mark::Can))
             && last.is_some_and(|at| text.word(at) == "in" || text.word(at).ends_with(" in"))
     }
 
@@ -295,7 +297,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.word(&["next", "up", "on"])
         || q.act(Act::Drain)
         || q.act(Act::Finish)
-        || q.word(&["job"]);
+        || q.word(&["job", "week", "day"]) && (q.matter(Matter::Bin) || !q.bins().is_empty());
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
         .or_else(|| (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())))
@@ -516,7 +518,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.word(&["empty", "open"]))
-            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty());
+            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty())
+            && !q.word(&["till", "until"]);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)

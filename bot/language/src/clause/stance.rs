@@ -98,9 +98,11 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         stance.planned |= gerund || liked;
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
+        let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
+        // `Tito please seal it`, `Tito seal it`: somebody is asked to.
         stance.planned |= (from..to).any(|at| text.has(at, Mark::Please))
-            && verb.forms.has(Forms::BASE)
-            && stance.subject == Subject::None;
+            && (bare || verb.forms.has(Forms::BASE) && stance.subject == Subject::None)
+            || bare && stance.subject == Subject::Other;
     }
     stance
 }
