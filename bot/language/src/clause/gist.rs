@@ -311,17 +311,20 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let strange = token.senses.is_empty()
         && !crate::lexicon::english().is_ordinary(text.word(at))
         && text.word(at).len() > 2;
+    // The yard is a place before it is a length.
+    let place = text.has(at, Mark::KitchenPlace);
     let thing = token.senses.iter().any(|s| {
-        matches!(
-            s,
-            Sense::Matter(_)
-                | Sense::Verb(..)
-                | Sense::Level(_)
-                | Sense::Kitchen(..)
-                | Sense::Unit(_)
-                | Sense::Vague
-                | Sense::Time(_)
-        )
+        !(place && matches!(s, Sense::Unit(_)))
+            && matches!(
+                s,
+                Sense::Matter(_)
+                    | Sense::Verb(..)
+                    | Sense::Level(_)
+                    | Sense::Kitchen(..)
+                    | Sense::Unit(_)
+                    | Sense::Vague
+                    | Sense::Time(_)
+            )
     });
     if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
         return Some(text.words(at, at + 1));
@@ -336,5 +339,8 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
             || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
             || text.has(at + 1, Mark::And));
     let strange_alone = strange && (led || after_verb) && ends && !message.bins.is_empty();
-    (colour_alone || strange_alone).then(|| text.words(at, at + 1))
+    // `to the yard` may tell where somebody stood; `to yard` names a bin.
+    let place_alone =
+        place && ends && matches!(text.word(at.wrapping_sub(1)), "into" | "to") && !message.bins.is_empty();
+    (colour_alone || strange_alone || place_alone).then(|| text.words(at, at + 1))
 }
