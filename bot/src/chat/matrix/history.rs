@@ -1,5 +1,7 @@
 //! Paging back: to what was taken in last, on start and after a gap; and for a message of ours that may be there already.
 
+use std::collections::HashMap;
+
 use anyhow::Context;
 use matrix_sdk::Room;
 use matrix_sdk::deserialized_responses::TimelineEvent;
@@ -43,23 +45,24 @@ pub(super) async fn since(room: &Room, last: Option<&str>) -> anyhow::Result<Vec
     Ok(events)
 }
 
-/// The event that a transaction of ours became, if it stands in the room.
+/// What our transactions became that stand in the room: transaction id to event.
 ///
 /// # Errors
 /// When the homeserver does not answer.
-pub(super) async fn find_transaction(room: &Room, txn: &str) -> anyhow::Result<Option<String>> {
+pub(super) async fn transactions(room: &Room) -> anyhow::Result<HashMap<String, String>> {
+    let mut became = HashMap::new();
     let mut pages = Pages::of(room);
     while let Some(page) = pages.next().await? {
         for event in page {
             if is_arrival(&event, room.own_user_id()) {
-                return Ok(None);
+                return Ok(became);
             }
-            if transaction(&event).as_deref() == Some(txn) {
-                return Ok(event.event_id().map(|id| id.to_string()));
+            if let (Some(txn), Some(id)) = (transaction(&event), event.event_id()) {
+                became.insert(txn, id.to_string());
             }
         }
     }
-    Ok(None)
+    Ok(became)
 }
 
 /// The pages of a room, the newest first.

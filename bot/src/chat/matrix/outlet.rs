@@ -1,5 +1,6 @@
 //! What the bot says: each row of the outbox once, under its own transaction id.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -10,6 +11,7 @@ use matrix_sdk::ruma::api::error::{ErrorKind, RetryAfter};
 use matrix_sdk::ruma::{RoomId, TransactionId};
 use matrix_sdk::{Client, Error, HttpError, Room};
 use serde_json::{Value, json};
+use tokio::sync::Mutex;
 use tracing::{info, warn};
 
 use super::{history, image};
@@ -25,12 +27,15 @@ pub struct MatrixOutlet<S, C> {
     client: Client,
     host: Arc<Host<S>>,
     clock: Arc<C>,
+    /// What stands in a room of what we sent, where we had to look. What we send later on is not in it and need not be,
+    /// unless the answer to it is lost: then we look anew.
+    stands: Mutex<HashMap<String, HashMap<String, String>>>,
 }
 
 impl<S: Store, C: Clock> MatrixOutlet<S, C> {
     /// An outlet that speaks through this client.
     pub fn new(client: Client, host: Arc<Host<S>>, clock: Arc<C>) -> Self {
-        Self { client, host, clock }
+        Self { client, host, clock, stands: Mutex::default() }
     }
 
     /// The type of the event and its content.
@@ -66,8 +71,13 @@ impl<S: Store, C: Clock> MatrixOutlet<S, C> {
         if age < REMEMBERED.num_milliseconds() {
             return Ok(None);
         }
-        info!(room = %row.room, txn = row.txn, "older than a day: looking for it in the room first");
-        history::find_transaction(room, &row.txn).await.map_err(|error| retry(format!("{error:#}")))
+        let mut stands = self.stands.lock().await;
+        if !stands.contains_key(&row.room) {
+            info!(room = %row.room, txn = row.txn, "older than a day: looking for it in the room first");
+            let found = history::transactions(room).await.map_err(|error| retry(format!("{error:#}")))?;
+            stands.insert(row.room.clone(), found);
+        }
+        Ok(stands.get(&row.room).and_then(|found| found.get(&row.txn)).cloned())
     }
 }
 
@@ -81,9 +91,13 @@ impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
         }
         let (kind, content) = self.event(&room, row).await?;
         let txn = <&TransactionId>::from(row.txn.as_str());
-        let sent =
-            room.send_raw(kind, content).with_transaction_id(txn).await.map_err(|error| verdict(&error))?;
-        Ok(sent.response.event_id.to_string())
+        match room.send_raw(kind, content).with_transaction_id(txn).await {
+            Ok(sent) => Ok(sent.response.event_id.to_string()),
+            Err(error) => {
+                self.stands.lock().await.remove(&row.room);
+                Err(verdict(&error))
+            }
+        }
     }
 }
 
