@@ -77,10 +77,13 @@ def _replies(kitchen: Kitchen, verdict: Verdict) -> None:
 
 
 def _nudges(rows: dict[str, list[Json]], verdict: Verdict) -> None:
-    """Each nudge in the outbox as often as it was said to be sent."""
-    messages = Counter(row["cause"] for row in rows["outgoing"] if "message" in row["body"])
+    """Each nudge in the outbox as often as it was said to be sent, alone or with others in one message."""
+    causes = [row["cause"] for row in rows["outgoing"] if "message" in row["body"]]
+    said = Counter(
+        key for cause in causes if cause.startswith("nudge:") for key in cause.removeprefix("nudge:").split("\n")
+    )
     for nudge in rows["nudge"]:
-        verdict.expect(f"the nudge {nudge['key']}", messages[f"nudge:{nudge['key']}"], nudge["attempts"])
+        verdict.expect(f"the nudge {nudge['key']}", said[nudge["key"]], nudge["attempts"])
         verdict.nudges += nudge["attempts"]
 
 

@@ -118,7 +118,10 @@ impl Measures {
             Units::Imperial => IMPERIAL_GALLON / 256.0,
         };
         let spoons = ml / spoon;
-        if spoons > 16.0 { self.volume(ml) } else { format!("{} tbsp", number(spoons.max(0.5), 0.5)) }
+        // Quarter spoons are told, and kept as told; nobody measures a fifth of one.
+        let quarters = (spoons * 4.0).round() / 4.0;
+        let spoons = if (spoons - quarters).abs() < 1e-6 { quarters } else { (spoons * 2.0).round() / 2.0 };
+        if ml / spoon > 16.0 { self.volume(ml) } else { format!("{} tbsp", number(spoons.max(0.5), 0.5)) }
     }
 
     /// A mass, g.
