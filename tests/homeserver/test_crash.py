@@ -46,7 +46,7 @@ async def test_a_message_while_it_is_down_is_answered_once(bot: Bot, ana: Person
 @pytest.mark.parametrize("point", POINTS[::2])
 async def test_a_nudge_comes_once(bot: Bot, ana: Person, encrypted: bool, point: int) -> None:
     room = await kitchen(bot, ana, encrypted)
-    await ana.asks(room, bot.user, "added 6 litres", "6 l in green")
+    await ana.asks(room, bot.user, "added 6 litres and 8 tbsp bran", "6 l in green")
     bot.set_clock(MORNING + timedelta(days=4))
     await after(point)
     await bot.restart()

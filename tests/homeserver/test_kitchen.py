@@ -49,7 +49,7 @@ async def test_a_deletion_takes_the_log_back(bot: Bot, ana: Person, encrypted: b
 
 async def drain_nudge(bot: Bot, ana: Person, room: str) -> str:
     """Logs enough that liquid gathers, lets days pass, and gives the nudge that comes."""
-    await ana.asks(room, bot.user, "added 6 litres", "6 l in green")
+    await ana.asks(room, bot.user, "added 6 litres and 8 tbsp bran", "6 l in green")
     assert not [heard for heard in ana.heard(room, bot.user) if heard.text.startswith("Drain green")]
     bot.set_clock(MORNING + timedelta(days=4))
     nudge = await ana.hears(room, bot.user, lambda heard: heard.text.startswith("Drain green"), "the nudge")
