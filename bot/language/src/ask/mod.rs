@@ -2,6 +2,7 @@
 
 mod about;
 mod food;
+mod question;
 
 use crate::clause::{BinRef, opens_question};
 use crate::lexicon::{Act, Forms, Mark};
@@ -9,7 +10,7 @@ use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
 
-pub(crate) use about::Question;
+pub(crate) use question::Question;
 
 /// What the questions of a message come to.
 #[derive(Debug, Default)]

@@ -4,9 +4,9 @@ use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::fact::{Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
 use branbell_scheduler::quantity::dilution::Dilution;
-use branbell_scheduler::quantity::{bran, bury, density, dilution, ferment, nitrogen, rest, starter, tally};
+use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, starter, tally};
 use branbell_scheduler::report::BinReport;
-use branbell_scheduler::state::{Phase, Plot};
+use branbell_scheduler::state::Phase;
 use branbell_scheduler::units::{Fraction, Grams, Millilitres};
 use chrono::TimeDelta;
 
@@ -64,7 +64,7 @@ impl Speaker<'_> {
     }
 
     /// What is said of each bin, or of the one that is named; where nothing is said of any, that.
-    fn each(&self, slots: &Slots, none: &str, say: impl Fn(&BinReport) -> Text) -> Text {
+    pub(super) fn each(&self, slots: &Slots, none: &str, say: impl Fn(&BinReport) -> Text) -> Text {
         let report = self.report();
         if report.bins.is_empty() {
             return say!(self.voice, "status-none", example = self.example_bin());
@@ -315,80 +315,6 @@ impl Speaker<'_> {
             cans = mixed.cans.value.get().round().max(1.0) as i64,
             area = self.measures.area(mixed.area.value.get()),
         )
-    }
-
-    /// The trench for the bin that is named, or for those that ferment, or else for what there is.
-    fn burying(&self, slots: &Slots) -> Text {
-        let report = self.report();
-        let ferments = |bin: &BinReport| matches!(bin.phase, Phase::Sealed | Phase::Ready);
-        let any = report.bins.iter().any(ferments);
-        let is_meant = |bin: &BinReport| {
-            slots.bin.as_ref() == Some(&bin.bin) || slots.bin.is_none() && (!any || ferments(bin))
-        };
-        let said =
-            self.each(
-                slots,
-                "burying-none",
-                |bin| if is_meant(bin) { self.trench(bin) } else { Text::default() },
-            );
-        let digging = report.bins.iter().any(|bin| is_meant(bin) && !self.trench(bin).is_empty());
-        if digging { said.newline(&say!(self.voice, "burying-care")) } else { said }
-    }
-
-    fn trench(&self, bin: &BinReport) -> Text {
-        let Some((bin, batch)) = self.room.bin(&bin.bin).and_then(|bin| Some((bin, bin.batch.as_ref()?)))
-        else {
-            return Text::default();
-        };
-        let Some(trench) = bury::trench(self.room, bin) else { return Text::default() };
-        let measures = self.measures;
-        let size = say!(
-            self.voice,
-            "burying-trench",
-            bin = capital(&bin.name),
-            fermented = measures.about_volume(trench.fermented.value.get()),
-            soil = measures.about_volume(trench.soil.value.get()),
-            depth = measures.length(trench.depth.get()),
-            width = measures.length(trench.width.get()),
-            length = measures.length(trench.length.value.get()),
-            cover = measures.length(trench.cover.get()),
-            spoil = measures.about_volume(trench.spoil.value.get()),
-        );
-        size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
-    }
-
-    /// Where a batch of that nitrogen is best buried; nothing where the room has no plot.
-    pub(super) fn best_plot(&self, nitrogen: Grams) -> Text {
-        let best = nitrogen::plots_for(self.room, nitrogen, self.now).into_iter().next();
-        best.map_or_else(Text::default, |choice| {
-            if choice.has_enough {
-                say!(self.voice, "burying-no-plot-room", plot = capital(&choice.plot))
-            } else {
-                say!(self.voice, "burying-plot", plot = choice.plot)
-            }
-        })
-    }
-
-    fn planting(&self, plot: Option<&str>) -> Text {
-        let plots = self.room.plots.iter().filter(|known| plot.is_none_or(|name| known.name == name));
-        let said = plots.map(|plot| self.rest(plot)).fold(Text::default(), |said, line| said.newline(&line));
-        if said.is_empty() { say!(self.voice, "planting-none") } else { said }
-    }
-
-    fn rest(&self, plot: &Plot) -> Text {
-        let name = capital(&plot.name);
-        let Some(rest) = rest::rest(self.room, plot, self.now) else {
-            return say!(self.voice, "planting-free", plot = name);
-        };
-        let rested = self.days(rest.rested.get());
-        if rest.is_frozen {
-            say!(self.voice, "planting-frozen", plot = name)
-        } else if rest.over.at <= self.now {
-            say!(self.voice, "planting-now", plot = name, rested = rested)
-        } else {
-            let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
-            say!(self.voice, "planting-when", plot = name, early = early, safe = safe, rested = rested)
-        }
     }
 
     fn stock(&self) -> Text {

@@ -5,6 +5,7 @@ mod advice;
 mod answer;
 mod back;
 mod brief;
+mod garden;
 mod inquiry;
 mod meaning;
 mod nudge;

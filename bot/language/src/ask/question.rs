@@ -1,0 +1,221 @@
+//! A question: what its words are, whatever it is about.
+
+use crate::clause::{BinRef, Gist, PieceKind, bin_at};
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::name::NameKind;
+use crate::reading::{About, Ask, Slots};
+use crate::scene::Scene;
+
+/// A question: its tokens and what they name.
+pub(crate) struct Question<'s, 'm> {
+    pub(crate) scene: &'s Scene<'m>,
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(super) gist: Vec<&'s Gist>,
+}
+
+impl<'s, 'm> Question<'s, 'm> {
+    pub(super) fn new(scene: &'s Scene<'m>, from: usize, to: usize) -> Self {
+        let gist = scene
+            .clauses
+            .iter()
+            .zip(&scene.gists)
+            .filter(|(clause, _)| clause.from >= from && clause.to <= to)
+            .map(|(_, gist)| gist)
+            .collect();
+        Self { scene, from, to, gist }
+    }
+
+    pub(super) fn sentence(&self) -> usize {
+        self.scene.clauses.iter().find(|clause| clause.from >= self.from).map_or(0, |clause| clause.sentence)
+    }
+
+    pub(super) fn any(&self, pick: impl Fn(usize) -> bool) -> bool {
+        (self.from..self.to).any(pick)
+    }
+
+    pub(super) fn has(&self, mark: Mark) -> bool {
+        self.any(|at| self.scene.text.has(at, mark))
+    }
+
+    pub(super) fn act(&self, act: Act) -> bool {
+        let text = &self.scene.text;
+        // The close is a stairwell too.
+        let place =
+            |at: usize| text.has(at, Mark::KitchenPlace) && text.has_any(at.wrapping_sub(1), &[Mark::The]);
+        self.any(|at| text.is_act(at, act) && text.tokens[at].name.is_none() && !place(at))
+    }
+
+    pub(super) fn matter(&self, matter: Matter) -> bool {
+        self.any(|at| self.scene.text.is_matter(at, matter) && self.scene.text.tokens[at].name.is_none())
+    }
+
+    pub(super) fn word(&self, words: &[&str]) -> bool {
+        self.any(|at| words.contains(&self.scene.text.word(at)) && self.scene.text.tokens[at].name.is_none())
+    }
+
+    pub(super) fn bins(&self) -> Vec<BinRef> {
+        let text = &self.scene.text;
+        (self.from..self.to)
+            .filter_map(|at| text.name(at, NameKind::Bin).map(|name| BinRef::Known(name.index)))
+            .collect()
+    }
+
+    /// A bin that is named and that the room does not have.
+    pub(super) fn unknown_bin(&self) -> Option<String> {
+        let scene = self.scene;
+        scene
+            .clauses
+            .iter()
+            .filter(|clause| clause.from >= self.from && clause.to <= self.to)
+            .flat_map(|clause| (clause.from..clause.to).map(move |at| (clause, at)))
+            .find_map(|(clause, at)| match bin_at(&scene.text, at, clause, scene.message) {
+                Some((BinRef::Unknown(name), _)) => Some(name),
+                _ => None,
+            })
+    }
+
+    pub(super) fn plot(&self) -> Option<String> {
+        let text = &self.scene.text;
+        let plots: Vec<_> = (self.from..self.to).filter_map(|at| text.name(at, NameKind::Plot)).collect();
+        let plot = plots.iter().find(|name| name.whole).or(plots.first())?;
+        self.scene.message.plots.get(plot.index).cloned()
+    }
+
+    pub(super) fn amount(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
+        let bin = self.bins().into_iter().next();
+        self.scene
+            .pieces
+            .iter()
+            .filter(|piece| piece.from >= self.from && piece.to <= self.to)
+            .find_map(|piece| match piece.kind {
+                PieceKind::Amount(amount) if !amount.definite => {
+                    Some(self.scene.size(amount, liquid, bin.as_ref()))
+                }
+                _ => None,
+            })
+            .unwrap_or((None, None))
+    }
+
+    /// The slots that most questions have: the bin.
+    pub(super) fn with_bin(&self, about: About) -> Vec<Ask> {
+        let bins = self.bins();
+        if bins.is_empty() {
+            return vec![Ask { about, slots: Slots::default() }];
+        }
+        let mut seen: Vec<BinRef> = Vec::new();
+        for bin in bins {
+            if !seen.contains(&bin) {
+                seen.push(bin);
+            }
+        }
+        seen.into_iter()
+            .map(|bin| Ask { about, slots: Slots { bin: self.name(&bin), ..Slots::default() } })
+            .collect()
+    }
+
+    pub(super) fn name(&self, bin: &BinRef) -> Option<String> {
+        match bin {
+            BinRef::Known(index) => Some(self.scene.bin_name(*index)),
+            BinRef::Unknown(_) => None,
+        }
+    }
+
+    /// In a room of people: does the question plainly speak of the bins?
+    pub(super) fn of_the_trade(&self, asks: &[Ask]) -> bool {
+        let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some();
+        let foreign = self.has(Mark::ForeignBin);
+        let bran = self.matter(Matter::Bran)
+            && !self.word(&["muffin", "muffins", "cereal", "flakes", "bread", "breakfast"]);
+        let bran =
+            bran && !self.word(&["shop", "cost", "costs", "price", "store", "euros", "cheaper", "shops"]);
+        let liquid = self.matter(Matter::Liquid);
+        asks.iter().all(|ask| match ask.about {
+            About::Rota => self.rota_of_bins(),
+            About::Acceptable => {
+                bin || self.word(&["bokashi"]) || !ask.slots.foods.is_empty() && self.put_in()
+            }
+            About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
+            About::Bran | About::Stock | About::Recipe => bran,
+            About::Dilution => liquid,
+            About::Trouble => {
+                bin || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
+            }
+            About::Tally => {
+                self.word(&["we", "kept", "saved", "diverted"])
+                    && (bin || self.word(&["landfill", "rubbish", "trash", "garbage", "waste", "scraps"]))
+            }
+            About::Planting | About::Burying => bin || self.plot().is_some(),
+            _ => bin,
+        }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
+    }
+
+    /// Whether the question is of some thing that is none of the trade's: `is cat litter ok?`
+    pub(super) fn names_a_stranger(&self) -> bool {
+        let text = &self.scene.text;
+        let of_trade = |at: usize| {
+            text.tokens[at].name.is_some()
+                || text.time(at).is_some()
+                || text
+                    .has_any(at, &[Mark::It, Mark::You, Mark::I, Mark::Other, Mark::All, Mark::KitchenPlace])
+                || text.digits(at).is_some()
+                || text.senses(at).iter().any(|s| {
+                    matches!(s, Sense::Matter(matter) if *matter != Matter::Cleaner)
+                        || matches!(
+                            s,
+                            Sense::MouldNoun
+                                | Sense::SmellNoun
+                                | Sense::Smell(_)
+                                | Sense::Moisture(_)
+                                | Sense::Pests
+                                | Sense::Lid(_)
+                                | Sense::Level(_)
+                                | Sense::Unit(_)
+                                | Sense::Cardinal(_)
+                        )
+                })
+        };
+        let cleaner = |at: usize| text.is_matter(at, Matter::Cleaner);
+        self.scene.message.direct
+            && self.any(|at| {
+                text.tokens[at].is_word()
+                    && (text.senses(at).is_empty() || cleaner(at) || is_litter(text.word(at)))
+            })
+            && !self.any(|at| of_trade(at) && !cleaner(at))
+    }
+
+    /// `can we put bones in?`: in what, if not in the bins that the room is about?
+    pub(super) fn put_in(&self) -> bool {
+        let text = &self.scene.text;
+        let last = (self.from..self.to).rev().find(|at| text.tokens[*at].is_word());
+        (self.act(Act::Add) || self.act(Act::Go))
+            && (self.has(Mark::I) || self.has(Mark::Do) || self.has(Mark::Can))
+            && last.is_some_and(|at| text.word(at) == "in" || text.word(at).ends_with(" in"))
+    }
+
+    /// `whose turn is it`, where it goes on with nothing or with work on the bins.
+    pub(super) fn rota_of_bins(&self) -> bool {
+        let text = &self.scene.text;
+        let turn = (self.from..self.to).find(|at| text.has(*at, Mark::Turn)).unwrap_or(self.from);
+        let work = self.act(Act::Drain)
+            || self.act(Act::Seal)
+            || self.act(Act::Bury)
+            || self.matter(Matter::Bin)
+            || !self.bins().is_empty()
+            || self.matter(Matter::Bran);
+        let rest = (turn + 1..self.to)
+            .filter(|at| {
+                text.tokens[*at].is_word()
+                    && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
+                    && text.time(*at).is_none()
+                    && !matches!(text.word(*at), "now" | "this" | "week" | "to")
+            })
+            .count();
+        work || rest == 0
+    }
+}
+
+/// Rubbish of other bins that people ask about.
+fn is_litter(word: &str) -> bool {
+    word.ends_with("litter") || word.starts_with("plastic")
+}

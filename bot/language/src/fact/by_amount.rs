@@ -1,0 +1,260 @@
+//! Which event a clause tells of that has no verb of the trade: by what it measures.
+
+use crate::clause::{Clause, Gist, Lot, PieceKind};
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::message::NudgeKind;
+use crate::reading::FactKind;
+
+use super::by_verb::{has_liquid_source, left, scene_has};
+use super::open::separate_bran;
+use super::{Builder, names};
+
+/// A clause without a verb of the trade, by what it measures.
+pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let current = builder.current.map(|at| builder.events[at].kind);
+    let mut lots = builder.pending.lots.clone();
+    gist.lots.iter().for_each(|lot| super::join_lot(&mut lots, lot.clone()));
+    let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
+        return vague_scraps(builder, index) || stock_without_amount(builder, index);
+    };
+    let bran = lot.matter == Some(Matter::Bran);
+    let same_kind = match current {
+        Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
+        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
+        Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
+            lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
+        }
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        _ => false,
+    };
+    let another = !gist.whens.is_empty()
+        && builder.current.is_some_and(|at| {
+            !builder.events[at].whens.is_empty()
+                && builder.events[at].lots.iter().any(|lot| lot.amount.is_some())
+        });
+    let another = another || !builder.pending.bins.is_empty();
+    // `bought 2 kg of bran, 2.5 kg of bran left now`: what there is, whatever was done before.
+    let rest = bran
+        && current != Some(FactKind::StarterStock)
+        && left(builder, clause)
+        && clause.verb.is_none_or(|verb| verb.act == Act::Get);
+    let same_kind = same_kind && !rest;
+    if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
+        // `drained blue yesterday 200 ml, today 100 ml`
+        let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
+        let at = builder.begin(kind, index);
+        let event = &mut builder.events[at];
+        event.verbal = true;
+        if bins.len() == 1 && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+            event.bins = bins;
+        }
+        return true;
+    }
+    if same_kind
+        && builder.pending.bins.is_empty()
+        && clause.verb.is_none_or(|verb| {
+            matches!(
+                verb.act,
+                Act::Get
+                    | Act::Go
+                    | Act::Give
+                    | Act::Take
+                    | Act::Use
+                    | Act::Pour
+                    | Act::Fill
+                    | Act::Finish
+                    | Act::Dilute
+                    | Act::Water
+            )
+        })
+    {
+        return false;
+    }
+    let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
+    let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
+    let kind = if stock {
+        FactKind::StarterStock
+    } else if lots.iter().any(is_bare)
+        && lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
+        && clause.verb.is_none()
+    {
+        // `2 l, 2 tbsp bran`: what has bran on top is scraps
+        FactKind::Scraps
+    } else if bran {
+        FactKind::Bran
+    } else if lot.matter == Some(Matter::Liquid)
+        || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
+    {
+        FactKind::Drained
+    } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
+        FactKind::Scraps
+    } else if clause
+        .verb
+        .is_some_and(|verb| !matches!(verb.act, Act::Finish | Act::Get | Act::Use | Act::Give | Act::Take))
+    {
+        return false;
+    } else {
+        match scene.message.reply_to {
+            Some(NudgeKind::Drain) => FactKind::Drained,
+            Some(NudgeKind::Bran) => FactKind::Bran,
+            None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
+            _ if gist.use_.is_some() => FactKind::Drained,
+            _ => return false,
+        }
+    };
+    let at = builder.begin(kind, index);
+    if kind == FactKind::Scraps {
+        separate_bran(builder, at, clause);
+    }
+    true
+}
+
+/// An amount of nothing in particular, too much for a spoon.
+fn is_bare(lot: &Lot) -> bool {
+    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
+}
+
+/// `into the cellar bin`
+fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| {
+        let into = (clause.from.max(at.saturating_sub(2))..at)
+            .any(|i| matches!(text.word(i), "in" | "into" | "in the" | "into the"));
+        into && text.name(at, crate::name::NameKind::Bin).is_some()
+    })
+}
+
+/// `in the cupboard`, `in a tin`: where bran is kept.
+fn is_kept(text: &crate::text::Text<'_>, at: usize) -> bool {
+    let place =
+        text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..) | Sense::Mark(Mark::KitchenPlace)))
+            || matches!(
+                text.word(at),
+                "tin" | "box" | "cupboard" | "drawer" | "sack" | "container" | "freezer" | "fridge"
+            );
+    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A, Mark::I]);
+    place && (text.is_word(at.wrapping_sub(2), "in") || text.is_word(at.wrapping_sub(2), "on")) && article
+}
+
+/// Whether an earlier clause of the sentence says what bran there is: `bran's nearly gone, 50 g`, `weighed the bran, 640 g`.
+fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && names(scene, other, Matter::Bran)
+            && (left(builder, clause)
+                || left(builder, other)
+                || runs_low(builder, other)
+                || weighs(builder, other))
+    })
+}
+
+/// `bran's low`, `nearly gone`
+fn runs_low(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    scene_has(builder, clause, &[Mark::DownTo])
+        || (clause.from..clause.to).any(|at| {
+            matches!(text.word(at), "low" | "short" | "nearly" | "almost" | "dwindling")
+                || text.word(at).contains(" low")
+        })
+}
+
+/// `weighed the bran`, `the bran bucket weighs`
+fn weighs(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| text.is_act(at, Act::Tape) && text.word(at).starts_with("weigh"))
+}
+
+/// Whether an amount of bran is what there is, and not what was used.
+fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let (scene, text) = (builder.scene, &builder.scene.text);
+    let heading = scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && text.is_word(other.to, ":")
+            && (other.from..other.to).any(|at| {
+                text.has(at, Mark::Left) && text.tokens[at].name.is_none()
+                    || matches!(text.word(at), "stock" | "stocks" | "supply" | "level" | "in stock")
+            })
+    });
+    let stocked = (clause.from..clause.to)
+        .any(|at| matches!(text.word(at), "stock" | "stocks" | "in stock" | "supply" | "leaves" | "leaving"))
+        || weighs(builder, clause) && binless(gist);
+    let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
+    // `bran is 300 g`
+    let is_so = binless(gist)
+        && bran.is_some_and(|at| {
+            scene.pieces.iter().any(|piece| {
+                piece.from > at && piece.to <= clause.to && matches!(piece.kind, PieceKind::Amount(_))
+            }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is_word(i, "at"))
+        });
+    let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
+    heading
+        || stocked
+        || is_so
+        || kept
+        || left(builder, clause)
+        || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
+        || names_there(builder, clause)
+}
+
+fn binless(gist: &Gist) -> bool {
+    gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty())
+}
+
+/// `there's 400 g of bran`, `bran: 400 g left`
+fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
+}
+
+/// `a bit of cabbage into oak`: meant as a report, but how much?
+fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
+    let stuff = gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
+    let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+    let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
+        && bin
+        && (clause.from..clause.to).any(|at| builder.scene.text.has(at, Mark::In));
+    if bran && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct {
+        builder.begin(FactKind::Bran, index);
+        return true;
+    }
+    if clause.verb.is_some() || !(gist.vague && stuff && bin) {
+        return false;
+    }
+    builder.begin(FactKind::Scraps, index);
+    true
+}
+
+/// `out of bran`, `no bran left`
+fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    if !names(scene, clause, Matter::Bran) {
+        return false;
+    }
+    let nearly = (clause.from..clause.to).any(|at| {
+        matches!(text.word(at), "almost" | "nearly" | "running low" | "low on") || text.has(at, Mark::Not)
+    });
+    let none = !nearly
+        && (clause.from..clause.to).any(|at| {
+            let has = left(builder, clause)
+                || scene_has(builder, clause, &[Mark::Have])
+                || names_there(builder, clause);
+            text.has(at, Mark::OutOf)
+                || (text.has(at, Mark::No) && has)
+                || matches!(text.word(at), "gone" | "finished" | "empty")
+        });
+    if !none {
+        return false;
+    }
+    let at = builder.begin(FactKind::StarterStock, index);
+    builder.events[at].slots.g = Some(0.0);
+    builder.events[at].count = None;
+    true
+}

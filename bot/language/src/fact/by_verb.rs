@@ -1,0 +1,251 @@
+//! Which event a verb tells of, by what it is done to and with.
+
+use crate::clause::{Clause, Gist, Lot};
+use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::message::NudgeKind;
+use crate::reading::{FactKind, Food};
+
+use super::{Builder, crop, names};
+
+#[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
+pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {
+    let scene = builder.scene;
+    let text = &scene.text;
+    let has = |matter| names(scene, clause, matter);
+    let amount = gist.lots.iter().any(|lot| lot.amount.is_some());
+    let lots = |matter| gist.lots.iter().any(|lot| lot.matter == Some(matter));
+    let out = (clause.from..clause.to).any(|at| matches!(text.word(at), "out" | "away"));
+    let after_drain = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
+    let bin = !gist.bins.is_empty()
+        || gist.lots.iter().any(|lot| !lot.bins.is_empty())
+        || gist.bin_noun
+        || !builder.pending.bins.is_empty();
+    let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
+    let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
+    match act {
+        Act::Add | Act::Move | Act::Set | Act::Go | Act::Take | Act::Pour | Act::Finish
+            if moved_to_soil(builder, clause, gist) =>
+        {
+            Some(FactKind::Buried)
+        }
+        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
+        Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
+        Act::Add
+            if out
+                && throws(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && !amount
+                && !after_drain
+                && (bin || thrown_whole(builder, clause)) =>
+        {
+            Some(FactKind::Discarded)
+        }
+        Act::Add
+            if (amount || gist.lots.iter().any(is_liquid) && measured_after(builder, clause))
+                && has_liquid_source(builder, clause, gist)
+                || lots(Matter::Liquid) && gist.use_.is_some() =>
+        {
+            Some(FactKind::Drained)
+        }
+        Act::Add
+            if has(Matter::Batch)
+                && !amount
+                && !(clause.from..clause.to)
+                    .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none())
+                && (bin || thrown_whole(builder, clause)) =>
+        {
+            Some(FactKind::Discarded)
+        }
+        Act::Add
+            if !gist.plots.is_empty()
+                && !amount
+                && !bin
+                && gist.lots.iter().any(|lot| !lot.foods.is_empty()) =>
+        {
+            Some(FactKind::Planted)
+        }
+        Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
+        Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
+            Some(FactKind::Cleaned)
+        }
+        // `covered it with soil` adds nothing.
+        Act::Sprinkle if !(amount || bran || gist.vague || gist.count.is_some()) => None,
+        Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
+        Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
+        Act::Drain => Some(FactKind::Drained),
+        Act::Start if bran && (amount || measured_after(builder, clause)) => Some(FactKind::StarterMade),
+        Act::Start
+            if scene_has(builder, clause, &[Mark::New])
+                && (clause.from..clause.to).any(|at| text.is_word(at, "one")) =>
+        {
+            Some(FactKind::Started)
+        }
+        Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
+        Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
+        Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
+        Act::Tape
+            if scene
+                .clauses
+                .iter()
+                .any(|other| other.sentence == clause.sentence && names(scene, other, Matter::Lid))
+                && !builder.just(FactKind::Sealed) =>
+        {
+            Some(FactKind::Sealed)
+        }
+        Act::Check if !bran => Some(FactKind::Checked),
+        Act::Bury => Some(FactKind::Buried),
+        Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
+        Act::Plant if crop::is_set_on_things(scene, clause) => None,
+        Act::Plant => Some(FactKind::Planted),
+        Act::Clean => Some(FactKind::Cleaned),
+        Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
+            Some(FactKind::StarterMade)
+        }
+        Act::Buy if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
+            Some(FactKind::StarterBought)
+        }
+        Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
+        Act::Buy if bran => Some(FactKind::StarterBought),
+        Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
+            Some(FactKind::Drained)
+        }
+        Act::Get | Act::Take
+            if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
+        {
+            Some(FactKind::Drained)
+        }
+        Act::Get
+            if bran
+                && amount
+                && !left(builder, clause)
+                && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
+                && !after_have(builder, clause) =>
+        {
+            Some(FactKind::StarterBought)
+        }
+        Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
+        Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
+        Act::Remove if bin => Some(FactKind::BinGone),
+        Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
+        Act::Run if bran && (amount || clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))) => {
+            Some(FactKind::StarterStock)
+        }
+        _ => None,
+    }
+}
+
+/// `emptied blue into the trench in the herb bed`
+fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let object = gist.bins.iter().any(|(_, at)| {
+        *at <= verb.at + 4
+            && !(verb.at + 1..*at).any(|i| builder.scene.text.has_any(i, &[Mark::In, Mark::From]))
+    });
+    let soil = names(builder.scene, clause, Matter::Soil)
+        || names(builder.scene, clause, Matter::Plot)
+        || !gist.plots.is_empty();
+    object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
+}
+
+/// `180 ml came out`
+fn flows(verb: &str) -> bool {
+    matches!(verb, "came" | "comes")
+        || verb.split_once(' ').is_some_and(|(verb, to)| {
+            matches!(verb, "come" | "comes" | "came" | "coming") && matches!(to, "out" | "off" | "out of")
+        })
+        || verb.starts_with("yield")
+}
+
+/// `blue gave me a cup and a half`
+fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let giver = gist.bins.first().is_some_and(|(_, at)| *at < verb.at);
+    let dry = |lot: &Lot| {
+        lot.matter.is_some_and(|matter| matter != Matter::Liquid)
+            || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
+    };
+    giver
+        && matches!(builder.scene.text.word(verb.at + 1), "me" | "us" | "up" | "out")
+        && gist.lots.iter().any(|lot| lot.amount.is_some())
+        && !gist.lots.iter().any(dry)
+}
+
+/// Verbs that throw: with `out` or `away` the batch is lost.
+fn throws(word: &str) -> bool {
+    ["thr", "chuck", "toss", "dump", "tip", "sl", "lob", "fl", "bung", "shovel"]
+        .iter()
+        .any(|stem| word.starts_with(stem))
+}
+
+/// `went in the rubbish`
+fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    (clause.from..clause.to)
+        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at - 1, &[Mark::In, Mark::The]))
+}
+
+/// `threw it out`, `binned the lot`, with nothing else named.
+fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    names(builder.scene, clause, Matter::Batch)
+        || (clause.from..clause.to).any(|at| text.has_any(at, &[Mark::It, Mark::All]))
+}
+
+/// `got 300 ml out of tui`, `took half a litre of liquid off green`
+pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let bin_follows = |at: usize| {
+        (at + 1..clause.to.min(at + 4)).any(|i| {
+            text.name(i, crate::name::NameKind::Bin).is_some()
+                || text.is_matter(i, Matter::Bin)
+                || text.is_matter(i, Matter::Tap)
+        })
+    };
+    let out = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" of"));
+    let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
+    let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
+    let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
+    let other = gist
+        .lots
+        .iter()
+        .any(|lot| lot.foods.iter().any(dry) || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
+    !other
+        && (liquid
+            || (from
+                && (!gist.bins.is_empty()
+                    || gist.lots.iter().any(|lot| !lot.bins.is_empty())
+                    || names(builder.scene, clause, Matter::Tap)
+                    || gist.bin_noun)))
+}
+
+fn is_liquid(lot: &Lot) -> bool {
+    lot.matter == Some(Matter::Liquid) || lot.foods.contains(&Food::Liquid)
+}
+
+pub(super) fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    (clause.from..clause.to)
+        .any(|at| builder.scene.text.has(at, Mark::Left) && builder.scene.text.tokens[at].name.is_none())
+}
+
+/// `started a lot of bran, 1.5 kg`: how much is told in a clause of its own.
+fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
+        other.from > clause.from
+            && other.sentence == clause.sentence
+            && other.verb.is_none()
+            && gist
+                .lots
+                .iter()
+                .any(|lot| lot.amount.is_some() && lot.matter.is_none() && lot.foods.is_empty())
+    })
+}
+
+fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    clause.verb.is_some_and(|verb| (clause.from..verb.at).any(|at| text.has(at, Mark::Have)))
+}
+
+pub(super) fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool {
+    (clause.from..clause.to).any(|at| builder.scene.text.has_any(at, marks))
+}

@@ -1,0 +1,124 @@
+//! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
+
+use crate::clause::{Clause, Gist, Subject};
+use crate::lexicon::{Act, Forms, Mark, Sense};
+use crate::time::{Date, Direction, Placed, When};
+
+use super::{Builder, symptoms};
+
+impl Builder<'_, '_> {
+    /// In a question, only what it takes for granted is told: `why does it smell of ammonia?`
+    pub(super) fn stands_asserted(&self, index: usize) -> bool {
+        let (text, clause) = (&self.scene.text, &self.scene.clauses[index]);
+        let about = (clause.from..clause.to).any(|at| {
+            text.has(at, Mark::Worry)
+                && text.is_word(at + 1, "about")
+                && text.has_any(at + 2, &[Mark::The, Mark::It])
+        });
+        about || text.has(clause.from, Mark::Why)
+    }
+
+    /// Whether the clause tells nothing that is recorded.
+    pub(super) fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
+        let stance = clause.stance;
+        let direct = self.scene.message.direct;
+        if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
+            return true;
+        }
+        if stance.conditional
+            || stance.hearsay
+            || stance.story
+            || self.happens_to_others(clause)
+            || self.is_announced(clause, gist)
+        {
+            return true;
+        }
+        if matches!(stance.subject, Subject::You) && clause.verb.is_some() {
+            return true;
+        }
+        if stance.negated && clause.verb.is_some() && symptoms(self.scene, clause).is_none() {
+            return true;
+        }
+        if stance.planned && !self.plan_is_told(clause) {
+            return true;
+        }
+        if stance.imperative && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
+            let logs = direct
+                && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
+            return !logs
+                && !clause.verb.is_some_and(|verb| {
+                    matches!(verb.act, Act::Set | Act::Remove | Act::Call | Act::Start | Act::Seal) && direct
+                });
+        }
+        false
+    }
+
+    /// `I'm making bran on Sunday`, `sealing it tonight`: what goes on is told of a day to come.
+    fn is_announced(&self, clause: &Clause, gist: &Gist) -> bool {
+        let zoned = &self.scene.zoned;
+        let ahead = |when: &When| {
+            let now = zoned.now.fixed_offset();
+            match zoned.place(when, Direction::Future) {
+                Placed::At(moment) => moment.at > now && zoned.place(when, Direction::Past) != Placed::Now,
+                Placed::Minutes(_) => true,
+                _ => false,
+            }
+        };
+        clause.verb.is_some_and(|verb| {
+            verb.forms == Forms::ING
+                && self.scene.text.has_any(verb.at.wrapping_sub(1), &[Mark::Be, Mark::I])
+                && gist.whens.iter().any(|(when, _)| {
+                    !matches!(when.date, Some(Date::Days(days)) if days <= 0)
+                        && !when.part.is_some_and(|part| part.today && part.hour < 19)
+                        && ahead(when)
+                })
+        })
+    }
+
+    /// `I'm drained`, `our team got buried`, `the quay is closed`: done to what is no bin.
+    fn happens_to_others(&self, clause: &Clause) -> bool {
+        let text = &self.scene.text;
+        let Some(verb) = clause.verb.filter(|verb| verb.forms.has(Forms::PARTICIPLE)) else { return false };
+        let told = !matches!(verb.act, Act::Finish | Act::Go | Act::Get | Act::Run | Act::Set | Act::Say);
+        let mut passive = verb.at;
+        while passive > clause.from
+            && (text.has(passive - 1, Mark::Be)
+                || text.is_act(passive - 1, Act::Get)
+                || matches!(text.word(passive - 1), "so" | "all" | "just" | "really" | "completely" | "now"))
+        {
+            passive -= 1;
+        }
+        let auxiliary = (passive..verb.at).any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Get));
+        if !told || !auxiliary {
+            return false;
+        }
+        let subject = clause.from..passive;
+        let me = passive > clause.from
+            && text.has(passive - 1, Mark::I)
+            && !matches!(text.word(passive - 1), "my" | "our" | "mine" | "ours");
+        let person = me && !text.is_act(passive, Act::Get);
+        let of_trade = |at: usize| {
+            text.tokens[at].name.is_some()
+                || text.matter(at).is_some()
+                || text.has_any(at, &[Mark::It, Mark::All])
+                || text
+                    .senses(at)
+                    .iter()
+                    .any(|s| matches!(s, Sense::Food(_) | Sense::Unit(_) | Sense::Kitchen(..)))
+        };
+        let stranger = |at: usize| {
+            text.tokens[at].is_word()
+                && text.senses(at).is_empty()
+                && crate::lexicon::english().is_ordinary(text.word(at))
+        };
+        person || subject.clone().any(stranger) && !subject.clone().any(of_trade)
+    }
+
+    /// Some words of plans tell what is: `need to say`, `can see mould`, `the lid won't close`.
+    fn plan_is_told(&self, clause: &Clause) -> bool {
+        let text = &self.scene.text;
+        let sees = (clause.from..clause.to).any(|at| matches!(text.word(at), "see" | "smell"))
+            && (clause.from..clause.to).any(|at| matches!(text.word(at), "can" | "could"));
+        sees && symptoms(self.scene, clause).is_some()
+    }
+}
