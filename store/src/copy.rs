@@ -261,7 +261,7 @@ macro_rules! implement_carry {
 implement_carry!(
     SqliteStore,
     sqlx::Sqlite,
-    crate::sqlite::TABLES,
+    crate::tables::SQLITE,
     "BEGIN",
     None,
     "SELECT t.name, c.name, c.type IN ('BIGINT', 'INTEGER'), c.pk FROM sqlite_master t, pragma_table_info(t.name) c \
@@ -271,7 +271,7 @@ implement_carry!(
 implement_carry!(
     PostgresStore,
     sqlx::Postgres,
-    crate::postgres::TABLES,
+    crate::tables::POSTGRES,
     "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
     // The numbers that were carried over are used up.
     Some("SELECT setval(pg_get_serial_sequence('outbox', 'seq'), (SELECT MAX(seq) FROM outbox))"),

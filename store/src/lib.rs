@@ -12,6 +12,7 @@ mod postgres;
 mod sql;
 mod sqlite;
 pub mod standing;
+mod tables;
 
 use std::future::Future;
 

@@ -5,15 +5,12 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::Duration;
 
-use sqlx::migrate::Migrator;
 use sqlx::postgres::{PgConnectOptions, PgListener, PgPool, PgPoolOptions};
 use sqlx::{AssertSqlSafe, Connection, PgConnection, Postgres, Transaction};
 use tokio::sync::Mutex;
 
 use crate::backend::Engine;
-use crate::{Place, StoreError, sql};
-
-pub(crate) static TABLES: Migrator = sqlx::migrate!("migrations/postgres");
+use crate::{Place, StoreError, sql, tables};
 
 /// Connections of one process. Rooms are written side by side; more than a machine has cores for gains little.
 const CONNECTIONS: u32 = 8;
@@ -54,7 +51,7 @@ impl PostgresStore {
                 let make = format!("CREATE SCHEMA IF NOT EXISTS {}", quoted(account));
                 sqlx::query(AssertSqlSafe(make)).execute(&store.pool).await?;
             }
-            TABLES.run(&store.pool).await?;
+            tables::POSTGRES.run(&store.pool).await?;
             Ok(())
         };
         migrated.await.map_err(StoreError::opening(&store.place))?;

@@ -7,7 +7,6 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicI64;
 use std::time::Duration;
 
-use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
 };
@@ -15,9 +14,7 @@ use sqlx::{Sqlite, Transaction};
 use tokio::sync::Mutex;
 
 use crate::backend::Engine;
-use crate::{StoreError, sql};
-
-pub(crate) static TABLES: Migrator = sqlx::migrate!("migrations/sqlite");
+use crate::{StoreError, sql, tables};
 
 /// The store on SQLite.
 #[derive(Clone, Debug)]
@@ -47,7 +44,11 @@ impl SqliteStore {
         make_private(file)?;
         let options = options(file).create_if_missing(true).journal_mode(SqliteJournalMode::Wal);
         let store = Self::connect(options, Some(file)).await?;
-        TABLES.run(&store.pool).await.map_err(StoreError::from).map_err(StoreError::opening(&store.place))?;
+        tables::SQLITE
+            .run(&store.pool)
+            .await
+            .map_err(StoreError::from)
+            .map_err(StoreError::opening(&store.place))?;
         Ok(store)
     }
 
@@ -70,7 +71,7 @@ impl SqliteStore {
     /// None that depend on the caller.
     pub async fn in_memory() -> Result<Self, StoreError> {
         let store = Self::connect(SqliteConnectOptions::from_str("sqlite::memory:")?, None).await?;
-        TABLES.run(&store.pool).await?;
+        tables::SQLITE.run(&store.pool).await?;
         Ok(store)
     }
 
