@@ -253,6 +253,8 @@ fn silence_is_asked_about_once() {
     // Who comes back has a day to look first.
     kitchen.tell(day(0.5), What::Away { person: "ana".into(), until: Some(day(12.0)) });
     assert_eq!(find(&kitchen.room(), day(6.0), NudgeKind::Idle).unwrap().due, day(13.0));
+    kitchen.tell(day(10.0), What::Back { person: "ana".into() });
+    assert_eq!(find(&kitchen.room(), day(11.0), NudgeKind::Idle).unwrap().due, day(11.0));
 }
 
 #[test]

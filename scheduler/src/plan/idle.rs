@@ -12,13 +12,14 @@ const SILENCE: TimeDelta = TimeDelta::days(5);
 /// Nobody wants to be reminded on the doorstep.
 const SETTLING: TimeDelta = TimeDelta::days(1);
 
-/// Due five days after the last report, or when the first of those who all are away comes back.
+/// Due five days after the last report, or a day after somebody came back from being away.
 pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
     room.bins_in_use().find(|bin| bin.filling().is_some_and(|batch| !batch.is_untouched()))?;
     let last = room.last_log?;
-    let here = room.somebody_here(last + SILENCE)?;
+    let silent = last + SILENCE;
+    let here = room.somebody_here(silent)?.max(room.last_back.unwrap_or(silent));
     // Who comes back has a day to look first.
-    let due = if here > last + SILENCE { here + SETTLING } else { here };
+    let due = if here > silent { here + SETTLING } else { silent };
     let days = Quantity::of(silence(room, now.max(due))?).value;
     Some(Nudge {
         key: NudgeKey(format!("{}/{}", NudgeKind::Idle, last.timestamp())),

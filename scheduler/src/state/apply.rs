@@ -164,6 +164,7 @@ impl Room {
                 self.take_over(person, nudge.as_deref(), sane(*until));
             }
             What::Back { person } => {
+                self.last_back = self.last_back.max(Some(stamp.at));
                 let person = self.person_mut(person, stamp.at);
                 person.away = false;
                 person.away_until = None;

@@ -66,6 +66,8 @@ pub struct Room {
     pub weighed: Weighed,
     /// The latest moment at which somebody reported work on the bins.
     pub last_log: Option<DateTime<Utc>>,
+    /// When somebody last said that they are back.
+    pub last_back: Option<DateTime<Utc>>,
     /// The latest moment any fact speaks of.
     pub as_of: Option<DateTime<Utc>>,
     log: Log,
@@ -124,6 +126,7 @@ impl Default for Room {
             temperatures: Vec::new(),
             weighed: Weighed::default(),
             last_log: None,
+            last_back: None,
             as_of: None,
             log: Log::default(),
             folded: 0,
