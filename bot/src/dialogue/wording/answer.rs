@@ -330,10 +330,11 @@ impl Speaker<'_> {
             let (day, span) = self.forecast(&out);
             say!(
                 self.voice,
-                "stock-lasts",
+                self.lasting("stock-lasts", "stock-lasts-long", &out),
                 rate = self.measures.mass(rate.value.get()),
                 day = day,
-                span = span
+                span = span,
+                early = self.calendar.day(out.early),
             )
         });
         say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))
