@@ -26,13 +26,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
         !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
     });
-    let dated = text.has(0, Mark::It)
-        && text.has(1, Mark::Be)
-        && scene.clauses.len() == 1
-        && scene
-            .pieces
-            .iter()
-            .any(|piece| piece.from == 2 && piece.to == end && matches!(piece.kind, PieceKind::When(_)));
+    let dated = is_restated(scene);
     let strong = dated
         || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead) && !estimates(at));
     if !(led || dated)
@@ -44,6 +38,27 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let slots = changed(scene)?;
     scene.note("amended", 0, end);
     Some(Fact { kind: FactKind::Amended, slots })
+}
+
+/// `it was yesterday`, `that was 3 litres`: one thing of the last fact told again, and nothing else.
+fn is_restated(scene: &Scene<'_>) -> bool {
+    let (text, end) = (&scene.text, scene.text.tokens.len());
+    let opens = text.has(0, Mark::It)
+        && text.has(1, Mark::Be)
+        && matches!(text.word(0), "it" | "that" | "this" | "those" | "these");
+    let about = 2 + usize::from(text.has(2, Mark::About) && text.digits(2).is_none());
+    let was = matches!(text.word(1), "was" | "were");
+    opens
+        && scene.clauses.len() == 1
+        && scene.pieces.iter().any(|piece| {
+            (piece.from == 2 || piece.from == about)
+                && piece.to == end
+                && match piece.kind {
+                    PieceKind::When(_) => true,
+                    PieceKind::Amount(_) => was,
+                    _ => false,
+                }
+        })
 }
 
 fn corrects(scene: &Scene<'_>) -> bool {
@@ -60,7 +75,9 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
                 || text.digits(at + 1).is_some()
                 || text.is_word(at, "nope"));
         answer
-            || text.has(at, Mark::Sorry) && !matches!(text.word(at + 1), "about" | "for" | "to" | "that")
+            || text.has(at, Mark::Sorry)
+                && !(text.is_word(at, "sorry")
+                    && matches!(text.word(at + 1), "about" | "for" | "to" | "that"))
             || matches!(text.word(at), "correction" | "actually")
     })
 }

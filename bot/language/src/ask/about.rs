@@ -56,7 +56,9 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
-    if !(worried || why) {
+    // `why is 1.5 l too wet?`: about the bot's advice.
+    let advice = why && q.amount(true) != (None, None);
+    if !(worried || why) || advice {
         return None;
     }
     let mut slots = Slots::default();
@@ -316,6 +318,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let full = q.any(|at| {
         q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
             && q.scene.text.tokens[at].name.is_none()
+            && !q.scene.text.is_act(at, Act::Add)
     });
     (ready && asks && !full && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
@@ -372,7 +375,14 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `would another bin help?`
+    let verb = |at: usize| {
+        q.scene.text.is_word(at, "help")
+            && (q.from..at).any(|i| q.scene.text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
+            && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
+    };
+    let helps = q.any(|at| q.scene.text.has(at, Mark::Help) && !verb(at));
+    (helps && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

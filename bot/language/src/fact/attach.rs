@@ -13,7 +13,9 @@ impl Builder<'_, '_> {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
         let (kind, bins) = (known.kind, known.bins.clone());
-        let joined = clause.joint == Joint::And || known.sentence == clause.sentence && known.counts();
+        let told_on = known.sentence == clause.sentence
+            || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
+        let joined = clause.joint == Joint::And || told_on && known.counts();
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
         let timed = !gist.whens.is_empty() && !known.whens.is_empty();
         let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();

@@ -75,8 +75,11 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
+    let last_layer = is_last_layer(builder, clause, current);
     let kind = if stock {
         FactKind::StarterStock
+    } else if last_layer && is_bare(lot) {
+        FactKind::Scraps
     } else if lots.iter().any(is_bare)
         && lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
         && clause.verb.is_none()
@@ -105,11 +108,25 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             _ => return false,
         }
     };
+    let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
     let at = builder.begin(kind, index);
+    let event = &mut builder.events[at];
+    if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+        event.bins.extend(sealed.into_iter().flatten());
+    }
     if kind == FactKind::Scraps {
         separate_bran(builder, at, clause);
     }
     true
+}
+
+/// `sealed it with the last half litre on top`: what went in before the lid.
+fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
+    let text = &builder.scene.text;
+    let on_top = |at: usize| matches!(text.word(at), "on top" | "ontop" | "over it" | "top");
+    current == Some(FactKind::Sealed)
+        && text.has(clause.from.wrapping_sub(1), Mark::With)
+        && (clause.from..clause.to).any(on_top)
 }
 
 /// An amount of nothing in particular, too much for a spoon.

@@ -4,7 +4,7 @@ use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
-use crate::time::{Direction, Flag, Placed, Toward, When};
+use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
 
 use super::{Event, Told, portion};
 
@@ -54,6 +54,11 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
 
 /// The time that an event's words tell together.
 fn moment(event: &Event) -> Option<When> {
+    // `has been shut since sunday`
+    let lasting = matches!(event.kind, FactKind::Sealed | FactKind::Started | FactKind::Buried);
+    if let Some(when) = event.whens.iter().find(|when| lasting && when.bound == Some(Bound::Since)) {
+        return Some(When { bound: None, ..*when });
+    }
     let ahead = |when: &When| matches!(when.span, Some((_, Toward::Ahead)));
     let placed = event.whens.iter().any(|when| when.is_moment() && when.flag.is_none());
     let now = |when: &When| placed && when.flag == Some(Flag::Now);

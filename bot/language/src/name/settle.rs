@@ -174,8 +174,14 @@ impl Around {
         // `gave stinky a good scrub`
         let given = text.is_act(before, Act::Give)
             && (text.has(at + 1, Mark::A) || matches!(text.kind(at + 1), Some(Kind::Number(_))));
+        // `chucked blue`, `emptied green`
+        let emptied = text.is_act(before, Act::Add)
+            && ["empt", "chuck", "toss", "dump", "thr", "tip"]
+                .iter()
+                .any(|stem| text.word(before).starts_with(stem));
         let object = filled
             || moved
+            || emptied
             || given
             || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
@@ -184,6 +190,11 @@ impl Around {
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
+            || matches!(text.word(at + 1), "at" | "@" | "on" | "around" | "about")
+                && (text.time(at + 2).is_some()
+                    || text.cardinal(at + 2).is_some()
+                    || text.senses(at + 2).iter().any(|s| matches!(s, Sense::Share(_)))
+                    || matches!(text.kind(at + 2), Some(Kind::Number(_) | Kind::Clock { .. })))
             || matches!(text.time(at + 1), Some(word) if !matches!(word, crate::lexicon::TimeWord::Ago | crate::lexicon::TimeWord::To));
         Self {
             prep,
@@ -255,7 +266,10 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         return false;
     }
     let topic = around.opens && around.subject;
-    let object = around.object && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]));
+    let object = around.object
+        && (around.ends
+            || text.has_any(at + 1, &[Mark::In, Mark::From])
+            || matches!(text.word(at + 1), "out" | "away" | "down"));
     if text.is_matter(at, Matter::Bran) {
         let into = around.prep
             && !text.has_any(before, &[Mark::With, Mark::Of, Mark::OutOf])
