@@ -75,7 +75,12 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         return true;
     }
     let moves = |clause: &crate::clause::Clause| {
-        clause.verb.is_some_and(|verb| verb.act == Act::Move && verb.forms.has(Forms::PAST))
+        clause.verb.is_some_and(|verb| {
+            verb.forms.has(Forms::PAST)
+                && (verb.act == Act::Move
+                    || matches!(verb.act, Act::Add | Act::Take | Act::Set)
+                        && (clause.from..clause.to).any(|at| text.has(at, Mark::KitchenPlace)))
+        })
     };
     if scene.clauses.iter().any(moves) && told.unclear.is_none() {
         return false;

@@ -218,7 +218,8 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
-    if !q.matter(Matter::Bran) || !asks || q.act(Act::Buy) {
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty();
+    if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
     let (ml, g) = q.amount(false);
@@ -305,7 +306,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.word(&["empty", "open"]))
-            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty())
+            && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.word(&["till", "until"]);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
@@ -370,7 +371,8 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.tokens[at].name.is_none()
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
-    let bare = q.to - q.from <= 8 && q.bins().is_empty() && !(story && q.to - q.from > 3);
+    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
+    let bare = q.to - q.from <= 8 && q.bins().is_empty() && (number || !(story && q.to - q.from > 3));
     (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default()))
 }
 

@@ -2,6 +2,7 @@
 
 use crate::amount::{self, Amount, Measured, Measures};
 use crate::lexicon::{Mark, Matter, Sense, TimeWord};
+use crate::name::NameKind;
 use crate::number;
 use crate::text::{Kind, Text};
 use crate::time::{self, When};
@@ -149,6 +150,17 @@ fn stands_at(text: &Text<'_>, at: usize, next: usize) -> bool {
                 || text.has_any(subject, &[Mark::Be, Mark::Up])
                 || token.senses.contains(&Sense::Matter(Matter::Bin))
         });
+    // `blue 3/4, green: half`
+    let colon = usize::from(matches!(text.word(before), ":" | "-"));
+    let name = before.wrapping_sub(colon);
+    let noun = usize::from(
+        text.is_matter(name, Matter::Bin) && text.tokens.get(name).is_some_and(|token| token.name.is_none()),
+    );
+    let name = name.wrapping_sub(noun);
+    let opens = name == 0
+        || text.is_stop(name.wrapping_sub(1))
+        || text.has_any(name.wrapping_sub(1), &[Mark::And, Mark::The]);
+    let of_bin = of_bin || opens && text.name(name, NameKind::Bin).is_some();
     let ends = next >= text.tokens.len()
         || text.is_stop(next)
         || text.has_any(next, &[Mark::And, Mark::But, Mark::Then, Mark::Yet])

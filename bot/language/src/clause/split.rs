@@ -144,9 +144,14 @@ fn begins_worry(text: &Text<'_>, at: usize) -> bool {
     let led = text.has_any(at - 1, &[Mark::Hello, Mark::And, Mark::Yes, Mark::Sorry, Mark::Laugh]);
     let judged = matches!(text.word(at), "is" | "are")
         && text.has(at + 1, Mark::It)
-        && text.has(at + 2, Mark::Possible)
+        && (text.has(at + 2, Mark::Possible)
+            || matches!(
+                text.word(at + 2),
+                "normal" | "right" | "wrong" | "expected" | "dangerous" | "harmful"
+            ))
         && !text.has_any(at - 1, &[Mark::What, Mark::How, Mark::When, Mark::Why, Mark::Where]);
-    !led && (text.has(at, Mark::Worry) && text.word(at).contains(' ') || judged)
+    !led && (text.has(at, Mark::Worry) && (text.word(at).contains(' ') || at + 1 == text.tokens.len())
+        || judged)
 }
 
 /// Verbs that only lead to another: `got drained`, `went to seal`.
@@ -253,6 +258,7 @@ fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
     }
     text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
         || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
+        || text.is_word(end - 1, "anot")
 }
 
 /// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.

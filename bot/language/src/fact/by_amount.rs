@@ -20,16 +20,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
     let bran = lot.matter == Some(Matter::Bran);
-    let same_kind = match current {
-        Some(FactKind::Scraps) => !bran,
-        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
-        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
-        Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
-            lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
-        }
-        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
-        _ => false,
-    };
+    let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
             !builder.events[at].whens.is_empty()
@@ -90,6 +81,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
+        || is_bare(lot) && builder.taps(clause) && current.is_none()
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
@@ -118,6 +110,20 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         separate_bran(builder, at, clause);
     }
     true
+}
+
+/// Whether a lot is of what the event before tells of.
+fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
+    let bran = lot.matter == Some(Matter::Bran);
+    match current {
+        Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
+        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
+        Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
+        Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        _ => false,
+    }
 }
 
 /// `sealed it with the last half litre on top`: what went in before the lid.

@@ -49,8 +49,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add
             if has(Matter::Batch)
                 && !amount
-                && !(clause.from..clause.to)
-                    .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none())
+                && (scene_has(builder, clause, &[Mark::HadTo])
+                    || !(clause.from..clause.to)
+                        .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none()))
                 && (bin || thrown_whole(builder, clause)) =>
         {
             Some(FactKind::Discarded)
@@ -65,6 +66,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
+        Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
         Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
             Some(FactKind::Cleaned)
         }
@@ -113,7 +115,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
             Some(FactKind::Drained)
         }
-        Act::Take if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
         Act::Get | Act::Take
             if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
         {
@@ -160,6 +162,25 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
     object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
 }
 
+/// `put green in the shade`, `emptied blue`: a bin is moved or emptied, and nothing is added to one.
+fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let object = gist.bins.iter().map(|(_, at)| *at).find(|at| {
+        (verb.at + 1..verb.at + 4).contains(at)
+            && !(verb.at + 1..*at).any(|i| text.has_any(i, &[Mark::In, Mark::From]))
+    });
+    let Some(object) = object else { return false };
+    let placed = (object + 1..clause.to).any(|at| text.has(at, Mark::In));
+    let put = ["put", "mov", "t", "set", "pop", "stick", "stuck", "shov", "plonk", "drop"]
+        .iter()
+        .any(|stem| text.word(verb.at).starts_with(stem));
+    gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
+        && !gist.vague
+        && gist.count.is_none()
+        && (placed && put || text.word(verb.at).starts_with("empt"))
+}
+
 /// `180 ml came out`
 fn flows(verb: &str) -> bool {
     matches!(verb, "came" | "comes")
@@ -183,6 +204,19 @@ fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool
         && !gist.lots.iter().any(dry)
 }
 
+impl Builder<'_, '_> {
+    /// Whether an earlier clause of the sentence tells of the tap: `opened the tap and got 200 ml`.
+    pub(super) fn taps(&self, clause: &Clause) -> bool {
+        let scene = self.scene;
+        scene.clauses.iter().any(|other| {
+            other.sentence == clause.sentence
+                && other.from < clause.from
+                && !other.asks
+                && names(scene, other, Matter::Tap)
+        })
+    }
+}
+
 /// `we filled blue today`: to the brim, where no stuff is named.
 fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
@@ -198,7 +232,9 @@ fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
 fn takes_off(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let off = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" off"))
-        || (clause.from..clause.to).any(|at| text.is_word(at, "off") && at + 1 == clause.to);
+        || (clause.from..clause.to).any(|at| matches!(text.word(at), "off" | "out") && at + 1 == clause.to)
+        || (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Tap))
+        || builder.taps(clause);
     let bare = |lot: &Lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid);
     let volume = |lot: &Lot| {
         lot.amount.is_some_and(|amount| !matches!(amount.size, crate::amount::AmountSize::Grams(_)))
