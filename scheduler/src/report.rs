@@ -148,7 +148,7 @@ fn of_bin(room: &Room, bin: &Bin, now: DateTime<Utc>) -> BinReport {
     let forecast = fill.as_ref().and_then(|fill| fill.full.as_ref());
     let ferment = ferment::ferment(room, bin, now);
     // A bad check overrides the clock.
-    let is_bad = bin.sealed().is_some_and(ferment::has_bad_check);
+    let is_bad = bin.sealed().is_some_and(ferment::is_lost);
     let ready = ferment.as_ref().filter(|_| !is_bad).map(|ferment| &ferment.ready);
     BinReport {
         bin: bin.name.clone(),

@@ -328,3 +328,18 @@ fn a_full_bin_never_holds_more_than_fits() {
     assert_eq!(bin.occupied_ml, Millilitres(19_000.0));
     assert_eq!(bin.fraction, Some(Fraction(1.0)));
 }
+
+#[test]
+fn a_lost_batch_is_only_asked_after() {
+    let mut kitchen = green();
+    kitchen.scraps(day(0.0), "green", 15_000.0);
+    kitchen.tell(day(1.0), What::Sealed { bin: "green".into() });
+    let bad = Signs { mould: Some(Mould::Green), ..Signs::default() };
+    kitchen.tell(day(4.0), What::Checked { bin: "green".into(), signs: bad });
+    let of_green = |nudge: &Nudge| !matches!(nudge.kind, NudgeKind::Idle | NudgeKind::Starter);
+    let nudges: Vec<Nudge> = plan(&kitchen.room(), day(5.0)).into_iter().filter(of_green).collect();
+    assert_eq!(nudges.iter().map(|nudge| nudge.kind).collect::<Vec<_>>(), [NudgeKind::Check]);
+    assert_eq!(nudges[0].due, day(7.0));
+    kitchen.tell(day(7.5), What::Discarded { bin: "green".into() });
+    assert!(plan(&kitchen.room(), day(8.0)).iter().all(|nudge| !of_green(nudge)));
+}

@@ -8,6 +8,7 @@ use branbell_scheduler::quiet::Quiet;
 use branbell_scheduler::state::{Bin, Phase, Room};
 use chrono::{DateTime, NaiveTime, Utc};
 
+use super::hearing::JUST_NOW;
 use super::{Heard, Item, translate};
 
 /// A fact with its slots filled.
@@ -151,13 +152,29 @@ fn bin(room: &Room, heard: &Heard<'_>, fact: &Fact, now: DateTime<Utc>) -> Resul
         match meant[..] {
             [] => {}
             [only] => return Ok(only.name.clone()),
-            _ => return Err(Missing::Bin(meant.iter().map(|bin| bin.name.clone()).collect())),
+            _ => {
+                let spoken_of = just_filled(room, heard, fact.kind)
+                    .filter(|bin| meant.iter().any(|meant| meant.name == *bin));
+                let which = || Missing::Bin(meant.iter().map(|bin| bin.name.clone()).collect());
+                return spoken_of.map(str::to_owned).ok_or_else(which);
+            }
         }
     }
     match bins[..] {
         [] => Err(Missing::NoBins),
         [only] => Ok(only.name.clone()),
         _ => Err(Missing::Bin(bins.iter().map(|bin| bin.name.clone()).collect())),
+    }
+}
+
+/// The bin into which the same person has just put something, where this plainly goes on about it: `and 3 tbsp of bran`.
+fn just_filled<'a>(room: &'a Room, heard: &Heard<'_>, kind: FactKind) -> Option<&'a str> {
+    let goes_on = matches!(kind, FactKind::Bran | FactKind::Level | FactKind::Sealed);
+    let (sender, sent) = (&heard.incoming.sender, heard.incoming.sent);
+    let last = room.facts().rev().find(|fact| fact.author == *sender).filter(|_| goes_on)?;
+    match &last.what {
+        What::Scraps { bin, .. } if sent - last.told <= JUST_NOW => Some(bin),
+        _ => None,
     }
 }
 

@@ -31,10 +31,10 @@ pub(super) fn message(room: &Room, heard: &Heard<'_>, text: &str, sent: DateTime
 const MOST_LIQUID_ML: f64 = 1_000.0;
 
 /// So shortly after somebody's report a correction in a shared room is one of it.
-const JUST_NOW: TimeDelta = TimeDelta::minutes(10);
+pub(super) const JUST_NOW: TimeDelta = TimeDelta::minutes(10);
 
 /// Reads a message among others in a shared room. What plainly reports work is for us as a whole: `5 litres in cellar, it's
-/// full now`. And who has just told us something may put it right without calling us.
+/// full now`. And who has just told us something may put it right without calling us, or add the bran that went with it.
 pub(super) fn read_among_others(room: &Room, message: &Message, heard: &Heard<'_>) -> Reading {
     let alone = read(message, heard);
     if message.direct || alone.unclear.is_some() || !alone.asks.is_empty() {
@@ -50,7 +50,12 @@ pub(super) fn read_among_others(room: &Room, message: &Message, heard: &Heard<'_
         reading.asks.is_empty()
             && matches!(&reading.facts[..], [fact] if matches!(fact.kind, FactKind::Amended | FactKind::Undo))
     };
-    if is_more || corrects(&as_to_us) && has_just_told() { as_to_us } else { alone }
+    let goes_with_it = |reading: &Reading| {
+        let is_bran = reading.facts.iter().all(|fact| fact.kind == FactKind::Bran);
+        is_bran && !reading.is_silent() && reading.asks.is_empty() && reading.unclear.is_none()
+    };
+    let is_about_it = corrects(&as_to_us) || goes_with_it(&as_to_us);
+    if is_more || is_about_it && has_just_told() { as_to_us } else { alone }
 }
 
 fn is_work(kind: FactKind) -> bool {

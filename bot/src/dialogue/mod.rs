@@ -170,7 +170,8 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     let reading = hearing::read_among_others(room, &message, heard);
     // Before it may be taken for a short answer to a question of ours: it is none.
     if let Some(inquiry) = inquiry::heard(room, voice, heard, text, &reading) {
-        return Decision { answers: vec![Answer::Inquired(inquiry)], ..Decision::default() };
+        let (answers, asked) = (vec![Answer::Inquired(inquiry)], heard.asked.clone());
+        return Decision { answers, asked, ..Decision::default() };
     }
     let completed = heard
         .asked
@@ -185,10 +186,26 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     let source = Source::new(heard, text);
     let mut decision = Decision::default();
     act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
-    if reading.is_silent() {
-        decision.asked.clone_from(&heard.asked);
+    if let Some(asked) = &heard.asked
+        && goes_on_waiting(asked, room, &reading, &decision)
+    {
+        decision.asked = Some(asked.clone());
     }
     decision
+}
+
+/// Whether our question still stands after a message that did not answer it: small talk, or a question put in between. What
+/// waits for the room's first bin waits on whatever is said.
+fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Decision) -> bool {
+    let has_no_bin = room.bins_in_use().next().is_none();
+    let waits_for_a_bin = asked.lacking == Lacking::Bin && !asked.waiting.is_empty() && has_no_bin;
+    match &decision.asked {
+        Some(new) => waits_for_a_bin && new.waiting.is_empty(),
+        None => {
+            let is_between = reading.facts.is_empty() && asked.lacking != Lacking::Meaning;
+            reading.is_silent() || is_between || waits_for_a_bin
+        }
+    }
 }
 
 /// What people who share bins say of turns, and ask of each other's work.
@@ -371,7 +388,7 @@ fn keep(
                 decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
             }
         }
-        Err(missing) => decision.ask_back(question::missing(voice, source, &missing, now)),
+        Err(missing) => decision.ask_back(question::missing(voice, heard, source, &missing, now)),
     }
 }
 

@@ -46,9 +46,9 @@ pub struct Asked {
     /// The sentence that a yes stands for.
     #[serde(default)]
     pub yes: Option<String>,
-    /// The sentence to come back to when the room has its first bin.
+    /// What was told before the room has its first bin, or into a sealed one.
     #[serde(default)]
-    pub resume: Option<String>,
+    pub waiting: Vec<Waiting>,
     /// The nudges that the choices stand for.
     #[serde(default)]
     pub nudges: Vec<String>,
@@ -57,6 +57,39 @@ pub struct Asked {
     pub replaces: Vec<i64>,
     /// When it is dropped.
     pub until: DateTime<Utc>,
+}
+
+/// A message that waits for the answer as a whole, to be taken up again then.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Waiting {
+    /// The message.
+    pub event: String,
+    /// When it was sent.
+    pub sent: DateTime<Utc>,
+    /// Its words.
+    pub text: String,
+}
+
+impl Waiting {
+    pub(super) fn of(source: &Source<'_>) -> Self {
+        Self { event: source.event.to_owned(), sent: source.sent, text: source.text.to_owned() }
+    }
+
+    /// Takes the message up, now that the answer has come.
+    pub(super) fn take_up(
+        &self,
+        ahead: &mut Room,
+        voice: &Voice,
+        heard: &Heard<'_>,
+        went: Option<&reopened::Went>,
+        now: DateTime<Utc>,
+        decision: &mut Decision,
+    ) {
+        let mut message = hearing::message(ahead, heard, &self.text, self.sent);
+        message.direct = true;
+        let source = Source { event: &self.event, text: &self.text, sent: self.sent, again: true, went };
+        act(ahead, voice, heard, &source, &branbell_language::read(&message), now, decision);
+    }
 }
 
 /// What a message lacks.
@@ -98,7 +131,7 @@ pub(super) fn unclear(
     let mut asked = blank(unclear.into(), source, now);
     asked.said.clone_from(&unclear.said);
     match asked.lacking {
-        Lacking::Bin if bins.is_empty() => return missing(voice, source, &Missing::NoBins, now),
+        Lacking::Bin if bins.is_empty() => return missing(voice, heard, source, &Missing::NoBins, now),
         Lacking::Bin => {
             asked.sentences = replaced.into_iter().chain([behind]).collect();
             asked.choices = bins;
@@ -134,7 +167,13 @@ fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mu
 }
 
 /// The question about what the room's state does not decide.
-pub(super) fn missing(voice: &Voice, source: &Source<'_>, missing: &Missing, now: DateTime<Utc>) -> Asked {
+pub(super) fn missing(
+    voice: &Voice,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    missing: &Missing,
+    now: DateTime<Utc>,
+) -> Asked {
     let mut asked = blank(missing.into(), source, now);
     let behind = |id: &str| say!(voice, id, text = Text::of_words(source.text.trim()), answer = GAP).plain();
     match missing {
@@ -144,7 +183,9 @@ pub(super) fn missing(voice: &Voice, source: &Source<'_>, missing: &Missing, now
         }
         Missing::NoBins => {
             asked.sentences = vec![say!(voice, "sentence-new-bin", answer = GAP).plain()];
-            asked.resume = Some(source.text.to_owned());
+            let before = heard.asked.iter().filter(|asked| asked.lacking == Lacking::Bin);
+            let before = before.flat_map(|asked| asked.waiting.clone());
+            asked.waiting = before.chain([Waiting::of(source)]).collect();
         }
         Missing::Plot(plots) => {
             asked.sentences = vec![behind("sentence-in-plot"), format!("{} {GAP}", source.text)];
@@ -197,7 +238,7 @@ pub(super) fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -
         said: None,
         sentences: Vec::new(),
         yes: None,
-        resume: None,
+        waiting: Vec::new(),
         nudges: Vec::new(),
         replaces: Vec::new(),
         until: now + PATIENCE,
@@ -236,7 +277,7 @@ pub(super) fn complete(
     if matches!(asked.lacking, Lacking::Reopened | Lacking::Elsewhere) {
         return reopened::complete(room, voice, heard, asked, text, reading, now).filter(|_| !too_long);
     }
-    if asked.resume.is_some() && kinds.contains(&FactKind::BinSet) {
+    if !asked.waiting.is_empty() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
     }
     if asked.lacking == Lacking::Which && reading.facts.is_empty() && !too_long {
@@ -272,7 +313,7 @@ fn completed(
     if !clear || reading.is_silent() {
         return None;
     }
-    if asked.resume.is_some() {
+    if !asked.waiting.is_empty() {
         return Some(resumed(room, voice, heard, asked, sentence, &reading, now));
     }
     let mut ahead = room.clone();
@@ -308,10 +349,8 @@ fn resumed(
     let mut decision = Decision::default();
     let source = Source::new(heard, text);
     act(&mut ahead, voice, heard, &source, reading, now, &mut decision);
-    let waiting = asked.resume.as_deref().unwrap_or_default();
-    let mut message = hearing::message(&ahead, heard, waiting, asked.sent);
-    message.direct = true;
-    let source = Source { event: &asked.event, text: waiting, sent: asked.sent, again: true, went: None };
-    act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
+    for waiting in &asked.waiting {
+        waiting.take_up(&mut ahead, voice, heard, None, now, &mut decision);
+    }
     decision
 }

@@ -71,7 +71,7 @@ pub(super) fn ask(room: &Room, source: &Source<'_>, bin: &str, now: DateTime<Utc
     Asked {
         said: Some(bin.to_owned()),
         choices: others.map(|other| other.name.clone()).collect(),
-        resume: Some(source.text.to_owned()),
+        waiting: vec![question::Waiting::of(source)],
         ..question::blank(Lacking::Reopened, source, now)
     }
 }
@@ -106,12 +106,10 @@ pub(super) fn complete(
         _ => return None,
     };
     let Some(into) = into else { return Some(elsewhere(asked)) };
-    let text = asked.resume.as_deref().unwrap_or_default();
-    let mut message = hearing::message(&ahead, heard, text, asked.sent);
-    message.direct = true;
     let went = Went { bin, into };
-    let source = Source { event: &asked.event, text, sent: asked.sent, again: true, went: Some(&went) };
-    act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
+    for waiting in &asked.waiting {
+        waiting.take_up(&mut ahead, voice, heard, Some(&went), now, &mut decision);
+    }
     Some(decision)
 }
 

@@ -1,6 +1,6 @@
 //! What is next for a bin, and when: in words, and as a band of days.
 
-use branbell_scheduler::quantity::ferment::has_bad_check;
+use branbell_scheduler::quantity::ferment::is_lost;
 use branbell_scheduler::quantity::fill::FILL_LINE;
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -32,7 +32,7 @@ impl Scene<'_> {
     /// What is next for a bin. A band that is too wide to be of use is not shown.
     pub(super) fn next(&self, bin: &BinReport) -> (String, Option<Band>) {
         let word = |id| (self.voice.word(id), None);
-        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(has_bad_check);
+        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(is_lost);
         let (id, band) = match bin.phase {
             Phase::Empty => return word("picture-empty"),
             Phase::Discarded => return word("picture-discarded"),

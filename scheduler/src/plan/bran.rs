@@ -3,8 +3,7 @@
 use chrono::TimeDelta;
 
 use super::{Nudge, NudgeKind, Numbers};
-use crate::advice::advise;
-use crate::quantity::bran;
+use crate::quantity::{bran, ferment};
 use crate::state::{Bin, Room};
 use crate::units::Millilitres;
 
@@ -21,8 +20,7 @@ pub(super) fn nudge(room: &Room, bin: &Bin) -> Option<Nudge> {
     // Bran that was told with the lot was not forgotten, though it was less than is customary; and a batch that is lost
     // wants none.
     let is_told = batch.brans.last().is_some_and(|layer| layer.at >= last.at);
-    let is_lost = batch.checks.last().is_some_and(|check| advise(&check.signs).forbids_burying());
-    if owed < WORTH_IT || is_told || is_lost {
+    if owed < WORTH_IT || is_told || ferment::is_lost(batch) {
         return None;
     }
     let day = last.at.with_timezone(&room.zone).date_naive();

@@ -8,7 +8,7 @@ use crate::state::{Bin, Room};
 
 /// Due when the batch is ready by the clock, unless a check since sealing forbids it.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
-    let batch = bin.sealed().filter(|batch| !ferment::has_bad_check(batch))?;
+    let batch = bin.sealed().filter(|batch| !ferment::is_lost(batch))?;
     let ferment = ferment::ferment(room, bin, now)?;
     let trench = bury::trench(room, bin)?;
     let nitrogen = nitrogen::of_batch(room, batch).value;

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKind, Numbers};
 use crate::quantity::liquid::Liquid;
-use crate::quantity::{density, dilution};
+use crate::quantity::{density, dilution, ferment};
 use crate::state::{Batch, Bin, Room};
 use crate::units::Millilitres;
 
@@ -21,8 +21,9 @@ const SUMP: Millilitres = Millilitres(500.0);
 const SUMP_SHARE: f64 = 0.03;
 
 /// Due two days after the last drain, or after the first lot; earlier where the sump fills, later where little comes.
+/// Never of a batch that is lost: it is to go as it is.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
-    let batch = bin.batch.as_ref().filter(|_| bin.tap != Some(false))?;
+    let batch = bin.batch.as_ref().filter(|batch| bin.tap != Some(false) && !ferment::is_lost(batch))?;
     let liquid = Liquid::of(room);
     let due = due(room, &liquid, bin, batch)?;
     let waiting = liquid.waiting(bin, now.max(due))?;

@@ -3,7 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKind, Numbers};
-use crate::quantity::fill;
+use crate::quantity::{ferment, fill};
 use crate::state::{Bin, Room};
 use crate::units::Fraction;
 
@@ -14,7 +14,7 @@ const HALF_FULL: Fraction = Fraction(0.5);
 
 /// Due two days before the bin is full, or when it may be full as early as one time in ten, once it is half full.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
-    if fill::reached(room, bin).is_some() {
+    if fill::reached(room, bin).is_some() || bin.filling().is_some_and(ferment::is_lost) {
         return None;
     }
     let foreseen = fill::fill(room, bin, room.as_of?)?;

@@ -3,7 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Nudge, NudgeKind, Numbers};
-use crate::quantity::{bran, fill};
+use crate::quantity::{bran, ferment, fill};
 use crate::state::{Bin, Room};
 
 /// Whoever filled it may be sealing it at this moment.
@@ -11,7 +11,7 @@ const PATIENCE: TimeDelta = TimeDelta::hours(2);
 
 /// Due two hours after the fill line was reached, or somebody called the bin full, and not on the heels of work on it.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
-    let batch = bin.filling()?;
+    let batch = bin.filling().filter(|batch| !ferment::is_lost(batch))?;
     // A level told later may show that the line was reached earlier: nobody knew it then.
     let last = batch.levels.iter().map(|level| level.at).chain(batch.lots.iter().map(|lot| lot.at)).max();
     let reached = last.max(Some(fill::reached(room, bin)?))?;

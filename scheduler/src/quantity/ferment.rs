@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 use self::course::Course;
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When};
 use crate::advice::advise;
-use crate::state::{Batch, Bin, Phase, Reading, Room};
+use crate::state::{Batch, Bin, Check, Phase, Reading, Room};
 use crate::units::{Celsius, Days, Fraction};
 
 /// Cardinal temperatures of a lactic acid bacterium in a medium: lowest, best and highest for growth.
@@ -201,14 +201,18 @@ pub fn phase(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Phase {
         Some(batch) => {
             let is_done =
                 ferment(room, bin, now).is_some_and(|ferment| ferment.progress.value >= Fraction(1.0));
-            if is_done && !has_bad_check(batch) { Phase::Ready } else { Phase::Sealed }
+            if is_done && !is_lost(batch) { Phase::Ready } else { Phase::Sealed }
         }
     }
 }
 
-/// Whether a check since sealing forbids using the batch, whatever the clock says.
-pub fn has_bad_check(batch: &Batch) -> bool {
-    batch.checks_since_sealing().any(|check| advise(&check.signs).forbids_burying())
+/// Whether a check forbids using the batch, whatever the clock says: any since it was sealed, or the last while it is filled.
+pub fn is_lost(batch: &Batch) -> bool {
+    let forbids = |check: &Check| advise(&check.signs).forbids_burying();
+    match batch.sealed_at {
+        Some(_) => batch.checks_since_sealing().any(forbids),
+        None => batch.checks.last().is_some_and(forbids),
+    }
 }
 
 /// The temperatures that tell about a bin since a moment: its own where any was read near that time, else the

@@ -122,7 +122,7 @@ impl Speaker<'_> {
 
     fn sealed(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
-        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(ferment::has_bad_check);
+        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(ferment::is_lost);
         match (bin.ready_at, bin.ready_early, bin.ready_late) {
             (Some(at), Some(early), Some(late)) if !is_bad => say!(
                 self.voice,
@@ -163,7 +163,7 @@ impl Speaker<'_> {
     fn ready(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
         let known = self.room.bin(&bin.bin);
-        let is_bad = known.and_then(|bin| bin.sealed()).is_some_and(ferment::has_bad_check);
+        let is_bad = known.and_then(|bin| bin.sealed()).is_some_and(ferment::is_lost);
         let ferment = known.and_then(|bin| ferment::ferment(self.room, bin, self.now));
         match (bin.phase, ferment) {
             (Phase::Ready, _) => say!(self.voice, "ready-now", bin = name),
@@ -330,10 +330,11 @@ impl Speaker<'_> {
             let (day, span) = self.forecast(&out);
             say!(
                 self.voice,
-                "stock-lasts",
+                self.lasting("stock-lasts", "stock-lasts-long", &out),
                 rate = self.measures.mass(rate.value.get()),
                 day = day,
-                span = span
+                span = span,
+                early = self.calendar.day(out.early),
             )
         });
         say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))

@@ -11,6 +11,9 @@ impl Speaker<'_> {
         let (voice, choices) = (self.voice, self.choices(&asked.choices));
         match (asked.lacking, &asked.said) {
             (Lacking::Reopened, said) => self.ask_reopened(said.as_deref().unwrap_or_default(), &choices),
+            (Lacking::Bin, _) if asked.waiting.len() > 1 => {
+                say!(voice, "back-no-bins-again", example = self.example_bin())
+            }
             (Lacking::Bin | Lacking::Elsewhere, _) if asked.choices.is_empty() => {
                 say!(voice, "back-no-bins", example = self.example_bin())
             }

@@ -2,6 +2,8 @@
 
 use branbell_scheduler::fact::{Lid, Moisture, Mould, Place, Setting, Signs, Smell, What};
 use branbell_scheduler::units::Density;
+use branbell_scheduler::{Nudge, NudgeKind, plan};
+use chrono::{DateTime, Utc};
 
 use super::Speaker;
 use crate::say;
@@ -115,10 +117,19 @@ impl Speaker<'_> {
                 let clock = |time: chrono::NaiveTime| time.format("%H:%M").to_string();
                 say!(voice, "brief-quiet", from = clock(quiet.from), to = clock(quiet.to))
             }
-            Setting::Digest(Some(_)) => say!(voice, "brief-digest"),
+            Setting::Digest(Some(_)) => match self.next_digest() {
+                Some(next) => say!(voice, "brief-digest-next", moment = self.calendar.moment(next)),
+                None => say!(voice, "brief-digest"),
+            },
             Setting::Digest(None) => say!(voice, "brief-digest-off"),
         };
         said.plain()
+    }
+
+    fn next_digest(&self) -> Option<DateTime<Utc>> {
+        let mut planned = plan(self.room, self.now).into_iter();
+        let next = |nudge: &Nudge| nudge.kind == NudgeKind::Digest && nudge.due > self.now;
+        planned.find(next).map(|nudge| nudge.due)
     }
 
     /// Scraps as they were told: by volume, by mass, or both.

@@ -34,6 +34,9 @@ impl Speaker<'_> {
         else {
             return Text::default();
         };
+        if self.is_lost(&bin.name) {
+            return say!(self.voice, "burying-lost", bin = capital(&bin.name));
+        }
         let Some(trench) = bury::trench(self.room, bin) else { return Text::default() };
         let measures = self.measures;
         let size = say!(

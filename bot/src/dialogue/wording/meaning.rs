@@ -163,7 +163,8 @@ impl Speaker<'_> {
         let out = starter::outlook(self.room, self.now).and_then(|outlook| outlook.out);
         out.map_or_else(Text::default, |out| {
             let (day, span) = self.forecast(&out);
-            say!(self.voice, "starter-lasts", day = day, span = span)
+            let id = self.lasting("starter-lasts", "starter-lasts-long", &out);
+            say!(self.voice, id, day = day, span = span, early = self.calendar.day(out.early))
         })
     }
 

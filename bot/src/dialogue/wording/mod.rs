@@ -30,6 +30,8 @@ pub use nudge::nudge;
 
 /// A date that may be four weeks off either way helps nobody.
 pub(crate) const WIDEST_SPAN: TimeDelta = TimeDelta::days(28);
+/// Beyond it the end of the bran is only said from its early side.
+const FAR: TimeDelta = TimeDelta::days(300);
 
 /// All that a sentence may need: the texts, the room, and the moment.
 #[derive(Clone, Copy)]
@@ -58,6 +60,11 @@ impl<'a> Speaker<'a> {
 
     fn bin(&self, name: &str) -> Option<BinReport> {
         self.report().bins.into_iter().find(|bin| bin.bin == name)
+    }
+
+    /// The text for how long bran lasts; the second where a day and a span would say more than anybody knows.
+    fn lasting(&self, about: &'static str, for_months: &'static str, out: &When) -> &'static str {
+        if out.late - self.now > FAR { for_months } else { about }
     }
 
     /// The day of a forecast, and the span around it.

@@ -2,7 +2,7 @@
 
 use branbell_scheduler::hints;
 use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
-use branbell_scheduler::quantity::{bran, bury};
+use branbell_scheduler::quantity::{bran, bury, ferment};
 use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, Utc};
@@ -43,6 +43,7 @@ impl Speaker<'_> {
             Numbers::Seal { bran_ml, .. } => {
                 say!(voice, "nudge-seal", bin = subject, bran = measures.bran(bran_ml.get()))
             }
+            Numbers::Check { .. } if self.is_lost(name) => say!(voice, "nudge-check-lost", bin = name),
             Numbers::Check { progress } => {
                 say!(voice, "nudge-check", bin = name, percent = (progress.get() * 100.0).round().to_string())
             }
@@ -118,6 +119,11 @@ impl Speaker<'_> {
             )
             .then(&self.still_open()),
         }
+    }
+
+    /// Whether the bin's batch must not be used.
+    pub(super) fn is_lost(&self, bin: &str) -> bool {
+        self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
     }
 
     /// What is left to do: it was said three times, and is left to the digest.
