@@ -28,11 +28,20 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         });
     let another = another || !builder.pending.bins.is_empty();
     // `bought 2 kg of bran, 2.5 kg of bran left now`: what there is, whatever was done before.
-    let rest = bran
+    let other_bran = is_bare(lot)
+        && scene.clauses.iter().any(|other| {
+            other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
+        });
+    let rest = (bran || other_bran)
         && current != Some(FactKind::StarterStock)
         && left(builder, clause)
         && clause.verb.is_none_or(|verb| verb.act == Act::Get);
-    let same_kind = same_kind && !rest;
+    // `bought 2 kg of bran and used 30 g on blue`
+    let used = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Give))
+        && matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade | FactKind::StarterStock))
+        && !lots.is_empty()
+        && lots.iter().all(|lot| lot.foods.is_empty());
+    let same_kind = same_kind && !rest && !used;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`
         let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
@@ -77,7 +86,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         // `2 l, 2 tbsp bran`: what has bran on top is scraps
         FactKind::Scraps
-    } else if bran {
+    } else if bran || used {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
@@ -95,6 +104,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         match scene.message.reply_to {
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
+            Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
             None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
             _ if gist.use_.is_some() => FactKind::Drained,
             _ => return false,

@@ -210,7 +210,7 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
         && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
     // `gave stinky a good scrub`
     let given = text.is_act(before, Act::Give)
-        && (text.has(at + 1, Mark::A) || matches!(text.kind(at + 1), Some(Kind::Number(_))));
+        && (text.has(at + 1, Mark::A) || text.word(at + 1).starts_with("a ") || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add)
         && ["empt", "chuck", "toss", "dump", "thr", "tip"]
@@ -274,6 +274,13 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
         && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
+    // `blue ok, green mouldy`
+    let mouldy = around.opens
+        && matches!(text.word(at + 1), "mouldy" | "moldy" | "fuzzy" | "furry" | "fluffy")
+        && (at + 2 >= text.tokens.len() || text.is_stop(at + 2));
+    if mouldy {
+        return true;
+    }
     if next(|s| matches!(s, Sense::MouldNoun))
         || stuff && !next(|s| matches!(s, Sense::Level(_))) && !around.subject
     {
@@ -318,7 +325,8 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         && text.has(before.wrapping_sub(1), Mark::It)
         && around.ends
         && (0..text.tokens.len()).any(|i| {
-            text.has_any(i, &[Mark::Sorry, Mark::No]) || matches!(text.word(i), "correction" | "not")
+            text.has_any(i, &[Mark::Sorry, Mark::No])
+                || matches!(text.word(i), "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt")
         });
     let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
         && at == 2
@@ -337,7 +345,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
             && (around.ends
                 || !colour
                 || text.tokens[at].capital
-                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Sign('-'))))
+                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
 }
 
 /// Whether an auxiliary stands where questions begin: at the opening of a clause or after `when`, `how`, `what`.
