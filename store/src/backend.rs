@@ -61,7 +61,7 @@ impl NudgeState {
 /// - `write()`, a transaction that may write
 /// - `FENCE`, a statement that gives a row if `$1` is still the token that serves, and keeps it so until the end of the
 ///   transaction
-/// - `alone()`: whether nobody else's process that took the account lives
+/// - `hold(token)`: whether nobody else's process that serves under the token lives; then this one is seen to
 /// - `woken()`, and `WAKE`, a statement that wakes other processes, where there is one
 /// - `DUE_ROOMS` and `OUTBOX`, the claims
 macro_rules! implement_store {
@@ -105,7 +105,6 @@ macro_rules! implement_store {
                 use $crate::sql;
                 let _turn = self.taking.lock().await;
                 let token = self.token.load(Ordering::Acquire);
-                let alone = self.alone().await?;
                 let mut tx = self.write().await?;
                 let (serving, answered): (i64, i64) = sqlx::query_as(sql::LEASE).fetch_one(&mut *tx).await?;
                 match token {
@@ -114,9 +113,11 @@ macro_rules! implement_store {
                     _ => return Err(StoreError::FencedOff),
                 }
                 let lease = Lease { token: serving, answered };
-                let may = alone || stale == Some(lease);
+                let may = self.hold(serving).await? || stale == Some(lease);
                 let query = sqlx::query(sql::TAKE).bind(serving).bind(answered);
                 if may && query.execute(&mut *tx).await?.rows_affected() == 1 {
+                    // Before anybody can see the new token: whoever serves under it is seen to live.
+                    self.hold(serving + 1).await?;
                     tx.commit().await?;
                     self.token.store(serving + 1, Ordering::Release);
                     self.announce().await;
@@ -128,9 +129,9 @@ macro_rules! implement_store {
             }
 
             async fn beat(&self) -> Result<(), StoreError> {
-                // One that took over from a silent process becomes the living one when that process is gone.
-                self.alone().await?;
                 let token = self.serving().await?;
+                // The connection may have been lost, or the one before may have held on to it until now.
+                self.hold(token).await?;
                 sqlx::query($crate::sql::ANSWER).bind(token).execute(&self.pool).await?;
                 self.confirm().await
             }

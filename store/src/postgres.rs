@@ -30,8 +30,8 @@ pub struct PostgresStore {
     pub(crate) token: Arc<AtomicI64>,
     pub(crate) taking: Arc<Mutex<()>>,
     options: Arc<PgConnectOptions>,
-    /// The connection whose session lock says that this process lives.
-    lock: Arc<Mutex<Option<PgConnection>>>,
+    /// The connection whose session lock says that this process lives, and the token that it is for.
+    lock: Arc<Mutex<Option<(i64, PgConnection)>>>,
     listener: Arc<Mutex<Option<PgListener>>>,
 }
 
@@ -97,20 +97,23 @@ impl PostgresStore {
         self.pool.begin().await
     }
 
-    /// Whether no other process that took the account lives: then its session lock is free, and is ours from now on. The
-    /// server lets go of it when the connection of its process ends, however it ends.
-    pub(crate) async fn alone(&self) -> Result<bool, StoreError> {
+    /// Whether no other process lives that serves under this token: then its session lock is free, and is ours from now
+    /// on. The server lets go of it when the connection of its process ends, however it ends. Each token has a lock of its
+    /// own, so that whoever takes over from a silent process has one at once, while that process still holds the old one.
+    pub(crate) async fn hold(&self, token: i64) -> Result<bool, StoreError> {
         let mut lock = self.lock.lock().await;
-        if let Some(connection) = lock.as_mut()
+        if let Some((held, connection)) = lock.as_mut()
+            && *held == token
             && connection.ping().await.is_ok()
         {
             return Ok(true);
         }
         let mut connection = PgConnection::connect_with(&self.options).await?;
         // The table's own number tells accounts apart, whatever their names.
-        let try_lock = "SELECT pg_try_advisory_lock('keeper'::regclass::oid::bigint)";
-        let locked = sqlx::query_scalar(try_lock).fetch_one(&mut connection).await?;
-        *lock = if locked { Some(connection) } else { None };
+        let try_lock =
+            "SELECT pg_try_advisory_lock(('keeper'::regclass::oid::bigint << 32) + $1 % (1::bigint << 32))";
+        let locked = sqlx::query_scalar(try_lock).bind(token).fetch_one(&mut connection).await?;
+        *lock = if locked { Some((token, connection)) } else { None };
         Ok(locked)
     }
 

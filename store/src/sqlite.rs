@@ -111,8 +111,9 @@ impl SqliteStore {
         }
     }
 
-    /// Whether no other process that took the account lives: then its lock is free, and is ours from now on.
-    pub(crate) async fn alone(&self) -> Result<bool, StoreError> {
+    /// Whether no other process that took the account lives: then its lock is free, and is ours from now on. One lock for
+    /// all tokens will do: two bots on one data directory are refused before they come here, so nobody stands by.
+    pub(crate) async fn hold(&self, _token: i64) -> Result<bool, StoreError> {
         let Some(path) = &self.lock.path else { return Ok(true) };
         let mut locked = self.lock.locked.lock().await;
         if locked.is_none() {

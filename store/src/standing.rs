@@ -12,6 +12,9 @@
 //! - it does not answer: a standby asks in the store once a second, and who serves answers every [`BEAT`]; after
 //!   [`PATIENCE`] looks in vain it is taken over. No clocks are compared.
 //!
+//! Whoever takes over has a lock of its own before its token can be seen, so that the one before, when it comes back and
+//! ends, leaves nothing behind that looks like an end of the new one.
+//!
 //! The worst case is a process that is paused just after an answer: [`PATIENCE`] looks, [`LOOK`] apart, so 7 s.
 
 use std::time::Duration;

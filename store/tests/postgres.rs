@@ -43,6 +43,23 @@ async fn wakes_other_processes() -> Result<(), StoreError> {
     Ok(())
 }
 
+/// When a process that was silent comes back and ends, nobody takes that for the end of the one that took over from it.
+#[tokio::test]
+async fn whoever_took_over_is_seen_to_live_at_once() -> Result<(), StoreError> {
+    let account = fresh_account();
+    let (paused, serving, third) = (open(&account).await?, open(&account).await?, open(&account).await?);
+    assert_eq!(paused.take(None).await?, Taken::Ours);
+    let Taken::Others(silent) = serving.take(None).await? else { panic!("it is served") };
+    assert_eq!(serving.take(Some(silent)).await?, Taken::Ours);
+    drop(paused);
+    for _ in 0..50 {
+        assert!(matches!(third.take(None).await?, Taken::Others(_)));
+    }
+    drop(serving);
+    while third.take(None).await? != Taken::Ours {}
+    Ok(())
+}
+
 /// Accounts in one database know nothing of each other, whatever their names.
 #[tokio::test]
 async fn keeps_accounts_apart() -> Result<(), StoreError> {

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 
 from bot import Bot
 from person import Person
+from waiting import until
 
 # A bin takes so many logs; then it is sealed, and the next one begins.
 LOGS_PER_BIN = 15
@@ -108,13 +109,20 @@ class Kitchen:
 
     async def settle(self) -> None:
         """Waits for the answer to a last question: answers leave in order, so the others were given before."""
-        event = await self._say(self.people[0], "help")
-        await self.people[0].hears_answer(self.room, self.bot.user, event)
+        await self._answered(await self._say(self.people[0], "help"))
 
     async def hears_all(self) -> None:
         """Waits until the first person's client has shown an answer to everything."""
         for event in self.asked:
-            await self.people[0].hears_answer(self.room, self.bot.user, event)
+            await self._answered(event)
+
+    async def _answered(self, event: str) -> None:
+        """Waits for the answer to a message, as long as the bot still says something in the room now and then."""
+        await until(
+            lambda: self.answers()[event] > 0,
+            f"{event} is answered",
+            progress=lambda: len(self.people[0].heard(self.room, self.bot.user)),
+        )
 
     def answers(self) -> Counter[str | None]:
         """How many answers were heard to each message."""

@@ -49,7 +49,12 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     let shut = event.kind == FactKind::Sealed
         && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
     let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
+    // `the cellar is at 16 degrees` and not a word more is a reading.
+    let reading = event.kind == FactKind::Temperature
+        && scene.clauses.len() == 1
+        && !(clause.from..clause.to).any(|at| is_strange(scene, at));
     if place
+        && !reading
         && !partly
         && !event.bins.is_empty()
         && !noun
@@ -113,8 +118,10 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
+    let it = clause.verb.is_some_and(|verb| scene.text.is_word(verb.at + 1, "it"));
     drains
-        && measured
+        && (measured
+            || it && scene.clauses.iter().all(|other| other.verb.is_none() || other.verb == clause.verb))
         && event.lots.iter().all(|lot| lot.foods.is_empty())
         && !(clause.from..clause.to).any(|at| is_strange(scene, at))
 }
@@ -154,7 +161,9 @@ fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
             .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
-/// `you drained it`: told to somebody who may tell it himself.
+/// `you drained it`, `Marisol drained the lobby`: told of somebody who may tell it himself.
 fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
-    scene.clauses[event.clauses.0].stance.subject == Subject::You
+    let clause = &scene.clauses[event.clauses.0];
+    let acts = clause.verb.is_some_and(|verb| verb.act != Act::Smell);
+    clause.stance.subject == Subject::You || clause.stance.subject == Subject::Other && acts
 }

@@ -56,7 +56,9 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
-    if !(worried || why) {
+    // `why is 1.5 l too wet?`: about the bot's advice.
+    let advice = why && q.amount(true) != (None, None);
+    if !(worried || why) || advice {
         return None;
     }
     let mut slots = Slots::default();
@@ -216,7 +218,8 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
-    if !q.matter(Matter::Bran) || !asks || q.act(Act::Buy) {
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty();
+    if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
     let (ml, g) = q.amount(false);
@@ -303,7 +306,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.word(&["empty", "open"]))
-            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty())
+            && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.word(&["till", "until"]);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
@@ -316,6 +319,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let full = q.any(|at| {
         q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
             && q.scene.text.tokens[at].name.is_none()
+            && !q.scene.text.is_act(at, Act::Add)
     });
     (ready && asks && !full && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
@@ -367,12 +371,20 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.tokens[at].name.is_none()
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
-    let bare = q.to - q.from <= 8 && q.bins().is_empty() && !(story && q.to - q.from > 3);
+    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
+    let bare = q.to - q.from <= 8 && q.bins().is_empty() && (number || !(story && q.to - q.from > 3));
     (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default()))
 }
 
 fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `would another bin help?`
+    let verb = |at: usize| {
+        q.scene.text.is_word(at, "help")
+            && (q.from..at).any(|i| q.scene.text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
+            && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
+    };
+    let helps = q.any(|at| q.scene.text.has(at, Mark::Help) && !verb(at));
+    (helps && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

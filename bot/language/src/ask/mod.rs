@@ -168,8 +168,12 @@ fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
 /// Whether people ask each other: `did you drain it, Mara?`
 fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
-    (question.from..question.to).any(|at| text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone]))
-        || named_person(scene, question)
+    let past = question.word(&["was", "were"]);
+    let rota = question.has(Mark::Whose) || question.has(Mark::Turn) && !past;
+    (question.from..question.to).any(|at| {
+        text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
+            && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose]))
+    }) || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {
             clause.sentence == question.sentence()
                 && (clause.from..clause.to).any(|at| text.has(at, Mark::You))

@@ -78,6 +78,10 @@ impl Splitter<'_, '_> {
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree && !self.lists_foods(at) {
             return self.close(at, Joint::And, at + 1);
         }
+        if at > self.from && begins_worry(text, at) {
+            self.close(at, Joint::Pause, at);
+            return;
+        }
         let Some(verb) = verb_at(text, self.from, at) else { return };
         match self.verb {
             None => self.verb = Some(verb),
@@ -133,6 +137,21 @@ impl Splitter<'_, '_> {
         self.from = from;
         self.verb = None;
     }
+}
+
+/// `there's blue mould in the carport what do i do`: a question of several words that needs no sign before it.
+fn begins_worry(text: &Text<'_>, at: usize) -> bool {
+    let led = text.has_any(at - 1, &[Mark::Hello, Mark::And, Mark::Yes, Mark::Sorry, Mark::Laugh]);
+    let judged = matches!(text.word(at), "is" | "are")
+        && text.has(at + 1, Mark::It)
+        && (text.has(at + 2, Mark::Possible)
+            || matches!(
+                text.word(at + 2),
+                "normal" | "right" | "wrong" | "expected" | "dangerous" | "harmful"
+            ))
+        && !text.has_any(at - 1, &[Mark::What, Mark::How, Mark::When, Mark::Why, Mark::Where]);
+    !led && (text.has(at, Mark::Worry) && (text.word(at).contains(' ') || at + 1 == text.tokens.len())
+        || judged)
 }
 
 /// Verbs that only lead to another: `got drained`, `went to seal`.
@@ -226,6 +245,22 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
     }
 }
 
+/// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.
+fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
+    let mut end = to;
+    while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
+        end -= 1;
+    }
+    let topic = text.tokens[from].name.is_some()
+        || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());
+    if end < from + 2 || !topic {
+        return false;
+    }
+    text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
+        || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
+        || text.is_word(end - 1, "anot")
+}
+
 /// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
 pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bool) -> bool {
     let skipped = [
@@ -250,6 +285,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     }
     if at >= to {
         return false;
+    }
+    if asks_at_its_end(text, at, to) {
+        return true;
     }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
     if text.has_any(

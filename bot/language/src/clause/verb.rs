@@ -12,6 +12,13 @@ pub(crate) struct Verb {
     pub(crate) at: usize,
 }
 
+/// A name that is nobody's bin: `Marek adds the rest`.
+fn is_person(text: &Text<'_>, at: usize) -> bool {
+    text.tokens.get(at).is_some_and(|token| {
+        token.is_word() && token.capital && token.senses.is_empty() && token.name.is_none()
+    })
+}
+
 /// The verb at a token, where its place in the clause that begins at `start` allows one.
 pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
     let (act, forms) = text.verb(at)?;
@@ -86,7 +93,8 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     }
     let subject = text.name(before, NameKind::Bin).is_some()
         || matches!(text.senses(before).first(), Some(Sense::Matter(_)))
-        || text.word(before) == "'s";
+        || text.word(before) == "'s"
+        || is_person(text, before);
     let opens = text.has_any(
         before,
         &[

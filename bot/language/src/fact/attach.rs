@@ -13,7 +13,9 @@ impl Builder<'_, '_> {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
         let (kind, bins) = (known.kind, known.bins.clone());
-        let joined = clause.joint == Joint::And || known.sentence == clause.sentence && known.counts();
+        let told_on = known.sentence == clause.sentence
+            || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
+        let joined = clause.joint == Joint::And || told_on && known.counts();
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
         let timed = !gist.whens.is_empty() && !known.whens.is_empty();
         let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();
@@ -49,6 +51,18 @@ impl Builder<'_, '_> {
         let Some(current) = self.current.filter(|_| !colon) else {
             self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
             self.pending.use_ = gist.use_.filter(|_| clause.verb.is_some_and(|verb| verb.act == Act::Water));
+            let mut gist = gist;
+            // `green 100 ml, blue 250 ml drained`: the amount is of the bin before it.
+            let paired = clause.verb.is_none() && !clause.stance.imperative;
+            if let ([_], [lot]) = (&gist.bins[..], &mut gist.lots[..])
+                && paired
+                && lot.amount.is_some()
+                && lot.bins.is_empty()
+            {
+                lot.bins.extend(gist.bins.drain(..).map(|(bin, _)| bin));
+                join_lot(&mut self.pending.lots, std::mem::take(lot));
+                gist.lots.clear();
+            }
             self.pending.bins.extend(gist.bins);
             for mut lot in gist.lots {
                 self.pending

@@ -20,16 +20,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
     let bran = lot.matter == Some(Matter::Bran);
-    let same_kind = match current {
-        Some(FactKind::Scraps) => !bran,
-        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
-        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
-        Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
-            lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
-        }
-        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
-        _ => false,
-    };
+    let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
             !builder.events[at].whens.is_empty()
@@ -75,8 +66,11 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
+    let last_layer = is_last_layer(builder, clause, current);
     let kind = if stock {
         FactKind::StarterStock
+    } else if last_layer && is_bare(lot) {
+        FactKind::Scraps
     } else if lots.iter().any(is_bare)
         && lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
         && clause.verb.is_none()
@@ -87,6 +81,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
+        || is_bare(lot) && builder.taps(clause) && current.is_none()
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
@@ -105,11 +100,39 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             _ => return false,
         }
     };
+    let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
     let at = builder.begin(kind, index);
+    let event = &mut builder.events[at];
+    if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+        event.bins.extend(sealed.into_iter().flatten());
+    }
     if kind == FactKind::Scraps {
         separate_bran(builder, at, clause);
     }
     true
+}
+
+/// Whether a lot is of what the event before tells of.
+fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
+    let bran = lot.matter == Some(Matter::Bran);
+    match current {
+        Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
+        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
+        Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
+        Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        _ => false,
+    }
+}
+
+/// `sealed it with the last half litre on top`: what went in before the lid.
+fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
+    let text = &builder.scene.text;
+    let on_top = |at: usize| matches!(text.word(at), "on top" | "ontop" | "over it" | "top");
+    current == Some(FactKind::Sealed)
+        && text.has(clause.from.wrapping_sub(1), Mark::With)
+        && (clause.from..clause.to).any(on_top)
 }
 
 /// An amount of nothing in particular, too much for a spoon.

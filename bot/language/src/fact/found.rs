@@ -2,7 +2,7 @@
 
 use crate::amount::{Unit, in_celsius, sign};
 use crate::clause::{BinRef, Clause};
-use crate::lexicon::{Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::reading::FactKind;
 
 use super::{Builder, names};
@@ -92,7 +92,10 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         None => {
             let Some((count, at)) = gist.count else { return false };
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
-            let told = noun || (minus < 0.0 && place) || (place && states_number(text, clause, at));
+            let reads = text.is_act(at.wrapping_sub(1), Act::Read);
+            let bin_at = !gist.bins.is_empty() && (text.is_word(at.wrapping_sub(1), "at") || reads);
+            let told =
+                noun || (minus < 0.0 && place) || ((place || bin_at) && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {
                 return false;
             }

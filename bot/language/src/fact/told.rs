@@ -15,7 +15,8 @@ impl Builder<'_, '_> {
                 && text.is_word(at + 1, "about")
                 && text.has_any(at + 2, &[Mark::The, Mark::It])
         });
-        about || text.has(clause.from, Mark::Why)
+        let amount = self.scene.gists[index].lots.iter().any(|lot| lot.amount.is_some());
+        about || text.has(clause.from, Mark::Why) && !amount
     }
 
     /// Whether the clause tells nothing that is recorded.
