@@ -93,7 +93,8 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     }
     let one =
         |next| Opening { number: Number { value: 1.0, next, share: false }, article: true, between: false };
-    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole" | "a good") {
+    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole" | "a good")
+    {
         // `a good half litre`, `another half bowl`
         let from = past_contents(text, past_sizes(text, at + 1));
         if from > at + 1

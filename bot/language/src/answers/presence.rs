@@ -92,8 +92,23 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     // `off to bed`, `away from my desk`
     let near = matches!(
         text.word(next),
-        "bed" | "work" | "sleep" | "school" | "lunch" | "dinner" | "shop" | "shops" | "gym" | "town" | "bathe" | "market"
-    ) || text.has(next, Mark::The) && matches!(text.word(next + 1), "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office");
+        "bed"
+            | "work"
+            | "sleep"
+            | "school"
+            | "lunch"
+            | "dinner"
+            | "shop"
+            | "shops"
+            | "gym"
+            | "town"
+            | "bathe"
+            | "market"
+    ) || text.has(next, Mark::The)
+        && matches!(
+            text.word(next + 1),
+            "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office"
+        );
     let errand = near && text.is_word(word, "off to");
     if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;

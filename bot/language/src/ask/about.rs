@@ -186,7 +186,10 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let level = q.word(&["low", "enough", "low on", "running low"])
-        || q.word(&["more"]) && q.word(&["need", "needs", "get", "buy"]) && !q.has(Mark::HowMuch) && q.bins().is_empty()
+        || q.word(&["more"])
+            && q.word(&["need", "needs", "get", "buy"])
+            && !q.has(Mark::HowMuch)
+            && q.bins().is_empty()
         || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
     let have = level && !q.act(Act::Add)
         || q.act(Act::Run)

@@ -76,9 +76,8 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     let owner = |to: usize| {
         text.is_word(to, "'s") || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
     };
-    let time = || {
-        time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to))
-    };
+    let time =
+        || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));
     match read {
         Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
         // `20 m ago`, `in 20 m`
@@ -99,7 +98,7 @@ fn ratio(text: &Text<'_>, at: usize) -> Option<usize> {
     let joined = text.is_word(part, ":") && text.tokens[part].glued || matches!(text.word(part), "to" | "in");
     let other = text.digits(part + 1).filter(|_| joined)?;
     let ends = text.unit(part + 2).is_none() && text.time(part + 2).is_none();
-    (one.min(other) == 1.0 && one.max(other) >= 10.0 && ends).then_some(part + 2)
+    (one.min(other) <= 1.0 && one.max(other) >= 10.0 && ends).then_some(part + 2)
 }
 
 /// `the kitchen's at 19`: what a place is at is no time of the clock.

@@ -58,7 +58,8 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
     // `blue is clean`, `the lid is open`: how it is, not what was done.
-    let is = at > start && matches!(text.word(at - 1), "is" | "are" | "was" | "were" | "'s" | "'re" | "looks" | "feels");
+    let is = at > start
+        && matches!(text.word(at - 1), "is" | "are" | "was" | "were" | "'s" | "'re" | "looks" | "feels");
     if forms == Forms::BASE && is {
         return None;
     }

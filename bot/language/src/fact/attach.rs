@@ -192,7 +192,7 @@ impl Builder<'_, '_> {
 fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
     let next = at + 1;
     text.is_stop(next)
-        || !text.tokens.get(next).is_some_and(|token| token.is_word())
+        || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)
         || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
         || text.time(next).is_some()
         || text.tokens[next].name.is_some()

@@ -100,7 +100,12 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
-        Act::Discard if !amount && gist.bin_noun && !has(Matter::Batch) && scene_has(builder, clause, &[Mark::Old]) => {
+        Act::Discard
+            if !amount
+                && gist.bin_noun
+                && !has(Matter::Batch)
+                && scene_has(builder, clause, &[Mark::Old]) =>
+        {
             Some(FactKind::BinGone)
         }
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),

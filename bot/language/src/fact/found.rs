@@ -28,7 +28,8 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     let counted =
         gist.count.filter(|(count, _)| goes_on && *count <= 1.0 || said && *count < 1.0 && *count > 0.0);
     // `half`, in answer to how full it is
-    let answers = scene.message.reply_to == Some(NudgeKind::Full) && clause.verb.is_none() && gist.lots.is_empty();
+    let answers =
+        scene.message.reply_to == Some(NudgeKind::Full) && clause.verb.is_none() && gist.lots.is_empty();
     let answered = gist.count.filter(|(count, _)| answers && *count <= 1.0 && *count > 0.0);
     let Some((fraction, at)) = gist.level.or(counted).or(answered) else { return false };
     // `not full yet`
@@ -103,12 +104,16 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
             let reads = text.is_act(at.wrapping_sub(1), Act::Read);
             let bin_at = !gist.bins.is_empty() && (text.is_word(at.wrapping_sub(1), "at") || reads);
             // `kitchen 18 degrees, blue 22`
-            let goes_on = builder.just(FactKind::Temperature) && !gist.bins.is_empty() && clause.verb.is_none();
+            let goes_on =
+                builder.just(FactKind::Temperature) && !gist.bins.is_empty() && clause.verb.is_none();
             let soil = clause.verb.is_none()
                 && (clause.from..at).any(|i| text.is_matter(i, Matter::Soil))
                 && (at + 1 >= clause.to || text.time(at + 1).is_some());
-            let told = goes_on || soil ||
-                noun || (minus < 0.0 && place) || ((place || bin_at) && states_number(text, clause, at));
+            let told = goes_on
+                || soil
+                || noun
+                || (minus < 0.0 && place)
+                || ((place || bin_at) && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {
                 return false;
             }

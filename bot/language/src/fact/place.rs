@@ -260,7 +260,9 @@ fn tap(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     };
     let between = |at: usize| {
         (at + 1..tap).all(|i| {
-            text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::New, Mark::Size]) || text.senses(i).is_empty() || text.is_word(i, "got")
+            text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::New, Mark::Size])
+                || text.senses(i).is_empty()
+                || text.is_word(i, "got")
         })
     };
     let has = (clause.from..tap)

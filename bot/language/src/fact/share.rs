@@ -69,7 +69,10 @@ fn for_each(events: &mut [Event]) {
             continue;
         }
         let mut bins: Vec<BinRef> = Vec::new();
-        for bin in events[..i].iter().flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins))) {
+        for bin in events[..i]
+            .iter()
+            .flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)))
+        {
             if !bins.contains(bin) {
                 bins.push(bin.clone());
             }

@@ -210,7 +210,9 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
         && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
     // `gave stinky a good scrub`
     let given = text.is_act(before, Act::Give)
-        && (text.has(at + 1, Mark::A) || text.word(at + 1).starts_with("a ") || matches!(text.kind(at + 1), Some(Kind::Number(_))));
+        && (text.has(at + 1, Mark::A)
+            || text.word(at + 1).starts_with("a ")
+            || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add)
         && ["empt", "chuck", "toss", "dump", "thr", "tip"]
@@ -246,6 +248,30 @@ fn on_bins(act: Act) -> bool {
             | Act::Mean
             | Act::Fill
     )
+}
+
+/// `it was green, sorry`, `that should have been blue`, `not green`: a bin put right.
+fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
+    let before = at.wrapping_sub(1);
+    let corrected = text.has(before, Mark::Be)
+        && text.has(before.wrapping_sub(1), Mark::It)
+        && around.ends
+        && (0..text.tokens.len()).any(|i| {
+            text.has_any(i, &[Mark::Sorry, Mark::No])
+                || matches!(
+                    text.word(i),
+                    "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt"
+                )
+        });
+    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
+        && at == 2
+        && text.is_word(before, "was")
+        && at + 1 >= text.tokens.len();
+    let instead = text.has(before, Mark::Instead) && around.ends;
+    instead
+        || corrected
+        || restated
+        || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
@@ -321,19 +347,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.is_act(at + 1, Act::Drain);
     let at_end = around.counted && (around.ends || listed);
-    let corrected = text.has(before, Mark::Be)
-        && text.has(before.wrapping_sub(1), Mark::It)
-        && around.ends
-        && (0..text.tokens.len()).any(|i| {
-            text.has_any(i, &[Mark::Sorry, Mark::No])
-                || matches!(text.word(i), "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt")
-        });
-    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
-        && at == 2
-        && text.is_word(before, "was")
-        && at + 1 >= text.tokens.len();
-    let denied =
-        corrected || restated || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends;
+    let denied = is_corrected(text, at, &around);
     around.prep
         || around.article && (!colour || around.ends || around.subject)
         || around.object
