@@ -3,7 +3,7 @@
 use chrono::Months;
 
 use crate::fact::symptoms;
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -169,6 +169,10 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
+    // `can I still add to blue?`
+    if matches!(item.as_str(), "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore") {
+        return (!q.bins().is_empty()).then(|| q.with_bin(About::Status));
+    }
     Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
 }
 
@@ -293,7 +297,11 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let hole = q.has(Mark::Hole) || q.word(&["hole", "trench", "deep", "depth"]);
+    let digs = q.word(&["dig", "spade"]) && !q.word(&["hole", "trench", "pit", "holes"]);
+    let hole = q.has(Mark::Hole) && !digs || q.word(&["hole", "trench", "deep", "depth"]);
+    if q.scene.text.has(q.from, Mark::Why) {
+        return None;
+    }
     let bury = q.act(Act::Bury) || q.word(&["bury", "burying", "buried"]);
     let place = q.has(Mark::Where) || q.word(&["where"]) || q.has(Mark::Which) || q.word(&["which"]);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.word(&["yet", "ready"]);
@@ -352,6 +360,7 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
     let went = q.has(Mark::History)
         || q.has(Mark::What)
             && (q.act(Act::Add)
@@ -362,7 +371,8 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["went", "gone", "added", "put"]))
         && !q.has(Mark::Can)
         && !q.word(&["should"]);
-    let last = q.has(Mark::When) && q.word(&["last", "did"]);
+    let past = q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
+    let last = q.has(Mark::When) && (q.word(&["last", "did"]) || q.word(&["was", "were"]) && past);
     ((went || much || last) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
@@ -424,6 +434,7 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
         || full && named
         || q.has(Mark::Space) && named;
-    let well = q.has(Mark::Possible) && (q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
+    let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
+    let well = q.has(Mark::Possible) && (asked || q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
     ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

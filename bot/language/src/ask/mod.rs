@@ -155,7 +155,8 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    let reports = scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    let recipe = text.is_word(first, "recipe");
+    let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
     let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || about_bin) || bare && !heading) && !reports

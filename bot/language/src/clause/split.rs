@@ -91,6 +91,8 @@ impl Splitter<'_, '_> {
             {
                 self.verb = Some(verb);
             }
+            // `record 200 ml drained from blue`
+            Some(known) if is_log(text, known) && verb.forms.has(Forms::PARTICIPLE) => self.verb = Some(verb),
             Some(known) if second(text, known, verb) => {
                 self.close(at, Joint::None, at);
                 self.verb = Some(verb);
@@ -172,6 +174,11 @@ fn weak(act: Act) -> bool {
             | Act::Use
             | Act::Read
     )
+}
+
+/// Verbs of keeping a record.
+fn is_log(text: &Text<'_>, verb: Verb) -> bool {
+    verb.act == Act::Add && matches!(text.word(verb.at), "log" | "record" | "note" | "insert")
 }
 
 fn leads_to(text: &Text<'_>, from: usize, to: usize) -> bool {
@@ -300,7 +307,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return !text.has_any(at + 1, &[Mark::A]) || marked;
     }
     if text.has(at, Mark::When) {
-        return marked
+        // In `when blue is full we seal it, right?` the first clause is but a condition.
+        let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
+            && !(at..to).any(|i| text.is_pause(i));
+        return marked && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.word(at).ends_with("'s")
             || text.word(at) == "whens";

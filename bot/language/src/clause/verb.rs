@@ -35,6 +35,10 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if act == Act::Cook && food(at) && food(at + 1) {
         return None;
     }
+    // `turkey and stuffing`
+    if forms == Forms::ING && food(at) && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]) {
+        return None;
+    }
     // `tap`, `plants`, `bin` are things first.
     let plain = !(forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE) || forms.has(Forms::ING));
     let thing = plain

@@ -192,6 +192,7 @@ fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             && (left(builder, clause)
                 || left(builder, other)
                 || runs_low(builder, other)
+                || names_there(builder, other)
                 || weighs(builder, other))
     })
 }
@@ -289,6 +290,8 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             let has = left(builder, clause)
                 || scene_has(builder, clause, &[Mark::Have])
                 || names_there(builder, clause);
+            let whole = at == 0 && (clause.to..text.tokens.len()).all(|i| text.is_stop(i));
+            let has = has || whole && text.is_matter(at + 1, Matter::Bran);
             text.has(at, Mark::OutOf)
                 || (text.has(at, Mark::No) && has)
                 || matches!(text.word(at), "gone" | "finished" | "empty")

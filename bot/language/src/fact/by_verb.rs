@@ -104,7 +104,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             if !amount
                 && gist.bin_noun
                 && !has(Matter::Batch)
-                && scene_has(builder, clause, &[Mark::Old]) =>
+                && (scene_has(builder, clause, &[Mark::Old]) || tells_of_breakage(builder, clause)) =>
         {
             Some(FactKind::BinGone)
         }
@@ -255,6 +255,16 @@ fn takes_off(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         lot.amount.is_some_and(|amount| !matches!(amount.size, crate::amount::AmountSize::Grams(_)))
     };
     off && gist.lots.iter().all(bare) && gist.lots.iter().any(volume)
+}
+
+/// `ditched the grey bin, it cracked`
+fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().filter(|other| other.sentence == clause.sentence).any(|other| {
+        (other.from..other.to).any(|at| {
+            ["crack", "broke", "split", "snapped"].iter().any(|stem| scene.text.word(at).starts_with(stem))
+        })
+    })
 }
 
 /// Verbs that throw: with `out` or `away` the batch is lost.

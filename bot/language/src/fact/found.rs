@@ -36,7 +36,10 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     if (clause.from.max(at.saturating_sub(3))..at).any(|i| scene.text.has_any(i, &[Mark::Not, Mark::No])) {
         return false;
     }
+    // `the bran jar's half empty`
+    let of_bran = names(scene, clause, Matter::Bran) && gist.bins.is_empty();
     if other.is_some_and(|kind| kind != FactKind::Checked)
+        || of_bran
         || gist.foreign
         || names(scene, clause, Matter::Tap)
     {

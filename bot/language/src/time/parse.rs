@@ -10,6 +10,12 @@ use crate::text::{Kind, Text};
 /// Reads the time that begins at token `at`, as far as it goes.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let (bound, from) = bound(text, at);
+    // `since 5 days`
+    if bound == Some(Bound::Since)
+        && let Some((span, next)) = span(text, from)
+    {
+        return Some((When { span: Some((span, Toward::Back)), bound, ..When::default() }, next));
+    }
     let (mut when, mut next) = component(text, from, bound.is_some())?;
     loop {
         let pause = usize::from(text.is_pause(next) && matches!(text.word(next), "," | ":"));
