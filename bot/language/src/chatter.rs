@@ -70,7 +70,13 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     }
     // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
     let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
-    if place && event.kind == FactKind::Scraps && !event.bins.is_empty() && !noun && brought && lies_there(scene, clause) {
+    if place
+        && event.kind == FactKind::Scraps
+        && !event.bins.is_empty()
+        && !noun
+        && brought
+        && lies_there(scene, clause)
+    {
         return false;
     }
     match event.kind {
@@ -191,5 +197,7 @@ fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
         };
         scene.text.is_word(at, "by") && scene.text.tokens.get(at + 1).is_some_and(person)
     };
-    (clause.from..clause.to).any(by) || clause.stance.subject == Subject::You || clause.stance.subject == Subject::Other && acts
+    (clause.from..clause.to).any(by)
+        || clause.stance.subject == Subject::You
+        || clause.stance.subject == Subject::Other && acts
 }

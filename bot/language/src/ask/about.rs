@@ -170,7 +170,10 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let judged = (judged || suggested) && q.names_a_stranger();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
     // `can I still add to blue?`
-    if matches!(item.as_str(), "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore") {
+    if matches!(
+        item.as_str(),
+        "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore"
+    ) {
         return (!q.bins().is_empty()).then(|| q.with_bin(About::Status));
     }
     Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
@@ -371,7 +374,8 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["went", "gone", "added", "put"]))
         && !q.has(Mark::Can)
         && !q.word(&["should"]);
-    let past = q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
+    let past =
+        q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
     let last = q.has(Mark::When) && (q.word(&["last", "did"]) || q.word(&["was", "were"]) && past);
     ((went || much || last) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))

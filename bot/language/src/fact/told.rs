@@ -28,7 +28,8 @@ impl Builder<'_, '_> {
         }
         // `weka next`, `green tomorrow`
         let ahead = |at: usize| {
-            matches!(text.time(at), Some(TimeWord::Next)) && at + 1 == clause.to || text.time(at) == Some(TimeWord::Day(1))
+            matches!(text.time(at), Some(TimeWord::Next)) && at + 1 == clause.to
+                || text.time(at) == Some(TimeWord::Day(1))
         };
         if clause.verb.is_none()
             && !gist.bins.is_empty()
