@@ -19,25 +19,21 @@ fn is_person(text: &Text<'_>, at: usize) -> bool {
     })
 }
 
-/// The verb at a token, where its place in the clause that begins at `start` allows one.
-pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
-    let (act, forms) = text.verb(at)?;
-    if text.tokens[at].name.is_some() {
-        return None;
-    }
+/// Whether the place of a word that can be a verb says that it is a thing or a name.
+fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Forms) -> bool {
     // `smell is sour`, `smell from the bin`
     if act == Act::Smell && forms.has(Forms::BASE) && text.has_any(at + 1, &[Mark::Be, Mark::From, Mark::In])
     {
-        return None;
+        return true;
     }
     // `cooked cabbage`
     let food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
     if act == Act::Cook && food(at) && food(at + 1) {
-        return None;
+        return true;
     }
     // `turkey and stuffing`
     if forms == Forms::ING && food(at) && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]) {
-        return None;
+        return true;
     }
     // `tap`, `plants`, `bin` are things first.
     let plain = !(forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE) || forms.has(Forms::ING));
@@ -49,7 +45,7 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
         && !text.is_word(at.wrapping_sub(1), "to")
     {
-        return None;
+        return true;
     }
     // A lone misspelt word may be a name: `new bin: sipho, 20 litres`.
     if text.tokens[at].corrected
@@ -57,6 +53,18 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         && text.is_stop(at + 1)
         && text.is_word(at.wrapping_sub(1), ":")
     {
+        return true;
+    }
+    false
+}
+
+/// The verb at a token, where its place in the clause that begins at `start` allows one.
+pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
+    let (act, forms) = text.verb(at)?;
+    if text.tokens[at].name.is_some() {
+        return None;
+    }
+    if means_a_thing(text, start, at, act, forms) {
         return None;
     }
     let before = at.checked_sub(1).filter(|before| *before >= start);
