@@ -20,11 +20,18 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let marks = |at: usize| {
         text.has_any(at, &[Mark::Instead]) && !estimates(at)
             || text.is_act(at, Act::Mean)
-            || matches!(text.word(at), "correction" | "wrong" | "typo" | "meant" | "not" | "mistake")
+            || matches!(
+                text.word(at),
+                "correction" | "wrong" | "typo" | "meant" | "not" | "mistake" | "wasn't" | "wasnt"
+            )
     };
     let led = opens_with_no(scene) || (0..end).any(marks);
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
-        !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
+        !text.is_word(verb.at, "wait")
+            && !matches!(
+                verb.act,
+                Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo
+            )
     });
     let dated = is_restated(scene);
     let strong = dated

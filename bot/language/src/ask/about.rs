@@ -186,6 +186,10 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let level = q.word(&["low", "enough", "low on", "running low"])
+        || q.word(&["more"])
+            && q.word(&["need", "needs", "get", "buy"])
+            && !q.has(Mark::HowMuch)
+            && q.bins().is_empty()
         || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
     let have = level && !q.act(Act::Add)
         || q.act(Act::Run)
@@ -208,7 +212,7 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         ]);
     let need = q.word(&["need", "needs", "add", "use", "sprinkle", "owe", "put", "goes"])
         || q.act(Act::Add) && !q.has(Mark::Have);
-    (have && (!need || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
+    (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
 }
 
 fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

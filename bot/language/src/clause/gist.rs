@@ -182,6 +182,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                     lot.foods.push(food);
                 }
             }
+            Sense::Matter(Matter::Bran) if text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::Not]) => {
+                gist.trade = true;
+            }
             Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
                 gist.trade = true;
                 let lot = lot(gist, at);

@@ -57,6 +57,9 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if let Some((level, to)) = level(text, at, measures) {
         return Some((PieceKind::Level(level), to));
     }
+    if let Some(to) = ratio(text, at) {
+        return Some((PieceKind::Word, to));
+    }
     if reads_degrees(text, at) {
         return None;
     }
@@ -69,7 +72,12 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         Measured::Share(share) => PieceKind::Level(share),
         Measured::Count(count) => PieceKind::Count(count),
     };
-    let time = || time::read(text, at).map(|(when, to)| (PieceKind::When(when), to));
+    // `last night's leftovers` were put in later.
+    let owner = |to: usize| {
+        text.is_word(to, "'s") || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
+    };
+    let time =
+        || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));
     match read {
         Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
         // `20 m ago`, `in 20 m`
@@ -77,6 +85,20 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         Some((thing, to)) => Some((kind(thing), to)),
         None => time(),
     }
+}
+
+fn names_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
+}
+
+/// `1:100`, `1 to 100`, `1 part in 50`: how something is diluted, no amount; the token after it.
+fn ratio(text: &Text<'_>, at: usize) -> Option<usize> {
+    let one = text.digits(at)?;
+    let part = at + 1 + usize::from(text.word(at + 1).starts_with("part"));
+    let joined = text.is_word(part, ":") && text.tokens[part].glued || matches!(text.word(part), "to" | "in");
+    let other = text.digits(part + 1).filter(|_| joined)?;
+    let ends = text.unit(part + 2).is_none() && text.time(part + 2).is_none();
+    (one.min(other) <= 1.0 && one.max(other) >= 10.0 && ends).then_some(part + 2)
 }
 
 /// `the kitchen's at 19`: what a place is at is no time of the clock.

@@ -57,6 +57,12 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     }
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
+    // `blue is clean`, `the lid is open`: how it is, not what was done.
+    let is = at > start
+        && matches!(text.word(at - 1), "is" | "are" | "was" | "were" | "'s" | "'re" | "looks" | "feels");
+    if forms == Forms::BASE && is {
+        return None;
+    }
     let Some(before) = before else { return Some(Verb { act, forms, at }) };
     let aux = [Mark::Do, Mark::Have, Mark::Be, Mark::Will, Mark::Can, Mark::HadTo, Mark::Not, Mark::Please];
     let led = text.has_any(before, &[Mark::I, Mark::You, Mark::Other, Mark::Someone])

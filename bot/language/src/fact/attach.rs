@@ -166,12 +166,14 @@ impl Builder<'_, '_> {
             }
             add_lot(event, lot);
         }
-        if let Some((count, _)) = gist.count.filter(|(count, _)| *count >= 1.0)
+        if let Some((count, count_at)) = gist.count.filter(|(count, _)| *count >= 1.0)
             && event.counts()
         {
             match event.lots.last() {
                 // `300 ml from tui and 450 from weka`
-                Some(last) if last.amount.is_some() && !event.bins.is_empty() => {
+                Some(last)
+                    if last.amount.is_some() && !event.bins.is_empty() && counts_nothing(text, count_at) =>
+                {
                     let amount = last.amount.map(|unit| unit.of_count(count));
                     let bin = event.bins.pop();
                     event.lots.push(crate::clause::Lot {
@@ -184,6 +186,16 @@ impl Builder<'_, '_> {
             }
         }
     }
+}
+
+/// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
+fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
+    let next = at + 1;
+    text.is_stop(next)
+        || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)
+        || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
+        || text.time(next).is_some()
+        || text.tokens[next].name.is_some()
 }
 
 /// Whether a clause names nothing but bins, times and amounts: it may stand before its sentence.

@@ -29,11 +29,20 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         });
     let another = another || !builder.pending.bins.is_empty();
     // `bought 2 kg of bran, 2.5 kg of bran left now`: what there is, whatever was done before.
-    let rest = bran
+    let other_bran = is_bare(lot)
+        && scene.clauses.iter().any(|other| {
+            other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
+        });
+    let rest = (bran || other_bran)
         && current != Some(FactKind::StarterStock)
         && left(builder, clause)
         && clause.verb.is_none_or(|verb| verb.act == Act::Get);
-    let same_kind = same_kind && !rest;
+    // `bought 2 kg of bran and used 30 g on blue`
+    let used = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Give))
+        && matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade | FactKind::StarterStock))
+        && !lots.is_empty()
+        && lots.iter().all(|lot| lot.foods.is_empty());
+    let same_kind = same_kind && !rest && !used;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`
         let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
@@ -65,10 +74,30 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
+    let Some(kind) = kind_of(builder, index, &lots, lot, used) else { return false };
+    let last_layer = is_last_layer(builder, clause, current);
+    let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
+    let at = builder.begin(kind, index);
+    let event = &mut builder.events[at];
+    if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+        event.bins.extend(sealed.into_iter().flatten());
+    }
+    if kind == FactKind::Scraps {
+        separate_bran(builder, at, clause);
+    }
+    true
+}
+
+/// What a clause without a verb of the trade tells, by its first measured lot; `used` where bran was.
+fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, used: bool) -> Option<FactKind> {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let current = builder.current.map(|at| builder.events[at].kind);
+    let bran = lot.matter == Some(Matter::Bran);
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let last_layer = is_last_layer(builder, clause, current);
-    let kind = if stock {
+    Some(if stock {
         FactKind::StarterStock
     } else if last_layer && is_bare(lot) {
         FactKind::Scraps
@@ -78,7 +107,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         // `2 l, 2 tbsp bran`: what has bran on top is scraps
         FactKind::Scraps
-    } else if bran {
+    } else if bran || used {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
@@ -91,26 +120,17 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         .verb
         .is_some_and(|verb| !matches!(verb.act, Act::Finish | Act::Get | Act::Use | Act::Give | Act::Take))
     {
-        return false;
+        return None;
     } else {
         match scene.message.reply_to {
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
+            Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
             None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
             _ if gist.use_.is_some() => FactKind::Drained,
-            _ => return false,
+            _ => return None,
         }
-    };
-    let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
-    let at = builder.begin(kind, index);
-    let event = &mut builder.events[at];
-    if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
-        event.bins.extend(sealed.into_iter().flatten());
-    }
-    if kind == FactKind::Scraps {
-        separate_bran(builder, at, clause);
-    }
-    true
+    })
 }
 
 /// Whether a lot is of what the event before tells of.

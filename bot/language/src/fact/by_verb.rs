@@ -100,6 +100,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
+        Act::Discard
+            if !amount
+                && gist.bin_noun
+                && !has(Matter::Batch)
+                && scene_has(builder, clause, &[Mark::Old]) =>
+        {
+            Some(FactKind::BinGone)
+        }
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
@@ -134,6 +142,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
         Act::Remove if bin => Some(FactKind::BinGone),
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Give
+            if gist.lots.iter().any(is_liquid)
+                && (amount || measured_after(builder, clause))
+                && (gist.use_.is_some() || has_liquid_source(builder, clause, gist)) =>
+        {
+            Some(FactKind::Drained)
+        }
         Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
         Act::Run if bran && (amount || clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))) => {
             Some(FactKind::StarterStock)

@@ -25,7 +25,8 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         events.remove(at - 1);
     }
     for mut event in events {
-        let bare = |lot: &Lot| lot.foods.is_empty() && lot.matter.is_none();
+        let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
+        let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
         if event.kind == FactKind::Scraps
             && event.use_ == Some(crate::reading::Use::Pipes)
             && event.lots.iter().any(|lot| lot.amount.is_some())

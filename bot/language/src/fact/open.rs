@@ -1,7 +1,9 @@
 //! Which event a clause opens, if any: by its verb first, else by what it measures.
 
+use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::message::NudgeKind;
 use crate::reading::{FactKind, Mould, Slots};
 
 use super::by_amount::by_amount;
@@ -129,7 +131,21 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
     let event = &mut builder.events[at];
     let is_bran = |lot: &Lot| lot.matter == Some(Matter::Bran);
     let all = !event.lots.is_empty() && event.lots.iter().all(is_bran);
+    // `added 2 tbsp`, in answer to a nudge for bran
+    let dose = |lot: &Lot| {
+        lot.foods.is_empty()
+            && lot.matter.is_none()
+            && lot.amount.is_some_and(|amount| match amount.size {
+                AmountSize::Millilitres(ml) => ml <= 500.0,
+                AmountSize::Grams(g) | AmountSize::Ounces(g, _) => g <= 300.0,
+                AmountSize::Buckets(_) => false,
+            })
+    };
+    let answers = builder.scene.message.reply_to == Some(NudgeKind::Bran)
+        && !event.lots.is_empty()
+        && event.lots.iter().all(dose);
     if all
+        || answers
         || (sprinkled
             && event
                 .lots

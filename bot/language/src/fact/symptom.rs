@@ -229,9 +229,8 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
         }
         text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None })
     };
-    (clause.from.max(noun.saturating_sub(5))..noun)
-        .rev()
-        .find_map(of)
+    of(noun)
+        .or_else(|| (clause.from.max(noun.saturating_sub(5))..noun).rev().find_map(of))
         .or_else(|| (noun + 1..clause.to.min(noun + 5)).find_map(of))
 }
 

@@ -210,7 +210,9 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
         && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
     // `gave stinky a good scrub`
     let given = text.is_act(before, Act::Give)
-        && (text.has(at + 1, Mark::A) || matches!(text.kind(at + 1), Some(Kind::Number(_))));
+        && (text.has(at + 1, Mark::A)
+            || text.word(at + 1).starts_with("a ")
+            || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add)
         && ["empt", "chuck", "toss", "dump", "thr", "tip"]
@@ -248,6 +250,30 @@ fn on_bins(act: Act) -> bool {
     )
 }
 
+/// `it was green, sorry`, `that should have been blue`, `not green`: a bin put right.
+fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
+    let before = at.wrapping_sub(1);
+    let corrected = text.has(before, Mark::Be)
+        && text.has(before.wrapping_sub(1), Mark::It)
+        && around.ends
+        && (0..text.tokens.len()).any(|i| {
+            text.has_any(i, &[Mark::Sorry, Mark::No])
+                || matches!(
+                    text.word(i),
+                    "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt"
+                )
+        });
+    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
+        && at == 2
+        && text.is_word(before, "was")
+        && at + 1 >= text.tokens.len();
+    let instead = text.has(before, Mark::Instead) && around.ends;
+    instead
+        || corrected
+        || restated
+        || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends
+}
+
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let of_it = text.is_word(at + 1, "'s")
         && text
@@ -274,6 +300,13 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
         && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
+    // `blue ok, green mouldy`
+    let mouldy = around.opens
+        && matches!(text.word(at + 1), "mouldy" | "moldy" | "fuzzy" | "furry" | "fluffy")
+        && (at + 2 >= text.tokens.len() || text.is_stop(at + 2));
+    if mouldy {
+        return true;
+    }
     if next(|s| matches!(s, Sense::MouldNoun))
         || stuff && !next(|s| matches!(s, Sense::Level(_))) && !around.subject
     {
@@ -314,18 +347,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.is_act(at + 1, Act::Drain);
     let at_end = around.counted && (around.ends || listed);
-    let corrected = text.has(before, Mark::Be)
-        && text.has(before.wrapping_sub(1), Mark::It)
-        && around.ends
-        && (0..text.tokens.len()).any(|i| {
-            text.has_any(i, &[Mark::Sorry, Mark::No]) || matches!(text.word(i), "correction" | "not")
-        });
-    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
-        && at == 2
-        && text.is_word(before, "was")
-        && at + 1 >= text.tokens.len();
-    let denied =
-        corrected || restated || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends;
+    let denied = is_corrected(text, at, &around);
     around.prep
         || around.article && (!colour || around.ends || around.subject)
         || around.object
@@ -337,7 +359,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
             && (around.ends
                 || !colour
                 || text.tokens[at].capital
-                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Sign('-'))))
+                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
 }
 
 /// Whether an auxiliary stands where questions begin: at the opening of a clause or after `when`, `how`, `what`.

@@ -171,7 +171,9 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
         && !the
         && matches!(text.word(from), "eve" | "night" | "morning" | "nights" | "mornings" | "evenings");
     let after_day = text.time(at.wrapping_sub(1)).is_some() || text.is_stop(at.wrapping_sub(1)) || at == 0;
-    if bare && !after_day {
+    // `evening! fed the blue one`
+    let greets = bare && at == 0 && text.is_stop(from + 1) && !matches!(text.word(from + 1), ":" | ";" | "-");
+    if bare && !after_day || greets {
         return None;
     }
     Some((When { part: Some(told), ..When::default() }, from + 1))
