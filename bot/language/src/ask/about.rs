@@ -279,7 +279,8 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 }
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show));
+    // `new plot rhubarb` is ground.
+    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show) && !q.has(Mark::New));
     if drawn && q.word(&["year", "years", "yearly", "annual"]) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));

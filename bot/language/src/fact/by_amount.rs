@@ -1,7 +1,7 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
 use crate::clause::{Clause, Gist, Lot, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::FactKind;
 
@@ -19,7 +19,8 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
-    let bran = lot.matter == Some(Matter::Bran);
+    // `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is bran.
+    let bran = lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoonful(lot);
     let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
@@ -136,7 +137,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
 fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
     let bran = lot.matter == Some(Matter::Bran);
     match current {
-        Some(FactKind::Scraps) => !bran,
+        Some(FactKind::Scraps) => !bran && !is_spoonful(lot),
         Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
         Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
         Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
@@ -160,10 +161,27 @@ fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
 }
 
-/// `into the cellar bin`
+/// Spoons of nothing in particular.
+fn is_spoonful(lot: &Lot) -> bool {
+    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small)
+}
+
+/// `into the cellar bin`, `1 kg in yesterday`
 fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
+    let (text, pieces) = (&builder.scene.text, &builder.scene.pieces);
+    let measured =
+        |at: usize| pieces.iter().any(|piece| piece.to == at && matches!(piece.kind, PieceKind::Amount(_)));
+    // `in yesterday` and `in at eight` are no times with `in`, as `in the morning` is.
+    let timed = |at: usize| {
+        pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
+            || matches!(text.time(at), Some(TimeWord::Day(_) | TimeWord::Earlier | TimeWord::LastNight))
+            || matches!(text.word(at), "this" | "last" | "at" | "on" | "around" | "about")
+    };
     (clause.from..clause.to).any(|at| {
+        let all_in = text.is_word(at, "in") && measured(at) && (at + 1 == clause.to || timed(at + 1));
+        if all_in {
+            return true;
+        }
         let into = (clause.from.max(at.saturating_sub(2))..at)
             .any(|i| matches!(text.word(i), "in" | "into" | "in the" | "into the"));
         into && text.name(at, crate::name::NameKind::Bin).is_some()
