@@ -416,6 +416,7 @@ history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-rules = Your building's and your council's rules come first.
 food-plain = **Yes.** Cut it small and press it down.
+food-grounds = **Yes**, grounds and leaves as they come; no tea bags or pods with plastic in them.
 food-dry = **Yes.** It takes up what is wet.
 food-citrus = **Yes**, in moderation: it is sour already.
 food-extra = **Yes**, with more bran: { $bran } for { $litre }.

@@ -49,7 +49,14 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     let shut = event.kind == FactKind::Sealed
         && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
     let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
+    // `the cellar is at 16 degrees` and not a word more is a reading.
+    let asked = event.kind == FactKind::Checked && scene.clauses.iter().any(|other| other.asks);
+    let reading = event.kind == FactKind::Temperature
+        && scene.clauses.len() == 1
+        && !(clause.from..clause.to).any(|at| is_strange(scene, at));
     if place
+        && !reading
+        && !asked
         && !partly
         && !event.bins.is_empty()
         && !noun
@@ -61,12 +68,27 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     {
         return false;
     }
+    // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
+    let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
+    if place
+        && event.kind == FactKind::Scraps
+        && !event.bins.is_empty()
+        && !noun
+        && brought
+        && lies_there(scene, clause)
+    {
+        return false;
+    }
     match event.kind {
         FactKind::BinGone => !event.bins.is_empty(),
         FactKind::Scraps => {
             bin || !cooking && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
         }
-        FactKind::Bran => bin || of(Matter::Bran) && (event.verbal || adds(scene, event.sentence)),
+        FactKind::Bran => {
+            let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
+            let eaten = event.lots.iter().any(|lot| !lot.foods.is_empty());
+            bin || of(Matter::Bran) && !strange && !eaten && (event.verbal || adds(scene, event.sentence))
+        }
         FactKind::Drained => bin || of(Matter::Liquid) || drained_bare(scene, event),
         FactKind::Started
         | FactKind::Sealed
@@ -94,6 +116,14 @@ fn adds(scene: &Scene<'_>, sentence: usize) -> bool {
         .any(|clause| clause.sentence == sentence && clause.verb.is_some_and(|verb| verb.act == Act::Add))
 }
 
+/// `in the lobby`: where it lies for people to take.
+fn lies_there(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+    let text = &scene.text;
+    let sentence = scene.clauses.iter().filter(|other| other.sentence == clause.sentence);
+    let mut at = sentence.flat_map(|other| other.from..other.to);
+    at.any(|at| text.has(at, Mark::KitchenPlace) && text.has_any(at.wrapping_sub(1), &[Mark::The]))
+}
+
 /// `added 5 litres` and not a word more: what else would be added here?
 fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
@@ -113,8 +143,10 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
+    let it = clause.verb.is_some_and(|verb| scene.text.is_word(verb.at + 1, "it"));
     drains
-        && measured
+        && (measured
+            || it && scene.clauses.iter().all(|other| other.verb.is_none() || other.verb == clause.verb))
         && event.lots.iter().all(|lot| lot.foods.is_empty())
         && !(clause.from..clause.to).any(|at| is_strange(scene, at))
 }
@@ -154,7 +186,18 @@ fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
             .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
-/// `you drained it`: told to somebody who may tell it himself.
+/// `you drained it`, `Marisol drained the lobby`: told of somebody who may tell it himself.
 fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
-    scene.clauses[event.clauses.0].stance.subject == Subject::You
+    let clause = &scene.clauses[event.clauses.0];
+    let acts = clause.verb.is_some_and(|verb| verb.act != Act::Smell);
+    // `was drained by Ines`
+    let by = |at: usize| {
+        let person = |token: &crate::text::Token| {
+            token.is_word() && token.capital && token.senses.is_empty() && token.name.is_none()
+        };
+        scene.text.is_word(at, "by") && scene.text.tokens.get(at + 1).is_some_and(person)
+    };
+    (clause.from..clause.to).any(by)
+        || clause.stance.subject == Subject::You
+        || clause.stance.subject == Subject::Other && acts
 }

@@ -5,7 +5,7 @@ use crate::ask::{Asked, asks};
 use crate::clause::Subject;
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
-use crate::lexicon::{Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
@@ -73,6 +73,17 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Thanks, Mark::Hello, Mark::Laugh]));
     if asked.open {
         return true;
+    }
+    let moves = |clause: &crate::clause::Clause| {
+        clause.verb.is_some_and(|verb| {
+            verb.forms.has(Forms::PAST)
+                && (verb.act == Act::Move
+                    || matches!(verb.act, Act::Add | Act::Take | Act::Set)
+                        && (clause.from..clause.to).any(|at| text.has(at, Mark::KitchenPlace)))
+        })
+    };
+    if scene.clauses.iter().any(moves) && told.unclear.is_none() {
+        return false;
     }
     if told.set_aside && !scene.clauses.iter().any(|clause| clause.stance.imperative && clause.verb.is_some())
     {

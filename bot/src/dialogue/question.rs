@@ -148,6 +148,9 @@ pub(super) fn unclear(
 
 /// A bare amount is asked about with the likeliest guess: liquid where a drain is due, else scraps.
 fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mut Asked) {
+    if text.contains(", ") {
+        return;
+    }
     let scraps = say!(voice, "sentence-added", amount = text.trim()).plain();
     let mut message = hearing::message(room, heard, &scraps, asked.sent);
     message.direct = true;

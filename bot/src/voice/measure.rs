@@ -202,8 +202,13 @@ fn write_in(amount: f64, unit: &Unit) -> String {
     format!("{number} {name}")
 }
 
+/// A low end of less than this part of the high one is said as nought.
+const NEXT_TO_NOTHING: f64 = 20.0;
+
 /// Both ends in the unit that suits the high one, which is named once.
 fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
+    // `1 to 140 ml` claims to know that there is something.
+    let low = if low < high / NEXT_TO_NOTHING { 0.0 } else { low };
     let unit = unit_for(two_figures(high), units);
     let step = |count: f64| if unit.step > 0.0 { unit.step } else { fine_step(count) };
     let end = |amount: f64| {

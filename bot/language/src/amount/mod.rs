@@ -93,7 +93,8 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     }
     let one =
         |next| Opening { number: Number { value: 1.0, next, share: false }, article: true, between: false };
-    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole") {
+    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole" | "a good")
+    {
         // `a good half litre`, `another half bowl`
         let from = past_contents(text, past_sizes(text, at + 1));
         if from > at + 1
@@ -127,7 +128,9 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     let from = past_sizes(text, at);
     match counted(text, from, measures) {
         Some((Counted::Vessel(..), next))
-            if text.has(next, Mark::Of) || (from > at && !text.is_matter(from, Matter::Bin)) =>
+            if text.has(next, Mark::Of)
+                || text.is_word(next, "full") && text.has_any(next + 1, &[Mark::In, Mark::Of])
+                || (from > at && !text.is_matter(from, Matter::Bin)) =>
         {
             Some((one(from), false, at + 1))
         }

@@ -1,7 +1,7 @@
 //! Corrections: `no, 2 not 3`, `I meant blue`, `make that yesterday`.
 
 use crate::clause::{Clause, PieceKind};
-use crate::lexicon::{Act, Mark, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
@@ -20,19 +20,20 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let marks = |at: usize| {
         text.has_any(at, &[Mark::Instead]) && !estimates(at)
             || text.is_act(at, Act::Mean)
-            || matches!(text.word(at), "correction" | "wrong" | "typo" | "meant" | "not" | "mistake")
+            || matches!(
+                text.word(at),
+                "correction" | "wrong" | "typo" | "meant" | "not" | "mistake" | "wasn't" | "wasnt"
+            )
     };
     let led = opens_with_no(scene) || (0..end).any(marks);
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
-        !matches!(verb.act, Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo)
+        !text.is_word(verb.at, "wait")
+            && !matches!(
+                verb.act,
+                Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo
+            )
     });
-    let dated = text.has(0, Mark::It)
-        && text.has(1, Mark::Be)
-        && scene.clauses.len() == 1
-        && scene
-            .pieces
-            .iter()
-            .any(|piece| piece.from == 2 && piece.to == end && matches!(piece.kind, PieceKind::When(_)));
+    let dated = is_restated(scene);
     let strong = dated
         || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead) && !estimates(at));
     if !(led || dated)
@@ -44,6 +45,50 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let slots = changed(scene)?;
     scene.note("amended", 0, end);
     Some(Fact { kind: FactKind::Amended, slots })
+}
+
+/// `it was yesterday`, `that last one was 3 litres`: one thing of the last fact told again, and nothing else.
+fn is_restated(scene: &Scene<'_>) -> bool {
+    let (text, end) = (&scene.text, scene.text.tokens.len());
+    let mut at = (0..end)
+        .find(|at| {
+            !text.has_any(*at, &[Mark::Sorry, Mark::No, Mark::Hello, Mark::Laugh]) && !text.is_stop(*at)
+        })
+        .unwrap_or(end);
+    let last = |at: usize| matches!(text.word(at), "last" | "previous" | "latest");
+    if text.has_any(at, &[Mark::The, Mark::It, Mark::I]) && last(at + 1) {
+        at += 2 + usize::from(matches!(text.word(at + 2), "one" | "lot" | "bit" | "entry" | "amount"));
+    } else if matches!(text.word(at), "it" | "that" | "this" | "those" | "these") {
+        at += 1;
+    } else {
+        return false;
+    }
+    let was = matches!(text.word(at), "was" | "were" | "wasn't" | "should be" | "should have been");
+    if !(was || text.has(at, Mark::Be)) {
+        return false;
+    }
+    at += 1;
+    let filler = |at: usize| {
+        text.has_any(at, &[Mark::About, Mark::In, Mark::From, Mark::The, Mark::Instead])
+            || matches!(
+                text.word(at),
+                "more" | "like" | "actually" | "only" | "really" | "closer" | "for" | "meant"
+            )
+            || text.is_matter(at, Matter::Bin)
+            || text.is_stop(at)
+    };
+    let told = scene.pieces.iter().filter(|piece| piece.from >= at);
+    let mut values = 0;
+    for piece in told {
+        match piece.kind {
+            PieceKind::When(_) => values += 1,
+            PieceKind::Amount(_) if was => values += 1,
+            PieceKind::Word if was && text.name(piece.from, NameKind::Bin).is_some() => values += 1,
+            PieceKind::Word if filler(piece.from) => {}
+            _ => return false,
+        }
+    }
+    values == 1
 }
 
 fn corrects(scene: &Scene<'_>) -> bool {
@@ -60,7 +105,10 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
                 || text.digits(at + 1).is_some()
                 || text.is_word(at, "nope"));
         answer
-            || text.has(at, Mark::Sorry) && !matches!(text.word(at + 1), "about" | "for" | "to" | "that")
+            || text.has(at, Mark::Sorry)
+                && !(text.is_word(at, "sorry")
+                    && (matches!(text.word(at + 1), "about" | "for" | "to")
+                        || text.is_word(at + 1, "that") && !text.has(at + 2, Mark::Be)))
             || matches!(text.word(at), "correction" | "actually")
     })
 }

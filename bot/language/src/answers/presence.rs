@@ -89,7 +89,28 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         && text.tokens[next].is_word()
         && text.senses(next).is_empty()
         && !text.tokens[next].capital;
-    if noun || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
+    // `off to bed`, `away from my desk`
+    let near = matches!(
+        text.word(next),
+        "bed"
+            | "work"
+            | "sleep"
+            | "school"
+            | "lunch"
+            | "dinner"
+            | "shop"
+            | "shops"
+            | "gym"
+            | "town"
+            | "bathe"
+            | "market"
+    ) || text.has(next, Mark::The)
+        && matches!(
+            text.word(next + 1),
+            "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office"
+        );
+    let errand = near && text.is_word(word, "off to");
+    if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
     // `gone` of scraps, `away` of a walk

@@ -3,7 +3,7 @@
 use crate::lexicon::{Act, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
-use crate::time::{Direction, Placed, When, span};
+use crate::time::{Date, Direction, Placed, When, span};
 
 use super::plain;
 
@@ -15,7 +15,9 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let text = &scene.text;
     let any = |mark: Mark| (0..text.tokens.len()).find(|at| text.has(*at, mark));
     let answering = scene.message.reply_to.is_some();
-    let reminding = (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind));
+    // `wait, 3 cups`
+    let hesitates = text.is_word(0, "wait") && text.is_stop(1);
+    let reminding = !hesitates && (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind));
     let asked = scene.clauses.iter().any(|clause| clause.asks);
     if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))
     {
@@ -65,6 +67,11 @@ fn when(scene: &Scene<'_>) -> Option<Slots> {
     let mut slots = Slots::default();
     let told = scene.gists.iter().flat_map(|gist| &gist.whens).map(|(when, _)| When { bound: None, ..*when });
     if let Some(when) = told.reduce(|a, b| a.and(b).unwrap_or(a)) {
+        // `can't today` tells when not.
+        let not = (0..scene.text.tokens.len()).any(|at| scene.text.has_any(at, &[Mark::Not, Mark::No]));
+        if not && when == (When { date: Some(Date::Days(0)), ..When::default() }) {
+            return Some(slots);
+        }
         match scene.zoned.place(&when, Direction::Future) {
             Placed::At(moment) if moment.at > scene.message.now => {
                 slots.until = Some(moment.at);

@@ -3,7 +3,7 @@
 use chrono::Months;
 
 use crate::fact::symptoms;
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -56,7 +56,9 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
-    if !(worried || why) {
+    // `why is 1.5 l too wet?`: about the bot's advice.
+    let advice = why && q.amount(true) != (None, None);
+    if !(worried || why) || advice {
         return None;
     }
     let mut slots = Slots::default();
@@ -167,6 +169,13 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
+    // `can I still add to blue?`
+    if matches!(
+        item.as_str(),
+        "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore"
+    ) {
+        return (!q.bins().is_empty()).then(|| q.with_bin(About::Status));
+    }
     Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
 }
 
@@ -184,6 +193,10 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let level = q.word(&["low", "enough", "low on", "running low"])
+        || q.word(&["more"])
+            && q.word(&["need", "needs", "get", "buy"])
+            && !q.has(Mark::HowMuch)
+            && q.bins().is_empty()
         || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
     let have = level && !q.act(Act::Add)
         || q.act(Act::Run)
@@ -206,7 +219,7 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         ]);
     let need = q.word(&["need", "needs", "add", "use", "sprinkle", "owe", "put", "goes"])
         || q.act(Act::Add) && !q.has(Mark::Have);
-    (have && (!need || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
+    (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
 }
 
 fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -216,7 +229,8 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
-    if !q.matter(Matter::Bran) || !asks || q.act(Act::Buy) {
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty();
+    if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
     let (ml, g) = q.amount(false);
@@ -265,7 +279,8 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 }
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show));
+    // `new plot rhubarb` is ground.
+    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show) && !q.has(Mark::New));
     if drawn && q.word(&["year", "years", "yearly", "annual"]) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));
@@ -286,7 +301,11 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let hole = q.has(Mark::Hole) || q.word(&["hole", "trench", "deep", "depth"]);
+    let digs = q.word(&["dig", "spade"]) && !q.word(&["hole", "trench", "pit", "holes"]);
+    let hole = q.has(Mark::Hole) && !digs || q.word(&["hole", "trench", "deep", "depth"]);
+    if q.scene.text.has(q.from, Mark::Why) {
+        return None;
+    }
     let bury = q.act(Act::Bury) || q.word(&["bury", "burying", "buried"]);
     let place = q.has(Mark::Where) || q.word(&["where"]) || q.has(Mark::Which) || q.word(&["which"]);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.word(&["yet", "ready"]);
@@ -303,7 +322,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.word(&["empty", "open"]))
-            && (q.has(Mark::When) || q.has(Mark::Can) && !q.bins().is_empty())
+            && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.word(&["till", "until"]);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
@@ -316,6 +335,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let full = q.any(|at| {
         q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
             && q.scene.text.tokens[at].name.is_none()
+            && !q.scene.text.is_act(at, Act::Add)
     });
     (ready && asks && !full && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
@@ -344,6 +364,7 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
     let went = q.has(Mark::History)
         || q.has(Mark::What)
             && (q.act(Act::Add)
@@ -354,7 +375,9 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["went", "gone", "added", "put"]))
         && !q.has(Mark::Can)
         && !q.word(&["should"]);
-    let last = q.has(Mark::When) && q.word(&["last", "did"]);
+    let past =
+        q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
+    let last = q.has(Mark::When) && (q.word(&["last", "did"]) || q.word(&["was", "were"]) && past);
     ((went || much || last) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
@@ -367,12 +390,20 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.tokens[at].name.is_none()
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
-    let bare = q.to - q.from <= 8 && q.bins().is_empty() && !(story && q.to - q.from > 3);
+    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
+    let bare = q.to - q.from <= 8 && q.bins().is_empty() && (number || !(story && q.to - q.from > 3));
     (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default()))
 }
 
 fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    (q.has(Mark::Help) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `would another bin help?`
+    let verb = |at: usize| {
+        q.scene.text.is_word(at, "help")
+            && (q.from..at).any(|i| q.scene.text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
+            && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
+    };
+    let helps = q.any(|at| q.scene.text.has(at, Mark::Help) && !verb(at));
+    (helps && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -408,6 +439,7 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
         || full && named
         || q.has(Mark::Space) && named;
-    let well = q.has(Mark::Possible) && (q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
+    let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
+    let well = q.has(Mark::Possible) && (asked || q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
     ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

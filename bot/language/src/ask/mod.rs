@@ -155,7 +155,8 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    let reports = scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    let recipe = text.is_word(first, "recipe");
+    let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
     let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || about_bin) || bare && !heading) && !reports
@@ -168,8 +169,12 @@ fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
 /// Whether people ask each other: `did you drain it, Mara?`
 fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
-    (question.from..question.to).any(|at| text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone]))
-        || named_person(scene, question)
+    let past = question.word(&["was", "were"]);
+    let rota = question.has(Mark::Whose) || question.has(Mark::Turn) && !past;
+    (question.from..question.to).any(|at| {
+        text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
+            && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose]))
+    }) || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {
             clause.sentence == question.sentence()
                 && (clause.from..clause.to).any(|at| text.has(at, Mark::You))

@@ -202,7 +202,8 @@ impl<'s, 'm> Question<'s, 'm> {
             || self.act(Act::Bury)
             || self.matter(Matter::Bin)
             || !self.bins().is_empty()
-            || self.matter(Matter::Bran);
+            || self.matter(Matter::Bran)
+            || self.matter(Matter::Liquid);
         let rest = (turn + 1..self.to)
             .filter(|at| {
                 text.tokens[*at].is_word()

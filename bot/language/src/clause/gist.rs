@@ -80,8 +80,38 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             PieceKind::Word => take_word(&mut gist, text, at, clause, message),
         }
     }
+    bins_before_lots(&mut gist, text, clause);
     gist.use_ = destination(text, clause);
     gist
+}
+
+/// `blue 200 ml green 150 ml drained`: each amount is of the bin before it.
+fn bins_before_lots(gist: &mut Gist, text: &Text<'_>, clause: &Clause) {
+    let [(first, at)] = &gist.bins[..] else { return };
+    let headed = gist.lots.len() > 1
+        && gist.lots.first().is_some_and(|lot| lot.at > *at)
+        && !(clause.from..*at).any(|i| text.has(i, Mark::In));
+    let (last, others) = match gist.lots.split_last() {
+        Some(parts) if headed => parts,
+        _ => return,
+    };
+    let alternate =
+        last.bins.is_empty() && others.iter().all(|lot| lot.bins.len() == 1 && lot.amount.is_some());
+    let placed = |name: usize| text.has_any(name.wrapping_sub(1), &[Mark::In, Mark::From, Mark::The]);
+    let names = (*at + 1..clause.to).filter(|i| text.name(*i, NameKind::Bin).is_some());
+    if !alternate || names.into_iter().any(placed) {
+        return;
+    }
+    let mut before = first.clone();
+    for lot in &mut gist.lots {
+        let own = lot.bins.pop();
+        lot.bins.push(before);
+        match own {
+            Some(bin) => before = bin,
+            None => break,
+        }
+    }
+    gist.bins.clear();
 }
 
 fn take_amount(gist: &mut Gist, amount: Amount, at: usize, act: Option<Act>) {
@@ -151,6 +181,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                 if !lot.foods.contains(&food) {
                     lot.foods.push(food);
                 }
+            }
+            Sense::Matter(Matter::Bran) if text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::Not]) => {
+                gist.trade = true;
             }
             Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
                 gist.trade = true;

@@ -1,9 +1,10 @@
 //! Pieces: measured things, times and levels as units, all else word by word.
 
 use crate::amount::{self, Amount, Measured, Measures};
-use crate::lexicon::{Mark, Sense};
+use crate::lexicon::{Mark, Matter, Sense, TimeWord};
+use crate::name::NameKind;
 use crate::number;
-use crate::text::Text;
+use crate::text::{Kind, Text};
 use crate::time::{self, When};
 
 /// A piece of a message.
@@ -56,6 +57,12 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if let Some((level, to)) = level(text, at, measures) {
         return Some((PieceKind::Level(level), to));
     }
+    if let Some(to) = ratio(text, at) {
+        return Some((PieceKind::Word, to));
+    }
+    if reads_degrees(text, at) {
+        return None;
+    }
     let read = amount::read(text, at, measures);
     let kind = |thing| match thing {
         Measured::Amount(amount) => PieceKind::Amount(amount),
@@ -65,7 +72,12 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         Measured::Share(share) => PieceKind::Level(share),
         Measured::Count(count) => PieceKind::Count(count),
     };
-    let time = || time::read(text, at).map(|(when, to)| (PieceKind::When(when), to));
+    // `last night's leftovers` were put in later.
+    let owner = |to: usize| {
+        text.is_word(to, "'s") || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
+    };
+    let time =
+        || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));
     match read {
         Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
         // `20 m ago`, `in 20 m`
@@ -73,6 +85,39 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         Some((thing, to)) => Some((kind(thing), to)),
         None => time(),
     }
+}
+
+fn names_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
+}
+
+/// `1:100`, `1 to 100`, `1 part in 50`: how something is diluted, no amount; the token after it.
+fn ratio(text: &Text<'_>, at: usize) -> Option<usize> {
+    let one = text.digits(at)?;
+    let part = at + 1 + usize::from(text.word(at + 1).starts_with("part"));
+    let joined = text.is_word(part, ":") && text.tokens[part].glued || matches!(text.word(part), "to" | "in");
+    let other = text.digits(part + 1).filter(|_| joined)?;
+    let ends = text.unit(part + 2).is_none() && text.time(part + 2).is_none();
+    (one.min(other) <= 1.0 && one.max(other) >= 10.0 && ends).then_some(part + 2)
+}
+
+/// `the kitchen's at 19`: what a place is at is no time of the clock.
+fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
+    let subject = |at: usize| {
+        text.has_any(at, &[Mark::KitchenPlace, Mark::Temperature])
+            || text.is_matter(at, Matter::Soil)
+            || text.tokens.get(at).is_some_and(|token| token.name.is_some())
+    };
+    let place =
+        subject(at.wrapping_sub(1)) || text.has(at.wrapping_sub(1), Mark::Be) && subject(at.wrapping_sub(2));
+    let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0)
+        || text.is_word(at + 1, "about");
+    text.is_word(at, "at")
+        && place
+        && number
+        && (at + 2 >= text.tokens.len()
+            || text.is_stop(at + 2)
+            || text.has_any(at + 2, &[Mark::Yet, Mark::And, Mark::But]))
 }
 
 /// `half full`, `3/4 full`, `75 %`, `two thirds of the way up`, `nearly full`, `full`
@@ -110,6 +155,37 @@ fn level(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(f64, usi
         "the" if text.word(next + 1) == "way" => {
             Some((value, next + 2 + usize::from(matches!(text.word(next + 2), "up" | "full"))))
         }
+        _ if stands_at(text, at, next) => Some((value, next)),
         _ => percent(),
     }
+}
+
+/// `blue at two thirds`, `green is about half`: nothing follows that could be counted.
+fn stands_at(text: &Text<'_>, at: usize, next: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    let before = if text.has(before, Mark::About) { before.wrapping_sub(1) } else { before };
+    let subject = before.wrapping_sub(1);
+    let of_bin = text.is_word(before, "at")
+        && !text.has_any(subject, &[Mark::I, Mark::You])
+        && text.tokens.get(subject).is_some_and(|token| {
+            token.name.is_some()
+                || text.has_any(subject, &[Mark::Be, Mark::Up])
+                || token.senses.contains(&Sense::Matter(Matter::Bin))
+        });
+    // `blue 3/4, green: half`
+    let colon = usize::from(matches!(text.word(before), ":" | "-"));
+    let name = before.wrapping_sub(colon);
+    let noun = usize::from(
+        text.is_matter(name, Matter::Bin) && text.tokens.get(name).is_some_and(|token| token.name.is_none()),
+    );
+    let name = name.wrapping_sub(noun);
+    let opens = name == 0
+        || text.is_stop(name.wrapping_sub(1))
+        || text.has_any(name.wrapping_sub(1), &[Mark::And, Mark::The]);
+    let of_bin = of_bin || opens && text.name(name, NameKind::Bin).is_some();
+    let ends = next >= text.tokens.len()
+        || text.is_stop(next)
+        || text.has_any(next, &[Mark::And, Mark::But, Mark::Then, Mark::Yet])
+        || text.time(next).is_some_and(|word| !matches!(word, TimeWord::Past | TimeWord::To));
+    of_bin && ends
 }

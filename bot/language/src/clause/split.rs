@@ -78,6 +78,10 @@ impl Splitter<'_, '_> {
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree && !self.lists_foods(at) {
             return self.close(at, Joint::And, at + 1);
         }
+        if at > self.from && begins_worry(text, at) {
+            self.close(at, Joint::Pause, at);
+            return;
+        }
         let Some(verb) = verb_at(text, self.from, at) else { return };
         match self.verb {
             None => self.verb = Some(verb),
@@ -87,6 +91,8 @@ impl Splitter<'_, '_> {
             {
                 self.verb = Some(verb);
             }
+            // `record 200 ml drained from blue`
+            Some(known) if is_log(text, known) && verb.forms.has(Forms::PARTICIPLE) => self.verb = Some(verb),
             Some(known) if second(text, known, verb) => {
                 self.close(at, Joint::None, at);
                 self.verb = Some(verb);
@@ -135,6 +141,21 @@ impl Splitter<'_, '_> {
     }
 }
 
+/// `there's blue mould in the carport what do i do`: a question of several words that needs no sign before it.
+fn begins_worry(text: &Text<'_>, at: usize) -> bool {
+    let led = text.has_any(at - 1, &[Mark::Hello, Mark::And, Mark::Yes, Mark::Sorry, Mark::Laugh]);
+    let judged = matches!(text.word(at), "is" | "are")
+        && text.has(at + 1, Mark::It)
+        && (text.has(at + 2, Mark::Possible)
+            || matches!(
+                text.word(at + 2),
+                "normal" | "right" | "wrong" | "expected" | "dangerous" | "harmful"
+            ))
+        && !text.has_any(at - 1, &[Mark::What, Mark::How, Mark::When, Mark::Why, Mark::Where]);
+    !led && (text.has(at, Mark::Worry) && (text.word(at).contains(' ') || at + 1 == text.tokens.len())
+        || judged)
+}
+
 /// Verbs that only lead to another: `got drained`, `went to seal`.
 fn weak(act: Act) -> bool {
     matches!(
@@ -153,6 +174,11 @@ fn weak(act: Act) -> bool {
             | Act::Use
             | Act::Read
     )
+}
+
+/// Verbs of keeping a record.
+fn is_log(text: &Text<'_>, verb: Verb) -> bool {
+    verb.act == Act::Add && matches!(text.word(verb.at), "log" | "record" | "note" | "insert")
 }
 
 fn leads_to(text: &Text<'_>, from: usize, to: usize) -> bool {
@@ -226,6 +252,22 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
     }
 }
 
+/// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.
+fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
+    let mut end = to;
+    while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
+        end -= 1;
+    }
+    let topic = text.tokens[from].name.is_some()
+        || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());
+    if end < from + 2 || !topic {
+        return false;
+    }
+    text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
+        || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
+        || text.is_word(end - 1, "anot")
+}
+
 /// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
 pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bool) -> bool {
     let skipped = [
@@ -251,6 +293,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     if at >= to {
         return false;
     }
+    if asks_at_its_end(text, at, to) {
+        return true;
+    }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
     if text.has_any(
         at,
@@ -262,7 +307,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return !text.has_any(at + 1, &[Mark::A]) || marked;
     }
     if text.has(at, Mark::When) {
-        return marked
+        // In `when blue is full we seal it, right?` the first clause is but a condition.
+        let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
+            && !(at..to).any(|i| text.is_pause(i));
+        return marked && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.word(at).ends_with("'s")
             || text.word(at) == "whens";
@@ -287,7 +335,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     let inverted = finite
         && text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
-        && (subject(at + 1) || marked && at + 1 < to);
+        && (subject(at + 1) || marked && at + 1 < to)
+        // `did blue`
+        && (marked || !text.has(at, Mark::Do) || at + 2 < to);
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
         && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))

@@ -81,8 +81,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let mine = direct && text.has(verb.at.wrapping_sub(1), Mark::I)
             || (from..verb.at).any(|at| text.has(at, Mark::Temperature));
         stance.hearsay |= verb.act == Act::Say && text.has(verb.at, Mark::Hearsay) && !mine;
-        stance.negated |=
-            text.is_word(verb.at + 1, "nothing") || (from..verb.at).any(|at| text.word(at) == "nothing");
+        let given = text.is_act(verb.at, Act::Give) && text.is_word(verb.at + 2, "nothing");
+        stance.negated |= given
+            || text.is_word(verb.at + 1, "nothing")
+            || (from..verb.at).any(|at| text.word(at) == "nothing");
         // `thought about washing`: the doing is but named.
         let gerund = verb.forms == Forms::ING
             && verb.at > from
@@ -100,11 +102,20 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.
+        // `please add 2 litres to blue`, said to the bot: to be kept.
+        let told = direct && verb.act == Act::Add && stance.subject == Subject::None;
         stance.planned |= (from..to).any(|at| text.has(at, Mark::Please))
+            && !told
             && (bare || verb.forms.has(Forms::BASE) && stance.subject == Subject::None)
-            || bare && stance.subject == Subject::Other;
+            || (bare || verb.forms == Forms::THIRD && !tells_state(verb.act))
+                && stance.subject == Subject::Other;
     }
     stance
+}
+
+/// Verbs whose present tells what is.
+fn tells_state(act: Act) -> bool {
+    matches!(act, Act::Smell | Act::Hold | Act::Say | Act::Look | Act::Read)
 }
 
 /// `maybe 2 litres`
@@ -140,6 +151,7 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
         return Subject::You;
     }
     if text.has_any(at, &[Mark::Other, Mark::Someone])
+        && !called
         && !matches!(text.word(at), "his" | "her" | "their" | "them" | "him")
     {
         return Subject::Other;

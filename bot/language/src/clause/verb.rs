@@ -12,21 +12,28 @@ pub(crate) struct Verb {
     pub(crate) at: usize,
 }
 
-/// The verb at a token, where its place in the clause that begins at `start` allows one.
-pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
-    let (act, forms) = text.verb(at)?;
-    if text.tokens[at].name.is_some() {
-        return None;
-    }
+/// A name that is nobody's bin: `Marek adds the rest`.
+fn is_person(text: &Text<'_>, at: usize) -> bool {
+    text.tokens.get(at).is_some_and(|token| {
+        token.is_word() && token.capital && token.senses.is_empty() && token.name.is_none()
+    })
+}
+
+/// Whether the place of a word that can be a verb says that it is a thing or a name.
+fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Forms) -> bool {
     // `smell is sour`, `smell from the bin`
     if act == Act::Smell && forms.has(Forms::BASE) && text.has_any(at + 1, &[Mark::Be, Mark::From, Mark::In])
     {
-        return None;
+        return true;
     }
     // `cooked cabbage`
     let food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
     if act == Act::Cook && food(at) && food(at + 1) {
-        return None;
+        return true;
+    }
+    // `turkey and stuffing`
+    if forms == Forms::ING && food(at) && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]) {
+        return true;
     }
     // `tap`, `plants`, `bin` are things first.
     let plain = !(forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE) || forms.has(Forms::ING));
@@ -38,7 +45,7 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
         && !text.is_word(at.wrapping_sub(1), "to")
     {
-        return None;
+        return true;
     }
     // A lone misspelt word may be a name: `new bin: sipho, 20 litres`.
     if text.tokens[at].corrected
@@ -46,10 +53,28 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         && text.is_stop(at + 1)
         && text.is_word(at.wrapping_sub(1), ":")
     {
+        return true;
+    }
+    false
+}
+
+/// The verb at a token, where its place in the clause that begins at `start` allows one.
+pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> {
+    let (act, forms) = text.verb(at)?;
+    if text.tokens[at].name.is_some() {
+        return None;
+    }
+    if means_a_thing(text, start, at, act, forms) {
         return None;
     }
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
+    // `blue is clean`, `the lid is open`: how it is, not what was done.
+    let is = at > start
+        && matches!(text.word(at - 1), "is" | "are" | "was" | "were" | "'s" | "'re" | "looks" | "feels");
+    if forms == Forms::BASE && is {
+        return None;
+    }
     let Some(before) = before else { return Some(Verb { act, forms, at }) };
     let aux = [Mark::Do, Mark::Have, Mark::Be, Mark::Will, Mark::Can, Mark::HadTo, Mark::Not, Mark::Please];
     let led = text.has_any(before, &[Mark::I, Mark::You, Mark::Other, Mark::Someone])
@@ -86,7 +111,8 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     }
     let subject = text.name(before, NameKind::Bin).is_some()
         || matches!(text.senses(before).first(), Some(Sense::Matter(_)))
-        || text.word(before) == "'s";
+        || text.word(before) == "'s"
+        || is_person(text, before);
     let opens = text.has_any(
         before,
         &[

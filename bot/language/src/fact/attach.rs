@@ -13,7 +13,9 @@ impl Builder<'_, '_> {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
         let (kind, bins) = (known.kind, known.bins.clone());
-        let joined = clause.joint == Joint::And || known.sentence == clause.sentence && known.counts();
+        let told_on = known.sentence == clause.sentence
+            || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
+        let joined = clause.joint == Joint::And || told_on && known.counts();
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
         let timed = !gist.whens.is_empty() && !known.whens.is_empty();
         let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();
@@ -49,6 +51,18 @@ impl Builder<'_, '_> {
         let Some(current) = self.current.filter(|_| !colon) else {
             self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
             self.pending.use_ = gist.use_.filter(|_| clause.verb.is_some_and(|verb| verb.act == Act::Water));
+            let mut gist = gist;
+            // `green 100 ml, blue 250 ml drained`: the amount is of the bin before it.
+            let paired = clause.verb.is_none() && !clause.stance.imperative;
+            if let ([_], [lot]) = (&gist.bins[..], &mut gist.lots[..])
+                && paired
+                && lot.amount.is_some()
+                && lot.bins.is_empty()
+            {
+                lot.bins.extend(gist.bins.drain(..).map(|(bin, _)| bin));
+                join_lot(&mut self.pending.lots, std::mem::take(lot));
+                gist.lots.clear();
+            }
             self.pending.bins.extend(gist.bins);
             for mut lot in gist.lots {
                 self.pending
@@ -152,12 +166,14 @@ impl Builder<'_, '_> {
             }
             add_lot(event, lot);
         }
-        if let Some((count, _)) = gist.count.filter(|(count, _)| *count >= 1.0)
+        if let Some((count, count_at)) = gist.count.filter(|(count, _)| *count >= 1.0)
             && event.counts()
         {
             match event.lots.last() {
                 // `300 ml from tui and 450 from weka`
-                Some(last) if last.amount.is_some() && !event.bins.is_empty() => {
+                Some(last)
+                    if last.amount.is_some() && !event.bins.is_empty() && counts_nothing(text, count_at) =>
+                {
                     let amount = last.amount.map(|unit| unit.of_count(count));
                     let bin = event.bins.pop();
                     event.lots.push(crate::clause::Lot {
@@ -170,6 +186,16 @@ impl Builder<'_, '_> {
             }
         }
     }
+}
+
+/// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
+fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
+    let next = at + 1;
+    text.is_stop(next)
+        || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)
+        || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
+        || text.time(next).is_some()
+        || text.tokens[next].name.is_some()
 }
 
 /// Whether a clause names nothing but bins, times and amounts: it may stand before its sentence.

@@ -1,7 +1,7 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
 use crate::clause::{Clause, Gist, Lot, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::FactKind;
 
@@ -19,17 +19,9 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
-    let bran = lot.matter == Some(Matter::Bran);
-    let same_kind = match current {
-        Some(FactKind::Scraps) => !bran,
-        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
-        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
-        Some(FactKind::Drained | FactKind::StarterMade | FactKind::StarterBought) => {
-            lot.foods.is_empty() && (!bran || current != Some(FactKind::Drained))
-        }
-        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
-        _ => false,
-    };
+    // `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is bran.
+    let bran = lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoonful(lot);
+    let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
             !builder.events[at].whens.is_empty()
@@ -37,11 +29,20 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         });
     let another = another || !builder.pending.bins.is_empty();
     // `bought 2 kg of bran, 2.5 kg of bran left now`: what there is, whatever was done before.
-    let rest = bran
+    let other_bran = is_bare(lot)
+        && scene.clauses.iter().any(|other| {
+            other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
+        });
+    let rest = (bran || other_bran)
         && current != Some(FactKind::StarterStock)
         && left(builder, clause)
         && clause.verb.is_none_or(|verb| verb.act == Act::Get);
-    let same_kind = same_kind && !rest;
+    // `bought 2 kg of bran and used 30 g on blue`
+    let used = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Give))
+        && matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade | FactKind::StarterStock))
+        && !lots.is_empty()
+        && lots.iter().all(|lot| lot.foods.is_empty());
+    let same_kind = same_kind && !rest && !used;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`
         let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
@@ -73,20 +74,44 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
+    let Some(kind) = kind_of(builder, index, &lots, lot, used) else { return false };
+    let last_layer = is_last_layer(builder, clause, current);
+    let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
+    let at = builder.begin(kind, index);
+    let event = &mut builder.events[at];
+    if event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()) {
+        event.bins.extend(sealed.into_iter().flatten());
+    }
+    if kind == FactKind::Scraps {
+        separate_bran(builder, at, clause);
+    }
+    true
+}
+
+/// What a clause without a verb of the trade tells, by its first measured lot; `used` where bran was.
+fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, used: bool) -> Option<FactKind> {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let current = builder.current.map(|at| builder.events[at].kind);
+    let bran = lot.matter == Some(Matter::Bran);
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
-    let kind = if stock {
+    let last_layer = is_last_layer(builder, clause, current);
+    Some(if stock {
         FactKind::StarterStock
+    } else if last_layer && is_bare(lot) {
+        FactKind::Scraps
     } else if lots.iter().any(is_bare)
         && lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
         && clause.verb.is_none()
     {
         // `2 l, 2 tbsp bran`: what has bran on top is scraps
         FactKind::Scraps
-    } else if bran {
+    } else if bran || used {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
+        || is_bare(lot) && builder.taps(clause) && current.is_none()
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
@@ -95,21 +120,40 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         .verb
         .is_some_and(|verb| !matches!(verb.act, Act::Finish | Act::Get | Act::Use | Act::Give | Act::Take))
     {
-        return false;
+        return None;
     } else {
         match scene.message.reply_to {
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
+            Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
             None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
             _ if gist.use_.is_some() => FactKind::Drained,
-            _ => return false,
+            _ => return None,
         }
-    };
-    let at = builder.begin(kind, index);
-    if kind == FactKind::Scraps {
-        separate_bran(builder, at, clause);
+    })
+}
+
+/// Whether a lot is of what the event before tells of.
+fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
+    let bran = lot.matter == Some(Matter::Bran);
+    match current {
+        Some(FactKind::Scraps) => !bran && !is_spoonful(lot),
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
+        Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
+        Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
+        Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        _ => false,
     }
-    true
+}
+
+/// `sealed it with the last half litre on top`: what went in before the lid.
+fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
+    let text = &builder.scene.text;
+    let on_top = |at: usize| matches!(text.word(at), "on top" | "ontop" | "over it" | "top");
+    current == Some(FactKind::Sealed)
+        && text.has(clause.from.wrapping_sub(1), Mark::With)
+        && (clause.from..clause.to).any(on_top)
 }
 
 /// An amount of nothing in particular, too much for a spoon.
@@ -117,10 +161,27 @@ fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
 }
 
-/// `into the cellar bin`
+/// Spoons of nothing in particular.
+fn is_spoonful(lot: &Lot) -> bool {
+    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small)
+}
+
+/// `into the cellar bin`, `1 kg in yesterday`
 fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
+    let (text, pieces) = (&builder.scene.text, &builder.scene.pieces);
+    let measured =
+        |at: usize| pieces.iter().any(|piece| piece.to == at && matches!(piece.kind, PieceKind::Amount(_)));
+    // `in yesterday` and `in at eight` are no times with `in`, as `in the morning` is.
+    let timed = |at: usize| {
+        pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
+            || matches!(text.time(at), Some(TimeWord::Day(_) | TimeWord::Earlier | TimeWord::LastNight))
+            || matches!(text.word(at), "this" | "last" | "at" | "on" | "around" | "about")
+    };
     (clause.from..clause.to).any(|at| {
+        let all_in = text.is_word(at, "in") && measured(at) && (at + 1 == clause.to || timed(at + 1));
+        if all_in {
+            return true;
+        }
         let into = (clause.from.max(at.saturating_sub(2))..at)
             .any(|i| matches!(text.word(i), "in" | "into" | "in the" | "into the"));
         into && text.name(at, crate::name::NameKind::Bin).is_some()
@@ -149,6 +210,7 @@ fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             && (left(builder, clause)
                 || left(builder, other)
                 || runs_low(builder, other)
+                || names_there(builder, other)
                 || weighs(builder, other))
     })
 }
@@ -246,6 +308,8 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             let has = left(builder, clause)
                 || scene_has(builder, clause, &[Mark::Have])
                 || names_there(builder, clause);
+            let whole = at == 0 && (clause.to..text.tokens.len()).all(|i| text.is_stop(i));
+            let has = has || whole && text.is_matter(at + 1, Matter::Bran);
             text.has(at, Mark::OutOf)
                 || (text.has(at, Mark::No) && has)
                 || matches!(text.word(at), "gone" | "finished" | "empty")

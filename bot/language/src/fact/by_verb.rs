@@ -49,8 +49,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add
             if has(Matter::Batch)
                 && !amount
-                && !(clause.from..clause.to)
-                    .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none())
+                && (scene_has(builder, clause, &[Mark::HadTo])
+                    || !(clause.from..clause.to)
+                        .any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none()))
                 && (bin || thrown_whole(builder, clause)) =>
         {
             Some(FactKind::Discarded)
@@ -64,6 +65,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::Planted)
         }
         Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
+        Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
+        Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
         Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
             Some(FactKind::Cleaned)
         }
@@ -72,6 +75,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         Act::Drain => Some(FactKind::Drained),
+        Act::Fill if !amount && !bran && fills_bin(builder, clause, gist) => Some(FactKind::Level),
+        Act::Open | Act::Run if has(Matter::Tap) && (amount || measured_after(builder, clause)) => {
+            Some(FactKind::Drained)
+        }
         Act::Start if bran && (amount || measured_after(builder, clause)) => Some(FactKind::StarterMade),
         Act::Start
             if scene_has(builder, clause, &[Mark::New])
@@ -93,6 +100,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Check if !bran => Some(FactKind::Checked),
         Act::Bury => Some(FactKind::Buried),
+        Act::Discard
+            if !amount
+                && gist.bin_noun
+                && !has(Matter::Batch)
+                && (scene_has(builder, clause, &[Mark::Old]) || tells_of_breakage(builder, clause)) =>
+        {
+            Some(FactKind::BinGone)
+        }
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
@@ -108,6 +123,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
             Some(FactKind::Drained)
         }
+        Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
         Act::Get | Act::Take
             if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
         {
@@ -126,6 +142,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
         Act::Remove if bin => Some(FactKind::BinGone),
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Give
+            if gist.lots.iter().any(is_liquid)
+                && (amount || measured_after(builder, clause))
+                && (gist.use_.is_some() || has_liquid_source(builder, clause, gist)) =>
+        {
+            Some(FactKind::Drained)
+        }
         Act::Give if bin && out && !after_drain => Some(FactKind::BinGone),
         Act::Run if bran && (amount || clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))) => {
             Some(FactKind::StarterStock)
@@ -141,10 +164,36 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
         *at <= verb.at + 4
             && !(verb.at + 1..*at).any(|i| builder.scene.text.has_any(i, &[Mark::In, Mark::From]))
     });
-    let soil = names(builder.scene, clause, Matter::Soil)
+    let compost = |at: usize| {
+        matches!(
+            builder.scene.text.word(at),
+            "compost" | "compost heap" | "compost pile" | "heap" | "wormery"
+        ) && (at.saturating_sub(3)..at).any(|i| builder.scene.text.has(i, Mark::In))
+    };
+    let soil = (verb.at..clause.to).any(compost)
+        || names(builder.scene, clause, Matter::Soil)
         || names(builder.scene, clause, Matter::Plot)
         || !gist.plots.is_empty();
     object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
+}
+
+/// `put green in the shade`, `emptied blue`: a bin is moved or emptied, and nothing is added to one.
+fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let object = gist.bins.iter().map(|(_, at)| *at).find(|at| {
+        (verb.at + 1..verb.at + 4).contains(at)
+            && !(verb.at + 1..*at).any(|i| text.has_any(i, &[Mark::In, Mark::From]))
+    });
+    let Some(object) = object else { return false };
+    let placed = (object + 1..clause.to).any(|at| text.has(at, Mark::In));
+    let put = ["put", "mov", "t", "set", "pop", "stick", "stuck", "shov", "plonk", "drop"]
+        .iter()
+        .any(|stem| text.word(verb.at).starts_with(stem));
+    gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
+        && !gist.vague
+        && gist.count.is_none()
+        && (placed && put || text.word(verb.at).starts_with("empt"))
 }
 
 /// `180 ml came out`
@@ -170,11 +219,77 @@ fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool
         && !gist.lots.iter().any(dry)
 }
 
+impl Builder<'_, '_> {
+    /// Whether an earlier clause of the sentence tells of the tap: `opened the tap and got 200 ml`.
+    pub(super) fn taps(&self, clause: &Clause) -> bool {
+        let scene = self.scene;
+        scene.clauses.iter().any(|other| {
+            other.sentence == clause.sentence
+                && other.from < clause.from
+                && !other.asks
+                && names(scene, other, Matter::Tap)
+        })
+    }
+}
+
+/// `we filled blue today`: to the brim, where no stuff is named.
+fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let text = &builder.scene.text;
+    let object = |at: usize| (verb.at + 1..verb.at + 4).contains(&at);
+    gist.bins.iter().any(|(_, at)| object(*at) && !text.has_any(at - 1, &[Mark::In, Mark::From]))
+        && gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
+        && gist.level.is_none()
+        && verb.forms.has(Forms::PAST)
+}
+
+/// `took off 120 ml`, of nothing else that is named.
+fn takes_off(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let off = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" off"))
+        || (clause.from..clause.to).any(|at| matches!(text.word(at), "off" | "out") && at + 1 == clause.to)
+        || (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Tap))
+        || builder.taps(clause);
+    let bare = |lot: &Lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid);
+    let volume = |lot: &Lot| {
+        lot.amount.is_some_and(|amount| !matches!(amount.size, crate::amount::AmountSize::Grams(_)))
+    };
+    off && gist.lots.iter().all(bare) && gist.lots.iter().any(volume)
+}
+
+/// `ditched the grey bin, it cracked`
+fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().filter(|other| other.sentence == clause.sentence).any(|other| {
+        (other.from..other.to).any(|at| {
+            ["crack", "broke", "split", "snapped"].iter().any(|stem| scene.text.word(at).starts_with(stem))
+        })
+    })
+}
+
 /// Verbs that throw: with `out` or `away` the batch is lost.
 fn throws(word: &str) -> bool {
     ["thr", "chuck", "toss", "dump", "tip", "sl", "lob", "fl", "bung", "shovel"]
         .iter()
         .any(|stem| word.starts_with(stem))
+}
+
+/// `chucked it`, `tossed blue`: the bin or all of it, and nowhere in particular.
+fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let thrown =
+        ["chuck", "toss", "dump", "thr", "lob", "fl"].iter().any(|stem| text.word(verb.at).starts_with(stem));
+    let object = verb.at + 1 + usize::from(text.is_word(verb.at + 1, "the"));
+    let whole = text.is_word(object, "it")
+        || text.has(object, Mark::All)
+        || text.name(object, crate::name::NameKind::Bin).is_some();
+    let past_noun = object + 1 + usize::from(text.is_matter(object + 1, Matter::Bin));
+    let ends = past_noun >= clause.to || text.time(past_noun).is_some() || text.has(past_noun, Mark::All);
+    thrown
+        && whole
+        && ends
+        && (text.name(object, crate::name::NameKind::Bin).is_some() || builder.scene.message.direct)
 }
 
 /// `went in the rubbish`

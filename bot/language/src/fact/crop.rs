@@ -28,7 +28,7 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let text = &scene.text;
     let verb = clause.verb?;
     let ends = |at: usize| {
-        text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then, Mark::Down])
+        text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then, Mark::Down, Mark::Where])
             || text.is_stop(at)
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1

@@ -4,7 +4,7 @@ use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
-use crate::time::{Direction, Flag, Placed, Toward, When};
+use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
 
 use super::{Event, Told, portion};
 
@@ -24,7 +24,17 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     }) {
         events.remove(at - 1);
     }
-    for event in events {
+    for mut event in events {
+        let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
+        let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
+        if event.kind == FactKind::Scraps
+            && event.use_ == Some(crate::reading::Use::Pipes)
+            && event.lots.iter().any(|lot| lot.amount.is_some())
+            && event.lots.iter().all(bare)
+        {
+            // `emptied the tray, 120 ml, down the drain`
+            event.kind = FactKind::Drained;
+        }
         if !scene.message.direct && !crate::chatter::is_plain_report(scene, &event) {
             continue;
         }
@@ -54,6 +64,15 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
 
 /// The time that an event's words tell together.
 fn moment(event: &Event) -> Option<When> {
+    // `has been shut since sunday`
+    let lasting = matches!(event.kind, FactKind::Sealed | FactKind::Started | FactKind::Buried);
+    if let Some(when) = event.whens.iter().find(|when| lasting && when.bound == Some(Bound::Since)) {
+        return Some(When { bound: None, ..*when });
+    }
+    let length = |when: &When| when.span.filter(|(_, toward)| lasting && *toward == Toward::During);
+    if let Some((span, _)) = event.whens.iter().find_map(length) {
+        return Some(When { span: Some((span, Toward::Back)), ..When::default() });
+    }
     let ahead = |when: &When| matches!(when.span, Some((_, Toward::Ahead)));
     let placed = event.whens.iter().any(|when| when.is_moment() && when.flag.is_none());
     let now = |when: &When| placed && when.flag == Some(Flag::Now);

@@ -2,7 +2,8 @@
 
 use crate::amount::{Unit, in_celsius, sign};
 use crate::clause::{BinRef, Clause};
-use crate::lexicon::{Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::message::NudgeKind;
 use crate::reading::FactKind;
 
 use super::{Builder, names};
@@ -26,8 +27,19 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
         && (clause.from..clause.to).any(|at| scene.text.has(at, Mark::Be));
     let counted =
         gist.count.filter(|(count, _)| goes_on && *count <= 1.0 || said && *count < 1.0 && *count > 0.0);
-    let Some((fraction, at)) = gist.level.or(counted) else { return false };
+    // `half`, in answer to how full it is
+    let answers =
+        scene.message.reply_to == Some(NudgeKind::Full) && clause.verb.is_none() && gist.lots.is_empty();
+    let answered = gist.count.filter(|(count, _)| answers && *count <= 1.0 && *count > 0.0);
+    let Some((fraction, at)) = gist.level.or(counted).or(answered) else { return false };
+    // `not full yet`
+    if (clause.from.max(at.saturating_sub(3))..at).any(|i| scene.text.has_any(i, &[Mark::Not, Mark::No])) {
+        return false;
+    }
+    // `the bran jar's half empty`
+    let of_bran = names(scene, clause, Matter::Bran) && gist.bins.is_empty();
     if other.is_some_and(|kind| kind != FactKind::Checked)
+        || of_bran
         || gist.foreign
         || names(scene, clause, Matter::Tap)
     {
@@ -92,7 +104,19 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         None => {
             let Some((count, at)) = gist.count else { return false };
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
-            let told = noun || (minus < 0.0 && place) || (place && states_number(text, clause, at));
+            let reads = text.is_act(at.wrapping_sub(1), Act::Read);
+            let bin_at = !gist.bins.is_empty() && (text.is_word(at.wrapping_sub(1), "at") || reads);
+            // `kitchen 18 degrees, blue 22`
+            let goes_on =
+                builder.just(FactKind::Temperature) && !gist.bins.is_empty() && clause.verb.is_none();
+            let soil = clause.verb.is_none()
+                && (clause.from..at).any(|i| text.is_matter(i, Matter::Soil))
+                && (at + 1 >= clause.to || text.time(at + 1).is_some());
+            let told = goes_on
+                || soil
+                || noun
+                || (minus < 0.0 && place)
+                || ((place || bin_at) && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {
                 return false;
             }

@@ -1,7 +1,9 @@
 //! Which event a clause opens, if any: by its verb first, else by what it measures.
 
+use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::message::NudgeKind;
 use crate::reading::{FactKind, Mould, Slots};
 
 use super::by_amount::by_amount;
@@ -42,6 +44,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             builder.check(index, slots);
         }
         let _ = more;
+        return true;
+    }
+    if is_thrown_away(builder, index) {
+        open_kind(builder, index, FactKind::Discarded);
         return true;
     }
     if lies_in_soil(builder, clause, gist) {
@@ -96,6 +102,10 @@ fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {
             builder.events[at].slots.crop = crop::crop(scene, clause);
             builder.events[at].lots.clear();
         }
+        FactKind::Level => {
+            let at = builder.begin(kind, index);
+            builder.events[at].slots.fraction = Some(1.0);
+        }
         FactKind::StarterStock if scene.gists[index].lots.len() > 1 => {
             let at = builder.begin(kind, index);
             let last = builder.events[at].lots.pop();
@@ -121,7 +131,21 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
     let event = &mut builder.events[at];
     let is_bran = |lot: &Lot| lot.matter == Some(Matter::Bran);
     let all = !event.lots.is_empty() && event.lots.iter().all(is_bran);
+    // `added 2 tbsp`, in answer to a nudge for bran
+    let dose = |lot: &Lot| {
+        lot.foods.is_empty()
+            && lot.matter.is_none()
+            && lot.amount.is_some_and(|amount| match amount.size {
+                AmountSize::Millilitres(ml) => ml <= 500.0,
+                AmountSize::Grams(g) | AmountSize::Ounces(g, _) => g <= 300.0,
+                AmountSize::Buckets(_) => false,
+            })
+    };
+    let answers = builder.scene.message.reply_to == Some(NudgeKind::Bran)
+        && !event.lots.is_empty()
+        && event.lots.iter().all(dose);
     if all
+        || answers
         || (sprinkled
             && event
                 .lots
@@ -138,6 +162,29 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
         other.vague = false;
         builder.events.push(other);
     }
+}
+
+/// `chucked it`, `threw it out`, where it is no liquid just drained and no one lot of scraps: the whole batch.
+fn is_thrown_away(builder: &Builder<'_, '_>, index: usize) -> bool {
+    let (scene, text) = (builder.scene, &builder.scene.text);
+    let clause = &scene.clauses[index];
+    let lead = |at: usize| {
+        text.has_any(at, &[Mark::I, Mark::Then, Mark::And, Mark::Have, Mark::HadTo])
+            || text.is_word(at, "just")
+    };
+    let Some(at) = (clause.from..clause.to).find(|at| !lead(*at)) else { return false };
+    let word = text.word(at);
+    let thrown = text.senses(at).contains(&Sense::Use(crate::reading::Use::PouredAway))
+        && word.contains(" it")
+        && !word.starts_with("pour")
+        && !word.starts_with("wast")
+        && !word.starts_with("tip");
+    let rest = (at + 1..clause.to)
+        .all(|i| text.time(i).is_some() || text.has(i, Mark::All) || !text.tokens[i].is_word());
+    let known = !builder.pending.bins.is_empty()
+        || builder.current.is_some_and(|at| !builder.events[at].bins.is_empty());
+    let other = builder.events.iter().any(|event| event.counts() || event.kind == FactKind::Discarded);
+    thrown && rest && !other && clause.verb.is_none() && (known || scene.message.direct)
 }
 
 /// `thorn is in the herb bed now`, `blue's in the ground`: where it was buried.

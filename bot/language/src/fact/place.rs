@@ -258,7 +258,15 @@ fn tap(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(tap) = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Tap)) else {
         return false;
     };
-    let has = (clause.from..tap).any(|at| text.has(at, Mark::Have) || matches!(text.word(at), "'s"));
+    let between = |at: usize| {
+        (at + 1..tap).all(|i| {
+            text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::New, Mark::Size])
+                || text.senses(i).is_empty()
+                || text.is_word(i, "got")
+        })
+    };
+    let has = (clause.from..tap)
+        .any(|at| (text.has(at, Mark::Have) || matches!(text.word(at), "'s")) && between(at));
     if !has || gist.bins.is_empty() || clause.verb.is_some() {
         return false;
     }

@@ -11,6 +11,7 @@ use super::Event;
 /// Gives events without a bin or a time those that cover them.
 pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     within_lots(events);
+    for_each(events);
     referred(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
     for event in events.iter_mut().filter(|event| wants_bin(event)) {
@@ -56,6 +57,28 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
             .collect();
         if let [bin] = &bins[..] {
             events[i].bins.push(bin.clone());
+        }
+    }
+}
+
+/// `2 l into blue, 1 l into green, 30 ml of bran on each`: every bin named before.
+fn for_each(events: &mut [Event]) {
+    for i in 1..events.len() {
+        let each = events[i].lots.iter().any(|lot| lot.each && lot.amount.is_some());
+        if !each || !wants_bin(&events[i]) {
+            continue;
+        }
+        let mut bins: Vec<BinRef> = Vec::new();
+        for bin in events[..i]
+            .iter()
+            .flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)))
+        {
+            if !bins.contains(bin) {
+                bins.push(bin.clone());
+            }
+        }
+        if bins.len() > 1 {
+            events[i].bins = bins;
         }
     }
 }

@@ -9,6 +9,9 @@ use crate::text::Text;
 /// The symptoms that a clause tells, or `None`.
 pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
     let (text, mut slots) = (&scene.text, Slots::default());
+    if is_of_bran(text, clause) {
+        return None;
+    }
     let range = clause.from..clause.to;
     smell(text, clause, &mut slots);
     mould(text, clause, &mut slots);
@@ -58,6 +61,14 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
         || slots.pests.is_some()
         || slots.lid.is_some();
     any.then_some(slots)
+}
+
+/// `the bran is dry`, `bran smells musty`: nothing of what a bin holds.
+fn is_of_bran(text: &Text<'_>, clause: &Clause) -> bool {
+    let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
+    bran.is_some_and(|at| {
+        text.has_any(at + 1, &[Mark::Be, Mark::Have]) || clause.verb.is_some_and(|verb| verb.at == at + 1)
+    })
 }
 
 /// Whether `no`, `not` or `without` stands right before.
@@ -218,9 +229,8 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
         }
         text.sense(at, |s| if let Sense::Colour(colour) = s { Some(colour) } else { None })
     };
-    (clause.from.max(noun.saturating_sub(5))..noun)
-        .rev()
-        .find_map(of)
+    of(noun)
+        .or_else(|| (clause.from.max(noun.saturating_sub(5))..noun).rev().find_map(of))
         .or_else(|| (noun + 1..clause.to.min(noun + 5)).find_map(of))
 }
 

@@ -1,7 +1,7 @@
 //! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
 
 use crate::clause::{Clause, Gist, Subject};
-use crate::lexicon::{Act, Forms, Mark, Sense};
+use crate::lexicon::{Act, Forms, Mark, Sense, TimeWord};
 use crate::time::{Date, Direction, Placed, When};
 
 use super::{Builder, symptoms};
@@ -15,14 +15,27 @@ impl Builder<'_, '_> {
                 && text.is_word(at + 1, "about")
                 && text.has_any(at + 2, &[Mark::The, Mark::It])
         });
-        about || text.has(clause.from, Mark::Why)
+        let amount = self.scene.gists[index].lots.iter().any(|lot| lot.amount.is_some());
+        about || text.has(clause.from, Mark::Why) && !amount
     }
 
     /// Whether the clause tells nothing that is recorded.
     pub(super) fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
-        let stance = clause.stance;
+        let (stance, text) = (clause.stance, &self.scene.text);
         let direct = self.scene.message.direct;
         if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
+            return true;
+        }
+        // `weka next`, `green tomorrow`
+        let ahead = |at: usize| {
+            matches!(text.time(at), Some(TimeWord::Next)) && at + 1 == clause.to
+                || text.time(at) == Some(TimeWord::Day(1))
+        };
+        if clause.verb.is_none()
+            && !gist.bins.is_empty()
+            && self.current.is_some()
+            && (clause.from..clause.to).any(ahead)
+        {
             return true;
         }
         if stance.conditional

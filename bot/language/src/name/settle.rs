@@ -140,50 +140,19 @@ impl Around {
                 ],
             )
             || text.is_act(before, Act::Mean);
-        let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
-        let subject = text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do])
-            || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
-            || next(|s| {
-                matches!(
-                    s,
-                    Sense::Verb(
-                        Act::Add
-                            | Act::Smell
-                            | Act::Get
-                            | Act::Hold
-                            | Act::Go
-                            | Act::Take
-                            | Act::Start
-                            | Act::Drain
-                            | Act::Seal
-                            | Act::Bury,
-                        _
-                    ) | Sense::Level(_)
-                        | Sense::Share(_)
-                )
-            });
-        let filled = text.is_act(before, Act::Add)
-            && (text.has_any(at + 1, &[Mark::With])
-                || text.word(before).starts_with("top")
-                || text.word(before).starts_with("fed"));
-        // `tipped green into the trench`
-        let moved =
-            text.senses(before).iter().any(|s| {
-                matches!(s, Sense::Verb(Act::Add | Act::Move | Act::Pour | Act::Take | Act::Set, _))
-            }) && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
-        // `gave stinky a good scrub`
-        let given = text.is_act(before, Act::Give)
-            && (text.has(at + 1, Mark::A) || matches!(text.kind(at + 1), Some(Kind::Number(_))));
-        let object = filled
-            || moved
-            || given
-            || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)));
+        let subject = is_subject(text, at);
+        let object = is_object(text, at);
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
             && opens_question(text, before)
             || is_contracted_question(text, before);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
+            || matches!(text.word(at + 1), "at" | "@" | "on" | "around" | "about")
+                && (text.time(at + 2).is_some()
+                    || text.cardinal(at + 2).is_some()
+                    || text.senses(at + 2).iter().any(|s| matches!(s, Sense::Share(_)))
+                    || matches!(text.kind(at + 2), Some(Kind::Number(_) | Kind::Clock { .. })))
             || matches!(text.time(at + 1), Some(word) if !matches!(word, crate::lexicon::TimeWord::Ago | crate::lexicon::TimeWord::To));
         Self {
             prep,
@@ -196,6 +165,64 @@ impl Around {
             counted,
         }
     }
+}
+
+/// `is`, `smells`, `holds`, a level after it.
+fn is_subject(text: &Text<'_>, at: usize) -> bool {
+    let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
+    text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can])
+        || text.has(at + 1, Mark::How) && at + 3 >= text.tokens.len()
+        || matches!(text.word(at + 1), "failed" | "died" | "reads" | "gave" | "feels" | "looks")
+        || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
+        || next(|s| {
+            matches!(
+                s,
+                Sense::Verb(
+                    Act::Add
+                        | Act::Smell
+                        | Act::Get
+                        | Act::Hold
+                        | Act::Go
+                        | Act::Take
+                        | Act::Start
+                        | Act::Drain
+                        | Act::Seal
+                        | Act::Bury,
+                    _
+                ) | Sense::Level(_)
+                    | Sense::Share(_)
+            )
+        })
+}
+
+/// A verb before it that is done to bins.
+fn is_object(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    let filled = text.is_act(before, Act::Add)
+        && (text.has_any(at + 1, &[Mark::With])
+            || text.word(before).starts_with("top")
+            || text.word(before).starts_with("fed"));
+    // `tipped green into the trench`
+    let moved = text
+        .senses(before)
+        .iter()
+        .any(|s| matches!(s, Sense::Verb(Act::Add | Act::Move | Act::Pour | Act::Take | Act::Set, _)))
+        && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
+    // `gave stinky a good scrub`
+    let given = text.is_act(before, Act::Give)
+        && (text.has(at + 1, Mark::A)
+            || text.word(at + 1).starts_with("a ")
+            || matches!(text.kind(at + 1), Some(Kind::Number(_))));
+    // `chucked blue`, `emptied green`
+    let emptied = text.is_act(before, Act::Add)
+        && ["empt", "chuck", "toss", "dump", "thr", "tip"]
+            .iter()
+            .any(|stem| text.word(before).starts_with(stem));
+    filled
+        || moved
+        || emptied
+        || given
+        || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)))
 }
 
 /// `hows`, `wheres`: the auxiliary is in the word.
@@ -221,6 +248,30 @@ fn on_bins(act: Act) -> bool {
             | Act::Mean
             | Act::Fill
     )
+}
+
+/// `it was green, sorry`, `that should have been blue`, `not green`: a bin put right.
+fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
+    let before = at.wrapping_sub(1);
+    let corrected = text.has(before, Mark::Be)
+        && text.has(before.wrapping_sub(1), Mark::It)
+        && around.ends
+        && (0..text.tokens.len()).any(|i| {
+            text.has_any(i, &[Mark::Sorry, Mark::No])
+                || matches!(
+                    text.word(i),
+                    "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt"
+                )
+        });
+    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
+        && at == 2
+        && text.is_word(before, "was")
+        && at + 1 >= text.tokens.len();
+    let instead = text.has(before, Mark::Instead) && around.ends;
+    instead
+        || corrected
+        || restated
+        || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
@@ -249,13 +300,23 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
         && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
+    // `blue ok, green mouldy`
+    let mouldy = around.opens
+        && matches!(text.word(at + 1), "mouldy" | "moldy" | "fuzzy" | "furry" | "fluffy")
+        && (at + 2 >= text.tokens.len() || text.is_stop(at + 2));
+    if mouldy {
+        return true;
+    }
     if next(|s| matches!(s, Sense::MouldNoun))
         || stuff && !next(|s| matches!(s, Sense::Level(_))) && !around.subject
     {
         return false;
     }
     let topic = around.opens && around.subject;
-    let object = around.object && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]));
+    let object = around.object
+        && (around.ends
+            || text.has_any(at + 1, &[Mark::In, Mark::From])
+            || matches!(text.word(at + 1), "out" | "away" | "down"));
     if text.is_matter(at, Matter::Bran) {
         let into = around.prep
             && !text.has_any(before, &[Mark::With, Mark::Of, Mark::OutOf])
@@ -283,14 +344,10 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
             || around.asked && (around.subject || around.ends || text.has(at + 1, Mark::Ready));
     }
     let colour = of(|s| matches!(s, Sense::Colour(_)));
-    let at_end = around.counted && around.ends;
-    let corrected = text.has(before, Mark::Be)
-        && text.has(before.wrapping_sub(1), Mark::It)
-        && around.ends
-        && (0..text.tokens.len()).any(|i| {
-            text.has_any(i, &[Mark::Sorry, Mark::No]) || matches!(text.word(i), "correction" | "not")
-        });
-    let denied = corrected || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends;
+    let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
+        || text.is_act(at + 1, Act::Drain);
+    let at_end = around.counted && (around.ends || listed);
+    let denied = is_corrected(text, at, &around);
     around.prep
         || around.article && (!colour || around.ends || around.subject)
         || around.object
@@ -302,7 +359,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
             && (around.ends
                 || !colour
                 || text.tokens[at].capital
-                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Sign('-'))))
+                || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
 }
 
 /// Whether an auxiliary stands where questions begin: at the opening of a clause or after `when`, `how`, `what`.

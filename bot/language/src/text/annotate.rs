@@ -103,7 +103,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
             continue;
         }
         // A capital within a sentence marks a name of some kind.
-        let opening = at == 0 || text.is_stop(at - 1) && text.word(at - 1) != ":";
+        let opening = at == 0 || text.is_stop(at - 1) && !text.is_pause(at - 1);
         let proper =
             token.capital && !opening && text.typed[token.start..token.end].chars().any(char::is_lowercase);
         let Some(mended) = names

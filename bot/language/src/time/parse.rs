@@ -10,6 +10,12 @@ use crate::text::{Kind, Text};
 /// Reads the time that begins at token `at`, as far as it goes.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let (bound, from) = bound(text, at);
+    // `since 5 days`
+    if bound == Some(Bound::Since)
+        && let Some((span, next)) = span(text, from)
+    {
+        return Some((When { span: Some((span, Toward::Back)), bound, ..When::default() }, next));
+    }
     let (mut when, mut next) = component(text, from, bound.is_some())?;
     loop {
         let pause = usize::from(text.is_pause(next) && matches!(text.word(next), "," | ":"));
@@ -171,7 +177,9 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
         && !the
         && matches!(text.word(from), "eve" | "night" | "morning" | "nights" | "mornings" | "evenings");
     let after_day = text.time(at.wrapping_sub(1)).is_some() || text.is_stop(at.wrapping_sub(1)) || at == 0;
-    if bare && !after_day {
+    // `evening! fed the blue one`
+    let greets = bare && at == 0 && text.is_stop(from + 1) && !matches!(text.word(from + 1), ":" | ";" | "-");
+    if bare && !after_day || greets {
         return None;
     }
     Some((When { part: Some(told), ..When::default() }, from + 1))

@@ -67,7 +67,8 @@ impl Speaker<'_> {
             Food::Garden => "food-garden",
             Food::Citrus => "food-citrus",
             Food::Bread | Food::Grain => "food-dry",
-            Food::Vegetable | Food::Fruit | Food::Coffee | Food::Tea | Food::Other => "food-plain",
+            Food::Coffee | Food::Tea => "food-grounds",
+            Food::Vegetable | Food::Fruit | Food::Other => "food-plain",
         };
         say!(self.voice, id, bran = dose, litre = litre)
     }
