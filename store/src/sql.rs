@@ -42,13 +42,15 @@ pub(crate) use due_rooms;
 
 pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, next_at) \
      VALUES ($1, $2, $3, $4, $5, 0, $5) ON CONFLICT (room, txn) DO NOTHING";
+// Nothing is put off for a day: what seems to wait longer was put off by a clock that was ahead, and goes now.
 macro_rules! outbox {
     ($lock:literal) => {
         concat!(
-            "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1) ",
+            "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1 ",
+            "UNION ALL SELECT seq FROM outbox WHERE next_at > $1 + 86400000) ",
             "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM due d JOIN outbox o ON o.seq = d.seq ",
             "JOIN room r ON r.room = o.room WHERE NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room ",
-            "AND w.seq < o.seq AND w.next_at > $1) ORDER BY o.seq LIMIT $2",
+            "AND w.seq < o.seq AND w.next_at > $1 AND w.next_at <= $1 + 86400000) ORDER BY o.seq LIMIT $2",
             $lock
         )
     };
