@@ -254,6 +254,15 @@ pub trait Store: Send + Sync + 'static {
         txn: &str,
         event: &str,
     ) -> impl Future<Output = Result<(), StoreError>> + Send;
+    /// Notes a row of the outbox that is missing though it went out and stands in a known room as this event: the store is
+    /// older than what it once held. It is not sent again; a transaction id that is there already adds nothing.
+    fn recall(
+        &self,
+        room: &str,
+        row: &NewOutgoing,
+        event: &str,
+        at: Millis,
+    ) -> impl Future<Output = Result<(), StoreError>> + Send;
     /// The event that a row became.
     fn sent_as(
         &self,

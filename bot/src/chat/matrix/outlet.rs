@@ -75,7 +75,11 @@ impl<S: Store, C: Clock> MatrixOutlet<S, C> {
         let mut stands = self.stands.lock().await;
         if !stands.contains_key(&row.room) {
             info!(room = %row.room, txn = row.txn, "older than a day: looking for it in the room first");
-            let found = history::transactions(room).await.map_err(|error| retry(format!("{error:#}")))?;
+            let look = async {
+                let last = self.host.last_taken(&row.room).await?;
+                history::transactions(room, last.as_deref()).await
+            };
+            let found = look.await.map_err(|error| retry(format!("{error:#}")))?;
             stands.insert(row.room.clone(), found);
         }
         Ok(stands.get(&row.room).and_then(|found| found.get(&row.txn)).cloned())
