@@ -268,6 +268,7 @@ back-unread = { $count ->
     [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
    *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
 }
+back-too-long = **That is too long for me, so nothing of it is written down:** a few lines at a time, please.
 back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.

@@ -159,7 +159,7 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
         Deed::Edit { of, text } => change::edit(room, voice, heard, of, text, now),
         Deed::Delete { of } => change::delete(room, heard, of),
         Deed::React { key, .. } => answered::react(room, voice, heard, key, now),
-        Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } => {
+        Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } | Deed::TooLong { .. } => {
             Decision { asked: heard.asked.clone(), ..Decision::default() }
         }
     }

@@ -145,6 +145,11 @@ pub fn lost(voice: &Voice, messages: usize) -> Text {
     say!(voice, "back-unread", count = messages)
 }
 
+/// That a text is longer than is read.
+pub fn too_long(voice: &Voice) -> Text {
+    say!(voice, "back-too-long")
+}
+
 /// The reply to what somebody did; nothing: silence.
 pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
