@@ -8,6 +8,7 @@ mod answering;
 mod change;
 mod fill;
 mod hearing;
+mod house;
 mod inquiry;
 mod phrase;
 mod question;
@@ -144,6 +145,8 @@ pub enum Answer {
         /// The nudges.
         nudges: Vec<String>,
     },
+    /// The rules of the house.
+    House,
     /// Who did what in a span of time.
     WhoDid(Span),
     /// `Done` to what was done already.
@@ -176,7 +179,8 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
         .asked
         .as_ref()
         .and_then(|asked| question::complete(room, voice, heard, asked, text, &reading, now));
-    if let Some(decision) = completed {
+    if let Some(mut decision) = completed {
+        house::ask_with_first_bin(room, heard, &Source::new(heard, text), now, &mut decision);
         return decision;
     }
     if let Some(decision) = together(room, voice, heard, text, now) {
@@ -185,6 +189,7 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     let source = Source::new(heard, text);
     let mut decision = Decision::default();
     act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
+    house::ask_with_first_bin(room, heard, &source, now, &mut decision);
     if reading.is_silent() {
         decision.asked.clone_from(&heard.asked);
     }
@@ -200,6 +205,9 @@ fn together(
     now: DateTime<Utc>,
 ) -> Option<Decision> {
     if let Some(decision) = swap::decide(room, voice, heard, text, now) {
+        return Some(decision);
+    }
+    if let Some(decision) = house::decide(room, voice, heard, text, now) {
         return Some(decision);
     }
     let phrase = Phrase::of(text);

@@ -4,6 +4,7 @@ use branbell_scheduler::fact::{Lid, Moisture, Mould, Place, Setting, Signs, Smel
 use branbell_scheduler::units::Density;
 
 use super::Speaker;
+use super::house::house_text;
 use crate::say;
 
 /// USDA cup of wheat bran, 58 g: 0.245 g/ml. Only to say bran in spoons where it was told in grams.
@@ -116,6 +117,7 @@ impl Speaker<'_> {
                 say!(voice, "brief-quiet", from = clock(quiet.from), to = clock(quiet.to))
             }
             Setting::Digest(Some(_)) => say!(voice, "brief-digest"),
+            Setting::House { rule, holds } => say!(voice, house_text(*rule, *holds)),
             Setting::Digest(None) => say!(voice, "brief-digest-off"),
         };
         said.plain()

@@ -1,0 +1,86 @@
+//! The rules of a shared scheme: asked once of a steward, kept as settings, honoured in what is said.
+
+use branbell_language::Reading;
+use branbell_scheduler::fact::{HouseRule, Setting, What};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, Utc};
+
+use super::phrase::Phrase;
+use super::question::{Lacking, blank, is_no, is_yes};
+use super::{Answer, Decision, Heard, Source, Told, may};
+use crate::voice::Voice;
+
+/// The first rule is asked when a shared room has its first bin, with its size.
+pub(super) fn ask_with_first_bin(
+    room: &Room,
+    heard: &Heard<'_>,
+    source: &Source<'_>,
+    now: DateTime<Utc>,
+    decision: &mut Decision,
+) {
+    let is_set =
+        decision.facts.iter().any(|told| matches!(told.what, What::BinSet { capacity_ml: Some(_), .. }));
+    let had_none = room.bins_in_use().all(|bin| bin.capacity.is_none());
+    let is_new = !room.direct && room.house.is_empty() && had_none;
+    if is_set && is_new && may_set(room, &heard.incoming.sender) {
+        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), source, now));
+    }
+}
+
+fn may_set(room: &Room, person: &str) -> bool {
+    let setting = Setting::House { rule: HouseRule::ALL[0], holds: true };
+    may(room, person, &What::Setting { setting })
+}
+
+/// What a message about the rules themselves comes to: to see them, or to be asked them anew.
+pub(super) fn decide(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    text: &str,
+    now: DateTime<Utc>,
+) -> Option<Decision> {
+    let phrase = Phrase::of(text);
+    if room.direct || !phrase.has(voice, "house-words") {
+        return None;
+    }
+    let mut decision = Decision::default();
+    if phrase.begins(voice, "house-set-words") && may_set(room, &heard.incoming.sender) {
+        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), &Source::new(heard, text), now));
+    } else {
+        decision.answers.push(Answer::House);
+        decision.asked.clone_from(&heard.asked);
+    }
+    Some(decision)
+}
+
+/// The decision on the answer to a rule's question, and the next question; none where the message is something else.
+pub(super) fn complete(
+    room: &Room,
+    voice: &Voice,
+    heard: &Heard<'_>,
+    rule: HouseRule,
+    text: &str,
+    reading: &Reading,
+    now: DateTime<Utc>,
+) -> Option<Decision> {
+    let first = text.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty())?.to_lowercase();
+    let holds = match (is_yes(voice, &first), is_no(voice, &first)) {
+        (true, _) => true,
+        (_, true) => false,
+        _ => return None,
+    };
+    if !reading.facts.is_empty() {
+        return None;
+    }
+    let mut decision = Decision::default();
+    let what = What::Setting { setting: Setting::House { rule, holds } };
+    let (event, at) = (heard.incoming.event.clone(), heard.incoming.sent);
+    let place = decision.tell(&mut room.clone(), heard, Told { event, at, what });
+    decision.answers.push(Answer::Kept(place));
+    let next = HouseRule::ALL.into_iter().find(|next| *next > rule);
+    if let Some(next) = next {
+        decision.ask_back(blank(Lacking::House(next), &Source::new(heard, text), now));
+    }
+    Some(decision)
+}
