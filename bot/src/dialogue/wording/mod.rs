@@ -6,6 +6,7 @@ mod answer;
 mod back;
 mod brief;
 mod garden;
+mod house;
 mod inquiry;
 mod meaning;
 mod nudge;
@@ -179,6 +180,7 @@ impl Speaker<'_> {
             Answer::Offered(person) => self.offered(person),
             Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
             Answer::WhoDid(span) => self.who_did(*span),
+            Answer::House => self.house(),
             Answer::DoneAlready => say!(voice, "done-already"),
             Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
         }
