@@ -19,8 +19,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
-    // `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is bran.
-    let bran = lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoonful(lot);
+    let bran = is_of_bran(lot, current);
     let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
@@ -93,7 +92,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let current = builder.current.map(|at| builder.events[at].kind);
-    let bran = lot.matter == Some(Matter::Bran);
+    let bran = is_of_bran(lot, current);
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let last_layer = is_last_layer(builder, clause, current);
@@ -159,6 +158,11 @@ fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<Fac
 /// An amount of nothing in particular, too much for a spoon.
 fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
+}
+
+/// Bran, or in `2 l in green, 2 tbsp` what is measured by the spoon beside scraps.
+fn is_of_bran(lot: &Lot, current: Option<FactKind>) -> bool {
+    lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoonful(lot)
 }
 
 /// Spoons of nothing in particular.
