@@ -228,4 +228,28 @@ pub enum Setting {
     Quiet(Quiet),
     /// When the weekly digest comes: a cron expression (`0 0 18 * * SUN`), or never.
     Digest(Option<String>),
+    /// A rule of a shared scheme.
+    House {
+        /// Which.
+        rule: HouseRule,
+        /// Whether it is so.
+        holds: bool,
+    },
+}
+
+/// What a shared scheme has to know of itself, because local law and what may go in depend on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HouseRule {
+    /// All of it stays on the premises where it comes from.
+    SamePremises,
+    /// Hens, pigs or other animals are kept there.
+    Animals,
+    /// Meat, fish and dairy may go in.
+    MeatAndDairy,
+}
+
+impl HouseRule {
+    /// All, in the order in which they are asked.
+    pub const ALL: [Self; 3] = [Self::SamePremises, Self::Animals, Self::MeatAndDairy];
 }

@@ -236,6 +236,24 @@ macro_rules! implement_store {
                 Ok(sqlx::query_scalar($crate::sql::ROOMS).fetch_all(&self.pool).await?)
             }
 
+            async fn rename(&self, room: &str, to: &str) -> Result<bool, StoreError> {
+                use $crate::sql;
+                let mut tx = self.begin().await?;
+                if sqlx::query(sql::IS_ROOM).bind(room).fetch_optional(&mut *tx).await?.is_none() {
+                    return Ok(true);
+                }
+                let added = sqlx::query(sql::ADD_ROOM).bind(to).bind(None::<String>);
+                if added.execute(&mut *tx).await?.rows_affected() == 0 {
+                    return Ok(false);
+                }
+                for table in sql::RENAME {
+                    sqlx::query(table).bind(room).bind(to).execute(&mut *tx).await?;
+                }
+                sqlx::query(sql::DELETE_ROOM).bind(room).execute(&mut *tx).await?;
+                tx.commit().await?;
+                Ok(true)
+            }
+
             async fn last_event(&self, room: &str) -> Result<Option<String>, StoreError> {
                 let query = sqlx::query_scalar::<_, Option<String>>($crate::sql::LAST_EVENT).bind(room);
                 Ok(query.fetch_optional(&self.pool).await?.flatten())

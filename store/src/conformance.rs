@@ -26,7 +26,7 @@ macro_rules! conformance {
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
             adds_a_transaction_once, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
             reads_a_message_when_its_key_comes, lets_records_of_a_room_follow_each_other, keeps_every_text,
-            sorts_by_bytes, claims_the_longest_due_first, takes_a_room_elsewhere,
+            sorts_by_bytes, gives_a_room_another_id, claims_the_longest_due_first, takes_a_room_elsewhere,
             rewrites_only_what_stands_as_it_was_seen, removes_one_room);
     };
     (@pair $pair:expr; $($name:ident),+) => {
@@ -334,6 +334,29 @@ pub async fn sorts_by_bytes(store: impl Store) -> Outcome {
     assert_eq!(store.due_rooms(10, 100).await?, names);
     let keys: Vec<_> = store.open_nudges("a").await?.into_iter().map(|nudge| nudge.key).collect();
     assert_eq!(keys, names);
+    Ok(())
+}
+
+/// A room goes on under another id with all that was kept of it; a room that is there is not written over.
+pub async fn gives_a_room_another_id(store: impl Archive) -> Outcome {
+    furnish(&store, "kitchen").await?;
+    furnish(&store, "cellar").await?;
+    let (kitchen, cellar) = (store.rows("kitchen").await?, store.rows("cellar").await?);
+    assert!(!store.rename("kitchen", "cellar").await?);
+    assert_eq!(
+        (store.rows("kitchen").await?, store.rows("cellar").await?),
+        (kitchen.clone(), cellar.clone())
+    );
+    // The second time there is nothing left to do.
+    for _ in 0..2 {
+        assert!(store.rename("kitchen", "new kitchen").await?);
+        let moved = kitchen.clone().map(|rows| RoomRows { last_event: None, ..rows });
+        assert_eq!(store.rows("new kitchen").await?, moved);
+        assert_eq!((store.rows("kitchen").await?, store.rows("cellar").await?), (None, cellar.clone()));
+    }
+    assert_eq!(store.rooms().await?, ["cellar", "new kitchen"]);
+    let waiting = store.outbox(1_000, 10).await?.into_iter().find(|row| row.room == "new kitchen");
+    assert_eq!(waiting.map(|row| row.txn).as_deref(), Some("t1"));
     Ok(())
 }
 

@@ -211,6 +211,9 @@ pub trait Store: Send + Sync + 'static {
     fn seen(&self, room: &str, event: &str) -> impl Future<Output = Result<bool, StoreError>> + Send;
     /// The rooms.
     fn rooms(&self) -> impl Future<Output = Result<Vec<String>, StoreError>> + Send;
+    /// Gives a room another id, under which all of it goes on, in one transaction. The newest event taken in is forgotten:
+    /// it stands in no timeline of the new id. False: there are rooms of both ids, and nothing changed.
+    fn rename(&self, room: &str, to: &str) -> impl Future<Output = Result<bool, StoreError>> + Send;
     /// The newest event taken in.
     fn last_event(&self, room: &str) -> impl Future<Output = Result<Option<String>, StoreError>> + Send;
     /// A room's facts after the given one, in order.

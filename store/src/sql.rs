@@ -99,6 +99,15 @@ pub(crate) const ADD_OUTBOX_ROW: &str = "INSERT INTO outbox \
      (room, txn, cause, body, created, tries, next_at, event, failure) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
 pub(crate) const REWRITE_OUTGOING: &str =
     "UPDATE outbox SET txn = $3, cause = $4, body = $5 WHERE room = $1 AND txn = $2";
+pub(crate) const IS_ROOM: &str = "SELECT 1 FROM room WHERE room = $1";
+pub(crate) const RENAME: [&str; 6] = [
+    "UPDATE event SET room = $2 WHERE room = $1",
+    "UPDATE fact SET room = $2 WHERE room = $1",
+    "UPDATE nudge SET room = $2 WHERE room = $1",
+    "UPDATE outbox SET room = $2 WHERE room = $1",
+    "UPDATE question SET room = $2 WHERE room = $1",
+    "UPDATE unread SET room = $2 WHERE room = $1",
+];
 pub(crate) const DELETE_TOLD: [&str; 3] = [
     "DELETE FROM fact WHERE room = $1",
     "DELETE FROM question WHERE room = $1",

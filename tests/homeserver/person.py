@@ -87,14 +87,23 @@ class Person:
     def token(self) -> str:
         return str(self._client.access_token)
 
-    async def make_room(self, *invited: str, encrypted: bool = False) -> str:
-        """Makes a room and invites people into it."""
+    async def make_room(self, *invited: str, encrypted: bool = False, follows: str | None = None) -> str:
+        """Makes a room and invites people into it; it may say that it follows another one."""
         state = [ENCRYPTION] if encrypted else []
-        answer = await self._client.room_create(invite=list(invited), initial_state=state)
+        before = None if follows is None else {"room_id": follows, "event_id": "$last"}
+        answer = await self._client.room_create(invite=list(invited), initial_state=state, predecessor=before)
         assert isinstance(answer, nio.RoomCreateResponse), answer
         room = str(answer.room_id)
         await until(lambda: room in self._client.rooms, f"{self.user} sees the new room")
         return room
+
+    async def upgrade(self, room: str) -> str:
+        """Has another room take this one's place, as its stewards do now and then, and goes there."""
+        path = f"/_matrix/client/v3/rooms/{room}/upgrade"
+        answer = request(str(self._client.homeserver), "POST", path, {"new_version": "11"}, self.token)
+        new = str(answer["replacement_room"])
+        await until(lambda: new in self._client.rooms, f"{self.user} sees the new room")
+        return new
 
     async def invite(self, room: str, user: str) -> None:
         answer = await self._client.room_invite(room, user)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
 
 from bot import Bot
+from crash import Clock
 from person import Person
 from test_kitchen import kitchen
 from waiting import until
@@ -27,6 +30,45 @@ async def test_put_out_it_serves_the_others_and_comes_back_when_asked(bot: Bot, 
     # It knows the bin that it was told of before, and greets nobody twice.
     await ana.asks(room, bot.user, "added three litres", "3 l in green")
     assert [heard.answers for heard in ana.heard(room, bot.user)].count(None) == 1
+
+
+@pytest.mark.parametrize("way", ["invited", "open to all", "while the bot is away"])
+async def test_an_upgraded_room_goes_on_in_its_successor(bot: Bot, ana: Person, encrypted: bool, way: str) -> None:
+    old = await kitchen(bot, ana, encrypted)
+    await ana.asks(old, bot.user, "added three litres", "3 l in green")
+    if way == "open to all":
+        await ana.set_state(old, "m.room.join_rules", {"join_rule": "public"})
+    last = None
+    if way == "while the bot is away":
+        bot.kill()
+        last = await ana.say(old, "added one litre")
+    new = await ana.upgrade(old)
+    if way != "open to all":
+        await ana.invite(new, bot.user)
+    if last is not None:
+        # The answer waits for the new room: it is tried again as time passes.
+        clock = asyncio.create_task(Clock(bot).run())
+        await bot.start()
+        await ana.hears_answer(new, bot.user, last, "1 l in green")
+        clock.cancel()
+        await ana.asks(new, bot.user, "undo", "1 l in green")
+    await ana.sees_join(new, bot.user)
+    await ana.asks(new, bot.user, "added two litres", "2 l in green")
+    await until(lambda: ana.state(old, f"m.room.member/{bot.user}")["membership"] == "leave", "it leaves the old room")
+    await bot.restart()
+    await ana.asks(new, bot.user, "undo", "2 l in green")
+    # It is no new room to it.
+    assert [heard.answers for heard in ana.heard(new, bot.user)].count(None) == 0
+    assert (bot.logged(old, "scraps"), bot.logged(new, "scraps")) == (0, 2 if last is None else 3)
+
+
+async def test_a_room_that_claims_to_follow_another_gets_nothing_of_it(bot: Bot, ana: Person) -> None:
+    room = await kitchen(bot, ana, encrypted=False)
+    claim = await ana.make_room(bot.user, follows=room)
+    await ana.sees_join(claim, bot.user)
+    await ana.asks(claim, bot.user, "new bin red, 15 litres", "Red, 15 l")
+    assert "reen" not in (await ana.asks(claim, bot.user, "status")).text
+    await ana.asks(room, bot.user, "added three litres", "3 l in green")
 
 
 async def test_encryption_is_switched_on(bot: Bot, ana: Person) -> None:

@@ -24,18 +24,33 @@ async def test_it_comes_back_after_the_homeserver_was_away(
     await ana.asks(room, bot.user, "help")
 
 
-async def test_logged_out_it_ends_and_says_how_to_come_back(bot: Bot, ana: Person, homeserver: Homeserver) -> None:
+def delete_device(homeserver: Homeserver, bot: Bot, device: str) -> None:
+    """Takes a device off the bot's account, as its owner does in another client."""
+    who = {"type": "m.id.user", "user": bot.user}
+    proof = {"type": "m.login.password", "identifier": who, "password": (bot.folder / "password").read_text()}
+    token = request(homeserver.url, "POST", "/_matrix/client/v3/login", proof)["access_token"]
+    request(homeserver.url, "POST", "/_matrix/client/v3/delete_devices", {"devices": [device], "auth": proof}, token)
+
+
+@pytest.mark.parametrize("how", ["logged out", "device deleted"])
+async def test_logged_out_it_ends_and_says_how_to_come_back(
+    bot: Bot, ana: Person, homeserver: Homeserver, how: str
+) -> None:
     room = await ana.make_room(bot.user, encrypted=True)
     await ana.sees_join(room, bot.user)
     await ana.asks(room, bot.user, "help")
     matrix = bot.data / "matrix"
-    token = json.loads((matrix / "session.json").read_text())["access_token"]
-    request(homeserver.url, "POST", "/_matrix/client/v3/logout", {}, token)
-    assert await bot.ended() != 0
+    session = json.loads((matrix / "session.json").read_text())
+    if how == "logged out":
+        request(homeserver.url, "POST", "/_matrix/client/v3/logout", {}, session["access_token"])
+    else:
+        delete_device(homeserver, bot, session["device_id"])
+    # What the unit in `deploy` does not start again.
+    assert await bot.ended() == 77
     assert "the bot's device was logged out" in bot.log.read_text()
     # Started again by its system, it says the same and ends, instead of trying for ever.
     again = bot.run_once()
-    assert again.returncode != 0
+    assert again.returncode == 77
     assert "the bot's device was logged out" in again.stderr
 
     # As it says:

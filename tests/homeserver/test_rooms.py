@@ -59,6 +59,21 @@ async def test_it_is_silent_about_chatter_in_a_group(bot: Bot, ana: Person, bo: 
     await ana.hears_answer(room, bot.user, question)
 
 
+async def test_what_is_too_long_is_answered_where_it_was_meant_for_it(bot: Bot, ana: Person, bo: Person) -> None:
+    book = "it was the best of bins, it was the worst of bins, " * 100
+    alone = await ana.make_room(bot.user)
+    await ana.sees_join(alone, bot.user)
+    await ana.asks(alone, bot.user, book, "too long")
+    shared = await ana.make_room(bo.user)
+    await bo.join(shared)
+    await ana.invite(shared, bot.user)
+    await ana.sees_join(shared, bot.user)
+    among_others = await ana.say(shared, book)
+    asked = await ana.say(shared, book, **{"m.mentions": {"user_ids": [bot.user]}})
+    await ana.hears_answer(shared, bot.user, asked, "too long")
+    assert among_others not in {heard.answers for heard in ana.heard(shared, bot.user)}
+
+
 async def test_what_was_said_before_it_came_is_not_for_it(bot: Bot, ana: Person) -> None:
     room = await ana.make_room()
     earlier = await ana.say(room, "new bin red, 19 litres")

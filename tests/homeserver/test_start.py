@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
+import random
 import shutil
 import stat
 from pathlib import Path
 
 import pytest
+from aiohttp import web
 
 from bot import Bot
-from homeserver import Homeserver, request
-from person import Person
+from homeserver import Account, Homeserver, request
+from person import Json, Person
+from proxy import Proxy
 from trust import signed_devices
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
@@ -46,14 +50,16 @@ async def test_with_the_recovery_key_a_new_device_is_trusted_too(bot: Bot, homes
     assert len(signed_devices(homeserver, bot.user, seen_by=ana)) == 2
 
 
+def log_in(homeserver: Homeserver, account: Account) -> Json:
+    """A session of the account, made by its owner."""
+    who = {"type": "m.id.user", "user": account.user}
+    login = {"type": "m.login.password", "identifier": who, "password": account.password}
+    return dict(request(homeserver.url, "POST", "/_matrix/client/v3/login", login))
+
+
 async def test_it_can_begin_with_an_access_token(homeserver: Homeserver, ana: Person, tmp_path: Path) -> None:
     account = homeserver.register("branbell-by-token")
-    login = {
-        "type": "m.login.password",
-        "identifier": {"type": "m.id.user", "user": account.user},
-        "password": account.password,
-    }
-    session = request(homeserver.url, "POST", "/_matrix/client/v3/login", login)
+    session = log_in(homeserver, account)
     bot = Bot(homeserver, account, tmp_path)
     token = tmp_path / "token"
     token.write_text(session["access_token"])
@@ -68,6 +74,61 @@ async def test_it_can_begin_with_an_access_token(homeserver: Homeserver, ana: Pe
         assert signed_devices(homeserver, bot.user, seen_by=ana) == [session["device_id"]]
     finally:
         bot.kill()
+
+
+# How a homeserver asks who it is. Source: Matrix specification, "User-Interactive Authentication".
+PROVE_IT: Json = {"session": "one of it", "flows": [{"stages": ["m.login.password"]}], "params": {}}
+
+
+class Strict(Proxy):
+    """A homeserver that wants the password for an account's first signing keys; ours does not."""
+
+    def __init__(self, upstream: str) -> None:
+        super().__init__(upstream, random.Random(0))
+        self.proofs: list[Json | None] = []
+
+    async def _pass_on(self, request: web.Request, body: bytes) -> tuple[int, dict[str, str], bytes]:
+        if request.path.endswith("/keys/device_signing/upload"):
+            keys = json.loads(body)
+            self.proofs.append(keys.pop("auth", None))
+            if self.proofs[-1] is None:
+                return 401, {"Content-Type": "application/json"}, json.dumps(PROVE_IT).encode()
+            body = json.dumps(keys).encode()
+        return await super()._pass_on(request, body)
+
+
+@pytest.mark.parametrize("with_password", [True, False])
+async def test_it_proves_who_it_is_where_signing_needs_that(
+    homeserver: Homeserver, ana: Person, tmp_path: Path, with_password: bool
+) -> None:
+    account = homeserver.register(f"branbell-strict-{with_password}".lower())
+    bot = Bot(homeserver, account, tmp_path)
+    strict = Strict(homeserver.url)
+    await strict.start()
+    bot.configure(homeserver=strict.url)
+    if not with_password:
+        token = tmp_path / "token"
+        token.write_text(log_in(homeserver, account)["access_token"])
+        token.chmod(0o600)
+        bot.configure(homeserver=strict.url, password_file=None, access_token_file=token)
+    try:
+        await bot.start()
+        assert strict.proofs[0] is None
+        if with_password:
+            who = {"type": "m.id.user", "user": account.user}
+            proof = {"type": "m.login.password", "identifier": who, "password": account.password}
+            assert strict.proofs[1:] == [proof | {"session": "one of it"}]
+            assert len(signed_devices(homeserver, bot.user, seen_by=ana)) == 1
+        else:
+            # It says what is missing, and serves all the same.
+            assert "the homeserver wants the account's password" in bot.log.read_text()
+            room = await ana.make_room(bot.user)
+            await ana.sees_join(room, bot.user)
+            await ana.asks(room, bot.user, "help")
+        assert account.password not in bot.log.read_text()
+    finally:
+        bot.kill()
+        await strict.stop()
 
 
 async def test_its_secrets_are_its_own(bot: Bot) -> None:

@@ -35,6 +35,8 @@ offer-words = take my turn, cover my turn, do my turn, take over my turn, swap t
 somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
 take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
 who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+house-words = house rules, rules of the house, rules here, our rules
+house-set-words = set the house rules, set house rules, change the house rules, change house rules, ask the house rules
 all-words = all both everything each
 
 ## Work, in a word or two
@@ -118,6 +120,20 @@ brief-zone = the clock here is { $zone }
 brief-units = measuring in { $units }
 brief-quiet = quiet from { $from } to { $to }
 brief-quiet-off = no quiet hours
+house-premises = all of it stays on these premises
+house-premises-not = the bins serve several premises
+house-animals = animals are kept here
+house-animals-not = no animals are kept here
+house-meat = meat, fish and dairy may go in
+house-meat-not = no meat, fish or dairy
+house-premises-ask = **One thing about the house: does all of it stay on the same premises,** from the kitchens to the bed? `yes` or `no`.
+house-animals-ask = **Are hens, pigs or other animals kept there?** `yes` or `no`.
+house-meat-ask = **May meat, fish and dairy go in?** Without them it is easier, and the law asks less. `yes` or `no`.
+house-premises-caution = Moving kitchen scraps between premises may need an approval: ask your council, and keep meat and dairy out until you know.
+house-animals-caution = Keep the animals off the bins and the beds: kitchen scraps must not be fed to farmed animals.
+house-head = **The rules of this house:**
+house-line = { $rule }.
+house-none = **No rules were told yet.** A steward can: `set the house rules`.
 brief-digest = a digest every week
 brief-digest-next = a digest every week, next { $moment }
 brief-digest-off = no digest
@@ -268,6 +284,7 @@ back-unread = { $count ->
     [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
    *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
 }
+back-too-long = **That is too long for me, so nothing of it is written down:** a few lines at a time, please.
 back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
@@ -414,6 +431,8 @@ history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-rules = Your building's and your council's rules come first.
+food-not-here = **Not here:** this house takes no meat, fish or dairy.
+food-cooked-meatless = **Yes, if there is no meat, fish or dairy in it.** Let it cool, drain it, and give it more bran.
 food-plain = **Yes.** Cut it small and press it down.
 food-grounds = **Yes**, grounds and leaves as they come; no tea bags or pods with plastic in them.
 food-dry = **Yes.** It takes up what is wet.

@@ -70,6 +70,8 @@ pub enum Deed {
     Delete { of: String },
     /// Reacted `to` a message with a sign (`key`).
     React { to: String, key: String },
+    /// Said something longer than any log, or changed an earlier message to such; it is not read.
+    TooLong { reply_to: Option<String> },
     /// Something that concerns nobody here; it is only noted as taken in.
     Other,
     /// A message that cannot be decrypted yet: kept as it came (`raw`) until its key does.

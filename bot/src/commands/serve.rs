@@ -24,6 +24,9 @@ use crate::host::Host;
 /// Looking at the clock again after this long at most, whatever is planned: the machine may have slept.
 const LONGEST_NAP: Duration = Duration::from_secs(30);
 
+/// Ended with this, it is of no use to start again before somebody did what was said: `EX_NOPERM` of BSD's `sysexits.h`.
+const SESSION_OVER: u8 = 77;
+
 /// Serve the rooms of a Matrix account.
 #[derive(Debug, clap::Args)]
 pub struct Serve {
@@ -89,7 +92,11 @@ async fn serve_rooms<S: Store + Clone>(
     let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), config).await?;
     let (caught_up, ready) = watch::channel(false);
     tokio::select! {
-        ended = listener.listen(caught_up) => match ended? {},
+        ended = listener.listen(caught_up) => {
+            let Err(over) = ended;
+            eprintln!("branbell: {over:#}");
+            return Ok(ExitCode::from(SESSION_OVER));
+        }
         () = speak(&host, &outlet, &*clock, ready, config) => {}
         lost = kept => return Err(lost?.into()),
         () = told_to_stop() => info!("stopping"),

@@ -8,6 +8,7 @@ mod answering;
 mod change;
 mod fill;
 mod hearing;
+mod house;
 mod inquiry;
 mod phrase;
 mod question;
@@ -144,12 +145,21 @@ pub enum Answer {
         /// The nudges.
         nudges: Vec<String>,
     },
+    /// The rules of the house.
+    House,
     /// Who did what in a span of time.
     WhoDid(Span),
     /// `Done` to what was done already.
     DoneAlready,
     /// Only these people may do this in a shared room; it was left as it is.
     Stewards(Vec<String>),
+}
+
+impl Answer {
+    fn only_for_stewards(room: &Room) -> Self {
+        let stewards = room.people.iter().filter(|person| person.here && person.steward);
+        Self::Stewards(stewards.map(|person| person.name.clone()).collect())
+    }
 }
 
 /// What to keep and to say.
@@ -159,7 +169,7 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
         Deed::Edit { of, text } => change::edit(room, voice, heard, of, text, now),
         Deed::Delete { of } => change::delete(room, heard, of),
         Deed::React { key, .. } => answered::react(room, voice, heard, key, now),
-        Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } => {
+        Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } | Deed::TooLong { .. } => {
             Decision { asked: heard.asked.clone(), ..Decision::default() }
         }
     }
@@ -177,7 +187,8 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
         .asked
         .as_ref()
         .and_then(|asked| question::complete(room, voice, heard, asked, text, &reading, now));
-    if let Some(decision) = completed {
+    if let Some(mut decision) = completed {
+        house::ask_with_first_bin(room, heard, &Source::new(heard, text), now, &mut decision);
         return decision;
     }
     if let Some(decision) = together(room, voice, heard, text, now) {
@@ -186,6 +197,7 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     let source = Source::new(heard, text);
     let mut decision = Decision::default();
     act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
+    house::ask_with_first_bin(room, heard, &source, now, &mut decision);
     if let Some(asked) = &heard.asked
         && goes_on_waiting(asked, room, &reading, &decision)
     {
@@ -217,6 +229,9 @@ fn together(
     now: DateTime<Utc>,
 ) -> Option<Decision> {
     if let Some(decision) = swap::decide(room, voice, heard, text, now) {
+        return Some(decision);
+    }
+    if let Some(decision) = house::decide(room, voice, heard, text, now) {
         return Some(decision);
     }
     let phrase = Phrase::of(text);
@@ -367,8 +382,7 @@ fn keep(
 ) {
     match fill::fill(ahead, heard, fact, source.sent, now) {
         Ok(Filled { what, .. }) if !may(ahead, &heard.incoming.sender, &what) => {
-            let stewards = ahead.people.iter().filter(|person| person.here && person.steward);
-            decision.answers.push(Answer::Stewards(stewards.map(|person| person.name.clone()).collect()));
+            decision.answers.push(Answer::only_for_stewards(ahead));
         }
         Ok(Filled { what, at, lacks }) => {
             let what = source.placed(what);

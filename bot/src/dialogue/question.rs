@@ -4,14 +4,14 @@
 //! the sentence as if it had been said at once: spelling, units and names are understood there and nowhere else.
 
 use branbell_language::{FactKind, Reading, Unclear};
-use branbell_scheduler::fact::What;
+use branbell_scheduler::fact::{HouseRule, What};
 use branbell_scheduler::plan::NudgeKind;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing, reopened, which};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, reopened, which};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -111,6 +111,8 @@ pub enum Lacking {
     Reopened,
     /// Where it went, if not into the sealed bin.
     Elsewhere,
+    /// Whether a rule of the house holds.
+    House(HouseRule),
     /// Which of several pieces of work was done.
     Which,
 }
@@ -283,6 +285,9 @@ pub(super) fn complete(
     if !asked.waiting.is_empty() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
     }
+    if matches!(asked.lacking, Lacking::House(_)) {
+        return house::complete(room, voice, heard, asked, text, reading, now);
+    }
     if asked.lacking == Lacking::Which && reading.facts.is_empty() && !too_long {
         return which::complete(room, voice, heard, asked, text, now);
     }
@@ -294,6 +299,10 @@ pub(super) fn complete(
     let yes = asked.yes.iter().filter(|_| is_yes(voice, answer)).cloned();
     let filled = asked.sentences.iter().map(|sentence| sentence.replacen(GAP, answer, 1));
     yes.chain(filled).find_map(|sentence| completed(room, voice, heard, asked, &sentence, now))
+}
+
+pub(super) fn is_no(voice: &Voice, answer: &str) -> bool {
+    voice.word("no-words").split_whitespace().any(|word| word == answer.to_lowercase())
 }
 
 pub(super) fn is_yes(voice: &Voice, answer: &str) -> bool {

@@ -110,6 +110,32 @@ impl<S: Store> Host<S> {
         }
     }
 
+    /// Whether anything was kept of a room.
+    ///
+    /// # Errors
+    /// The store cannot be read.
+    pub async fn is_known(&self, room: &str) -> Result<bool> {
+        let slot = self.room(room).await;
+        let mut known = slot.lock().await;
+        known.load(&self.store, room).await?;
+        Ok(known.opened.is_some())
+    }
+
+    /// A room goes on under another id, with all that was kept of it. False: both ids have a history of their own, and
+    /// nothing changed.
+    ///
+    /// # Errors
+    /// The store cannot be written.
+    pub async fn move_room(&self, from: &str, to: &str) -> Result<bool> {
+        let (old, new) = (self.room(from).await, self.room(to).await);
+        let (mut old, mut new) = (old.lock().await, new.lock().await);
+        let moved = self.store.rename(from, to).await?;
+        old.forget();
+        new.forget();
+        self.wake.notify_one();
+        Ok(moved)
+    }
+
     /// Whether an event was taken in, readable.
     ///
     /// # Errors
@@ -204,8 +230,12 @@ impl<S: Store> Host<S> {
             ..Record::default()
         };
         match &incoming.deed {
-            Deed::Other => return Ok(base),
             Deed::Unreadable { raw } => return Ok(Record { unread: Some(raw.clone()), ..base }),
+            Deed::TooLong { .. } if incoming.direct => {
+                let text = dialogue::wording::too_long(&self.voice);
+                return Ok(Record { outbox: vec![reply_row(incoming, said(&text))?], ..base });
+            }
+            Deed::Other | Deed::TooLong { .. } => return Ok(base),
             Deed::Lost { others } => {
                 let text = dialogue::wording::lost(&self.voice, others + 1);
                 return Ok(Record { outbox: vec![reply_row(incoming, said(&text))?], ..base });

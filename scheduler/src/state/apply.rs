@@ -136,6 +136,9 @@ impl Room {
                 Setting::Zone(zone) => self.zone = *zone,
                 Setting::Units(units) => self.units = *units,
                 Setting::Quiet(quiet) => self.quiet = *quiet,
+                Setting::House { rule, holds } => {
+                    self.house.insert(*rule, *holds);
+                }
                 Setting::Digest(cron) => {
                     self.digest = cron.clone().map(|cron| Digest { cron, since: stamp.at });
                 }

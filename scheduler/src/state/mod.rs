@@ -22,7 +22,7 @@ pub use people::{Offer, Person, StandIn, Taken, effort};
 pub use plot::{Burial, Planting, Plot};
 pub use starter::{Brew, Spoon, Starter};
 
-use crate::fact::{Fact, Units};
+use crate::fact::{Fact, HouseRule, Units};
 use crate::quiet::Quiet;
 use crate::units::{Density, Grams, Millilitres};
 use log::Log;
@@ -40,6 +40,8 @@ pub struct Room {
     pub quiet: Quiet,
     /// When the digest comes; off unless set.
     pub digest: Option<Digest>,
+    /// The rules of the house, as far as they were told.
+    pub house: BTreeMap<HouseRule, bool>,
     /// The bins in the order in which they were first heard of, those no longer in use included.
     pub bins: Vec<Bin>,
     /// The plots in the order in which they were first heard of.
@@ -113,6 +115,7 @@ impl Default for Room {
             direct: true,
             quiet: Quiet::default(),
             digest: None,
+            house: BTreeMap::new(),
             bins: Vec::new(),
             plots: Vec::new(),
             starter: Starter::default(),

@@ -97,7 +97,7 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && (from..verb.at).any(|at| {
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
-        stance.planned |= gerund || liked;
+        stance.planned |= gerund || liked || is_coming(text, from, to, verb);
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
@@ -116,6 +116,24 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
 /// Verbs whose present tells what is.
 fn tells_state(act: Act) -> bool {
     matches!(act, Act::Smell | Act::Hold | Act::Say | Act::Look | Act::Read)
+}
+
+/// `sealing blue tomorrow`, `burying it on Saturday`: what goes on at a time to come is a plan. `Was burying it on Saturday` is
+/// none, nor is `sealing it now`.
+fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
+    let told =
+        (from..verb.at).any(|at| matches!(text.word(at), "was" | "were" | "been" | "finished" | "done"));
+    let past = |at: usize| matches!(text.time(at.wrapping_sub(1)), Some(TimeWord::Last | TimeWord::Since));
+    let coming = |at: usize| match text.time(at) {
+        Some(TimeWord::Day(days)) => days > 0,
+        Some(TimeWord::Tonight | TimeWord::Next | TimeWord::Weekday(_)) => !past(at),
+        Some(TimeWord::This) => matches!(text.word(at + 1), "weekend" | "week" | "evening" | "coming"),
+        _ => matches!(
+            text.word(at),
+            "this weekend" | "at the weekend" | "this evening" | "later" | "later today"
+        ),
+    };
+    verb.forms == Forms::ING && !told && (from..to).any(|at| at != verb.at && coming(at))
 }
 
 /// `maybe 2 litres`

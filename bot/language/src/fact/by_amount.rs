@@ -19,7 +19,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(lot) = lots.iter().find(|lot| lot.amount.is_some()).filter(|_| !gist.lots.is_empty()) else {
         return vague_scraps(builder, index) || stock_without_amount(builder, index);
     };
-    let bran = is_of_bran(lot, current);
+    let bran = is_bran(lot, current);
     let same_kind = is_same_kind(builder, clause, lot, current);
     let another = !gist.whens.is_empty()
         && builder.current.is_some_and(|at| {
@@ -92,7 +92,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let current = builder.current.map(|at| builder.events[at].kind);
-    let bran = is_of_bran(lot, current);
+    let bran = is_bran(lot, current);
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let last_layer = is_last_layer(builder, clause, current);
@@ -134,9 +134,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
 
 /// Whether a lot is of what the event before tells of.
 fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
-    let bran = lot.matter == Some(Matter::Bran);
+    let bran = is_bran(lot, current);
     match current {
-        Some(FactKind::Scraps) => !bran && !is_spoonful(lot),
+        Some(FactKind::Scraps) => !bran,
         Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
         Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
         Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
@@ -160,14 +160,11 @@ fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
 }
 
-/// Bran, or in `2 l in green, 2 tbsp` what is measured by the spoon beside scraps.
-fn is_of_bran(lot: &Lot, current: Option<FactKind>) -> bool {
-    lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoonful(lot)
-}
-
-/// Spoons of nothing in particular.
-fn is_spoonful(lot: &Lot) -> bool {
-    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small)
+/// Whether a lot is of bran; `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is.
+fn is_bran(lot: &Lot, current: Option<FactKind>) -> bool {
+    let spoons =
+        lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small);
+    lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && spoons
 }
 
 /// `into the cellar bin`, `1 kg in yesterday`

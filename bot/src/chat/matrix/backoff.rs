@@ -1,7 +1,13 @@
 //! How long to wait after the nth failure in a row.
 
+use std::future::Future;
 use std::time::Duration;
 
+use matrix_sdk::Room;
+use tracing::warn;
+
+/// How often something that goes on in the background is tried; the last wait is about a minute.
+const TRIES: u32 = 10;
 const FIRST: Duration = Duration::from_millis(250);
 const LONGEST: Duration = Duration::from_mins(1);
 
@@ -23,6 +29,23 @@ impl Backoff {
     pub(super) fn reset(&mut self) {
         self.failures = 0;
     }
+}
+
+/// Does something about a room in the background, again while it fails; `failed` is said of each time that it did.
+pub(super) fn persist<F>(room: Room, failed: &'static str, deed: impl Fn(Room) -> F + Send + 'static)
+where
+    F: Future<Output = anyhow::Result<()>> + Send,
+{
+    tokio::spawn(async move {
+        let mut backoff = Backoff::default();
+        for _ in 0..TRIES {
+            match deed(room.clone()).await {
+                Ok(()) => return,
+                Err(error) => warn!(room = %room.room_id(), "{failed}: {error:#}"),
+            }
+            tokio::time::sleep(backoff.next()).await;
+        }
+    });
 }
 
 #[cfg(test)]

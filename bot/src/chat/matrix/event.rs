@@ -90,6 +90,9 @@ fn said(message: &OriginalSyncRoomMessageEvent, me: &Me) -> (Deed, bool) {
         let RoomMessageEventContentWithoutRelation { msgtype, mentions, .. } = &replacement.new_content;
         let Some(text) = text(msgtype) else { return (Deed::Other, false) };
         let names_us = names_us(text, mentions.as_ref(), me);
+        if is_too_long(text) {
+            return (Deed::TooLong { reply_to: None }, names_us);
+        }
         let of = replacement.event_id.to_string();
         return (Deed::Edit { of, text: me.names.taken_off(text).to_owned() }, names_us);
     }
@@ -99,18 +102,24 @@ fn said(message: &OriginalSyncRoomMessageEvent, me: &Me) -> (Deed, bool) {
         text = remove_plain_reply_fallback(text);
     }
     let names_us = names_us(text, content.mentions.as_ref(), me);
+    if is_too_long(text) {
+        return (Deed::TooLong { reply_to }, names_us);
+    }
     (Deed::Say { text: me.names.taken_off(text).to_owned(), reply_to }, names_us)
 }
 
-/// The words of a message. Those of a program (a notice) are left alone: two bots that answer each other never stop. So is
-/// what is longer than any log, a pasted book or worse: reading it would keep the other rooms waiting.
+/// The words of a message. Those of a program (a notice) are left alone: two bots that answer each other never stop.
 fn text(message: &MessageType) -> Option<&str> {
-    let text = match message {
-        MessageType::Text(text) => &text.body,
-        MessageType::Emote(emote) => &emote.body,
-        _ => return None,
-    };
-    (text.len() <= LONGEST_TEXT).then_some(text)
+    match message {
+        MessageType::Text(text) => Some(&text.body),
+        MessageType::Emote(emote) => Some(&emote.body),
+        _ => None,
+    }
+}
+
+/// What is longer than any log is left alone, a pasted book or worse: reading it would keep the other rooms waiting.
+fn is_too_long(text: &str) -> bool {
+    text.len() > LONGEST_TEXT
 }
 
 /// The event that a message answers: in a thread, its first message unless it answers another.
@@ -128,7 +137,8 @@ fn answered<C>(relation: &Relation<C>) -> Option<&EventId> {
 }
 
 fn names_us(text: &str, mentions: Option<&Mentions>, me: &Me) -> bool {
-    mentions.is_some_and(|mentions| mentions.user_ids.contains(&me.id)) || me.names.occur_in(text)
+    let begin = &text[..text.floor_char_boundary(LONGEST_TEXT)];
+    mentions.is_some_and(|mentions| mentions.user_ids.contains(&me.id)) || me.names.occur_in(begin)
 }
 
 #[cfg(test)]
@@ -288,7 +298,15 @@ mod tests {
     #[test]
     fn what_is_longer_than_any_log_is_not_read() {
         let body = |length: usize| json!({ "msgtype": "m.text", "body": "x".repeat(length) });
-        assert_eq!(message(&body(LONGEST_TEXT + 1)).0, Deed::Other);
+        let too_long = || Deed::TooLong { reply_to: None };
+        assert_eq!(message(&body(LONGEST_TEXT + 1)), (too_long(), false));
+        let named = json!({ "msgtype": "m.text", "body": format!("branbell: {}", "ä".repeat(LONGEST_TEXT)) });
+        assert_eq!(message(&named), (too_long(), true));
+        let edit = json!({
+            "msgtype": "m.text", "body": "*", "m.new_content": body(LONGEST_TEXT + 1),
+            "m.relates_to": { "rel_type": "m.replace", "event_id": "$first" },
+        });
+        assert_eq!(message(&edit), (too_long(), false));
         assert!(matches!(message(&body(LONGEST_TEXT)).0, Deed::Say { .. }));
     }
 

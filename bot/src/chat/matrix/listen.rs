@@ -1,6 +1,6 @@
 //! The long poll, and what it brings: rooms, invitations, events.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
@@ -15,18 +15,18 @@ use matrix_sdk::ruma::api::client::receipt::create_receipt::v3::ReceiptType;
 use matrix_sdk::ruma::api::error::ErrorKind;
 use matrix_sdk::ruma::events::receipt::ReceiptThread;
 use matrix_sdk::ruma::serde::Raw;
-use matrix_sdk::ruma::{EventId, OwnedEventId, OwnedRoomId, UInt};
+use matrix_sdk::ruma::{EventId, OwnedEventId, OwnedRoomId, RoomId, UInt};
 use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
-use matrix_sdk::{Client, Room};
+use matrix_sdk::{Client, Room, RoomState};
 use tokio::sync::watch;
 use tokio::time::Instant;
-use tracing::{debug, warn};
+use tracing::{debug, info, warn};
 
 use super::address::Names;
 use super::backoff::Backoff;
 use super::event::{Me, Seen, Theirs};
 use super::late::Late;
-use super::{history, people};
+use super::{history, people, upgrade};
 use crate::chat::{Deed, Incoming};
 use crate::clock::Clock;
 use crate::config::{Config, Invite, Rooms};
@@ -54,6 +54,10 @@ pub struct Listener<S, C> {
     current: HashMap<OwnedRoomId, bool>,
     /// Rooms that could not be caught up with.
     late: Late,
+    /// Rooms that others have taken the place of: nothing is taken in of them any more.
+    over: HashSet<OwnedRoomId>,
+    /// Upgraded rooms whose successor was gone for.
+    followed: HashSet<OwnedRoomId>,
     /// Rooms with messages that wait for their key, and since when.
     waiting: HashMap<OwnedRoomId, DateTime<Utc>>,
 }
@@ -83,6 +87,8 @@ impl<S: Store, C: Clock> Listener<S, C> {
             me,
             current: HashMap::new(),
             late: Late::default(),
+            over: HashSet::new(),
+            followed: HashSet::new(),
             waiting: HashMap::new(),
         })
     }
@@ -123,7 +129,10 @@ impl<S: Store, C: Clock> Listener<S, C> {
     fn behind(&self) -> Vec<Room> {
         let is_behind = |room: &Room| {
             let id = room.room_id();
-            room.is_synced() && !self.current.contains_key(id) && self.late.is_due(id, Instant::now())
+            room.is_synced()
+                && !self.current.contains_key(id)
+                && !self.over.contains(id)
+                && self.late.is_due(id, Instant::now())
         };
         self.client.joined_rooms().into_iter().filter(is_behind).collect()
     }
@@ -141,6 +150,8 @@ impl<S: Store, C: Clock> Listener<S, C> {
         for id in response.rooms.left.keys() {
             self.current.remove(id);
             self.late.over(id);
+            self.over.remove(id);
+            self.followed.remove(id);
         }
         for (id, update) in &response.rooms.joined {
             // A room that is not current, or has a gap now, is paged back below.
@@ -155,13 +166,21 @@ impl<S: Store, C: Clock> Listener<S, C> {
             let id = room.room_id();
             match self.catch_up(&room).await {
                 Ok(direct) => {
-                    self.current.insert(id.to_owned(), direct);
                     self.late.over(id);
+                    match direct {
+                        Some(direct) => _ = self.current.insert(id.to_owned(), direct),
+                        None => _ = self.over.insert(id.to_owned()),
+                    }
                 }
                 Err(error) => {
                     warn!(room = %id, "not caught up yet: {error:#}");
                     self.late.failed(id, Instant::now());
                 }
+            }
+        }
+        for room in self.client.joined_rooms().into_iter().filter(|room| room.is_tombstoned()) {
+            if !self.over.contains(room.room_id()) && self.followed.insert(room.room_id().to_owned()) {
+                upgrade::follow(room);
             }
         }
         if !response.to_device.is_empty() || self.waiting.values().any(|since| self.is_overdue(*since)) {
@@ -185,8 +204,19 @@ impl<S: Store, C: Clock> Listener<S, C> {
         Ok(direct)
     }
 
-    /// Opens a room and takes in what was said since the last event that was taken in; tells whether it is one-to-one.
-    async fn catch_up(&mut self, room: &Room) -> anyhow::Result<bool> {
+    /// Opens a room and takes in what was said since the last event that was taken in; tells whether it is one-to-one,
+    /// or nothing where another room has taken its place.
+    async fn catch_up(&mut self, room: &Room) -> anyhow::Result<Option<bool>> {
+        if room.is_tombstoned() && !self.host.is_known(room.room_id().as_str()).await? {
+            return Ok(None);
+        }
+        if let Some(old) = upgrade::predecessor(room).await? {
+            self.take_the_place_of(&old, room).await?;
+        }
+        self.read_on(room).await.map(Some)
+    }
+
+    async fn read_on(&mut self, room: &Room) -> anyhow::Result<bool> {
         let info = people::describe(room, self.rooms).await?;
         let last = self.host.last_taken(&info.room).await?;
         let events = history::since(room, last.as_deref()).await?;
@@ -194,6 +224,28 @@ impl<S: Store, C: Clock> Listener<S, C> {
         self.take_events(room, info.direct, &events).await?;
         self.read_room_again(room, info.direct).await?;
         Ok(info.direct)
+    }
+
+    /// What was kept of a room goes on in the one that it was upgraded to, and the old one is left.
+    async fn take_the_place_of(&mut self, old: &RoomId, room: &Room) -> anyhow::Result<()> {
+        let left_behind = self.client.get_room(old).filter(|old| old.state() == RoomState::Joined);
+        if let Some(left_behind) = &left_behind
+            && self.host.is_known(old.as_str()).await?
+        {
+            // What was said there to the last.
+            self.read_on(left_behind).await?;
+        }
+        if !self.host.move_room(old.as_str(), room.room_id().as_str()).await? {
+            warn!(room = %room.room_id(), %old, "it has a history of its own already: that of the old room stays there");
+            return Ok(());
+        }
+        self.current.remove(old);
+        self.waiting.remove(old);
+        if let Some(left_behind) = left_behind {
+            info!(room = %room.room_id(), %old, "the room was upgraded: going on in the new one");
+            upgrade::leave(left_behind);
+        }
+        Ok(())
     }
 
     async fn take_events(
@@ -244,7 +296,10 @@ impl<S: Store, C: Clock> Listener<S, C> {
 
     /// Whether a message answers one of ours.
     async fn answers_us(&self, room: &Room, deed: &Deed) -> anyhow::Result<bool> {
-        let Deed::Say { reply_to: Some(answered), .. } = deed else { return Ok(false) };
+        let (Deed::Say { reply_to: Some(answered), .. } | Deed::TooLong { reply_to: Some(answered) }) = deed
+        else {
+            return Ok(false);
+        };
         self.host.is_ours(room.room_id().as_str(), answered).await
     }
 

@@ -11,6 +11,7 @@
 //! | `listen` | the long poll, and what it brings: rooms, invitations, events |
 //! | `history` | paging back to what was taken in last, on start and after a gap |
 //! | `late` | rooms in trouble, tried again later and later (pure) |
+//! | `upgrade` | a room that another takes the place of |
 //! | `people` | who is in a room, and who may invite |
 //! | `outlet` | what the bot says, each row of the outbox once |
 //! | `backoff` | how long to wait after the nth failure |
@@ -30,6 +31,7 @@ mod listen;
 mod outlet;
 mod people;
 mod session;
+mod upgrade;
 
 pub use identity::{Trust, secure};
 pub use keep::Keep;

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 use tokio::sync::Mutex;
 use tracing::{info, warn};
 
-use super::{history, image};
+use super::{history, image, upgrade};
 use crate::chat::{Exhibit, Message, Saying};
 use crate::clock::Clock;
 use crate::host::Host;
@@ -86,6 +86,9 @@ impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
         let id =
             RoomId::parse(&row.room).map_err(|error| give_up(format!("{} is no room: {error}", row.room)))?;
         let room = self.client.get_room(&id).ok_or_else(|| give_up("the bot is not in the room"))?;
+        if room.is_tombstoned() {
+            return Err(retry("the room was upgraded: it waits for the new one"));
+        }
         if let Some(event) = self.already_sent(&room, row).await? {
             return Ok(event);
         }
@@ -95,7 +98,15 @@ impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
             Ok(sent) => Ok(sent.response.event_id.to_string()),
             Err(error) => {
                 self.stands.lock().await.remove(&row.room);
-                Err(verdict(&error))
+                match verdict(&error) {
+                    // The new room may not have been heard of yet.
+                    SendError::GiveUp { reason }
+                        if upgrade::successor(&self.client, &id).await.is_ok_and(|new| new.is_some()) =>
+                    {
+                        Err(retry(reason))
+                    }
+                    verdict => Err(verdict),
+                }
             }
         }
     }

@@ -5,14 +5,11 @@ use std::sync::Arc;
 use anyhow::Context;
 use matrix_sdk::ruma::events::room::member::MembershipState;
 use matrix_sdk::{Room, RoomMemberships};
-use tracing::{info, warn};
+use tracing::info;
 
-use super::backoff::Backoff;
+use super::backoff::persist;
 use crate::chat::{Person, RoomInfo};
 use crate::config::{Invite, Rooms};
-
-/// How often a join or a refusal is tried; the last wait is about a minute.
-const TRIES: u32 = 10;
 
 /// The room and its people, as the homeserver tells them, and what it begins with if it is new.
 pub(super) async fn describe(room: &Room, new: Rooms) -> anyhow::Result<RoomInfo> {
@@ -39,15 +36,9 @@ pub(super) async fn describe(room: &Room, new: Rooms) -> anyhow::Result<RoomInfo
 
 /// Joins the room if its inviter may invite, else declines; in the background, because both can take long.
 pub(super) fn answer_invitation(room: Room, allowed: Arc<Invite>) {
-    tokio::spawn(async move {
-        let mut backoff = Backoff::default();
-        for _ in 0..TRIES {
-            match answer(&room, &allowed).await {
-                Ok(()) => return,
-                Err(error) => warn!(room = %room.room_id(), "the invitation is not answered yet: {error:#}"),
-            }
-            tokio::time::sleep(backoff.next()).await;
-        }
+    persist(room, "the invitation is not answered yet", move |room| {
+        let allowed = Arc::clone(&allowed);
+        async move { answer(&room, &allowed).await }
     });
 }
 

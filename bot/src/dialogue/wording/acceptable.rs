@@ -42,7 +42,7 @@ impl Speaker<'_> {
             ),
             _ => said.iter().fold(Text::default(), Text::newline),
         }
-        .newline(&say!(self.voice, "acceptable-rules"))
+        .newline(&self.house_cautions(&slots.foods).then(&say!(self.voice, "acceptable-rules")))
     }
 
     fn thing(&self, item: &str) -> Option<&'static str> {
@@ -55,6 +55,9 @@ impl Speaker<'_> {
     }
 
     fn food(&self, food: Food) -> Text {
+        if let Some(said) = self.against_the_house(food) {
+            return said;
+        }
         let rich = [super::super::translate::food(food)];
         let dose = self.measures.bran(bran::dose(self.layered(), LITRE, &rich).value.get());
         let litre = self.measures.volume(LITRE.get());

@@ -6,6 +6,7 @@ use branbell_scheduler::{Nudge, NudgeKind, plan};
 use chrono::{DateTime, Utc};
 
 use super::Speaker;
+use super::house::house_text;
 use crate::say;
 
 /// USDA cup of wheat bran, 58 g: 0.245 g/ml. Only to say bran in spoons where it was told in grams.
@@ -117,6 +118,7 @@ impl Speaker<'_> {
                 let clock = |time: chrono::NaiveTime| time.format("%H:%M").to_string();
                 say!(voice, "brief-quiet", from = clock(quiet.from), to = clock(quiet.to))
             }
+            Setting::House { rule, holds } => say!(voice, house_text(*rule, *holds)),
             Setting::Digest(Some(_)) => match self.next_digest() {
                 Some(next) => say!(voice, "brief-digest-next", moment = self.calendar.moment(next)),
                 None => say!(voice, "brief-digest"),

@@ -1,6 +1,6 @@
 //! What a kept fact means now, and what to do.
 
-use branbell_scheduler::fact::{Place, Signs, Use, What};
+use branbell_scheduler::fact::{Place, Setting, Signs, Use, What};
 use branbell_scheduler::plan::{Nudge, NudgeKind, plan, waiting_for};
 use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
@@ -34,6 +34,7 @@ impl Speaker<'_> {
             What::StarterStock { g, ml } if g.or(*ml) == Some(0.0) => Text::default(),
             What::StarterBought { .. } | What::StarterStock { .. } => self.bran_lasts(),
             What::BinSet { bin, capacity_ml, .. } => self.after_naming(bin, capacity_ml.is_some()),
+            What::Setting { setting: Setting::House { rule, holds } } => self.house_caution(*rule, *holds),
             What::Back { person } => self.overdue(person),
             What::PlotSet { plot, area_m2: None } => say!(self.voice, "plot-size", plot = plot),
             _ => Text::default(),

@@ -6,6 +6,7 @@ mod answer;
 mod back;
 mod brief;
 mod garden;
+mod house;
 mod inquiry;
 mod meaning;
 mod nudge;
@@ -145,6 +146,11 @@ pub fn lost(voice: &Voice, messages: usize) -> Text {
     say!(voice, "back-unread", count = messages)
 }
 
+/// That a text is longer than is read.
+pub fn too_long(voice: &Voice) -> Text {
+    say!(voice, "back-too-long")
+}
+
 /// The reply to what somebody did; nothing: silence.
 pub fn reply(voice: &Voice, room: &Room, decision: &Decision, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
@@ -174,6 +180,7 @@ impl Speaker<'_> {
             Answer::Offered(person) => self.offered(person),
             Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
             Answer::WhoDid(span) => self.who_did(*span),
+            Answer::House => self.house(),
             Answer::DoneAlready => say!(voice, "done-already"),
             Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
         }
