@@ -23,10 +23,21 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     {
         return false;
     }
-    let noun = clauses
-        .clone()
-        .filter_map(|i| scene.clauses.get(i))
-        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)));
+    // `opened the attic one, smells fine`: the bin may stand earlier in the sentence.
+    let nearby = |clause: &&crate::clause::Clause| {
+        clause.sentence == event.sentence && clause.from <= scene.clauses[event.clauses.1].from
+    };
+    let noun = (event.kind == FactKind::Checked
+        && scene.clauses.iter().filter(nearby).any(|clause| (clause.from..clause.to).any(|at| is_the_one(scene, at))))
+        || clauses
+            .clone()
+            .filter_map(|i| scene.clauses.get(i))
+            .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)));
+    if matches!(event.kind, FactKind::Level | FactKind::Checked | FactKind::Temperature)
+        && clauses.clone().filter_map(|i| scene.clauses.get(i)).any(|clause| names_another_thing(scene, clause))
+    {
+        return false;
+    }
     let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
@@ -116,6 +127,27 @@ fn adds(scene: &Scene<'_>, sentence: usize) -> bool {
         .any(|clause| clause.sentence == sentence && clause.verb.is_some_and(|verb| verb.act == Act::Add))
 }
 
+/// `organ fund stands at two thirds`: the name only tells which thing of another sort is meant.
+fn names_another_thing(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+    let text = &scene.text;
+    (clause.from..clause.to).any(|at| {
+        let thing = |at: usize| {
+            at < clause.to
+                && text.tokens[at].is_word()
+                && text.senses(at).is_empty()
+                && text.tokens[at].name.is_none()
+                && !text.word(at).ends_with("ly")
+                && crate::lexicon::english().is_ordinary(text.word(at))
+        };
+        text.tokens[at].name.is_some()
+            && thing(at + 1)
+            && (at + 2..clause.to.min(at + 4)).any(|i| {
+                text.has(i, Mark::Be) || text.verb(i).is_some() || text.word(i).starts_with("stand")
+            })
+            && !matches!(text.word(at + 1), "again" | "still" | "too" | "now" | "ever" | "even" | "there")
+    })
+}
+
 /// `in the lobby`: where it lies for people to take.
 fn lies_there(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
     let text = &scene.text;
@@ -162,7 +194,10 @@ fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
 /// Whether something unclear in a room of people is worth asking back.
 pub(crate) fn is_worth_asking(event: &Event) -> bool {
     let stuff = |lot: &crate::clause::Lot| lot.matter.is_some() || !lot.foods.is_empty();
-    event.kind == FactKind::Drained || event.lots.iter().any(stuff)
+    let measured = |lot: &crate::clause::Lot| lot.amount.is_some() && !(lot.bins.is_empty() && event.bins.is_empty());
+    event.kind == FactKind::Drained
+        || event.lots.iter().any(stuff)
+        || event.verbal && event.lots.iter().any(measured)
 }
 
 /// More than the bin can hold: not this bin.
@@ -176,9 +211,14 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
     })
 }
 
+/// `the attic one`
+fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
+    at > 0 && scene.text.is_word(at, "one") && scene.text.tokens[at - 1].name.is_some()
+}
+
 /// The words for a bin that hardly mean anything else; the bin store is none.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
-    !scene.text.has(at, Mark::KitchenPlace)
+    is_the_one(scene, at) || !scene.text.has(at, Mark::KitchenPlace)
         && scene
             .text
             .word(at)
