@@ -35,6 +35,8 @@ offer-words = take my turn, cover my turn, do my turn, take over my turn, swap t
 somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
 take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
 who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+forget-me-words = forget me, delete my data, erase my data, remove my data, delete me, erase me, remove me, delete everything about me, erase everything about me, forget everything about me, forget my data, right to be forgotten
+my-data-words = my data, what do you know about me, what do you know of me, what do you keep about me, what do you keep of me, what have you stored about me, what do you store about me, what have you saved about me, what have you got on me, data about me
 house-words = house rules, rules of the house, rules here, our rules
 house-set-words = set the house rules, set house rules, change the house rules, change house rules, ask the house rules
 all-words = all both everything each
@@ -285,6 +287,7 @@ back-unread = { $count ->
    *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
 }
 back-too-long = **That is too long for me, so nothing of it is written down:** a few lines at a time, please.
+back-forgetting = **Forget you here?** Your logs stay, because they say what is in the bins; your name goes from them, and from all I said. It can't be taken back. `yes` to do it.
 back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
@@ -427,6 +430,18 @@ emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept o
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
+own-data-head = **Of you I keep your name here ({ $name }), and what you told me: { $logs ->
+    [0] nothing yet.**
+    [one] one log.**
+    *[other] { $logs } logs.** The last of them:
+}
+own-data-none = **Of you I keep nothing here.**
+own-data-more = Whoever runs me can give you all of it as a file. To be forgotten: `forget me`.
+forgotten = **You are forgotten.** { $logs ->
+    [0] Of logs there were none.
+    [one] Your one log stays, without your name.
+    *[other] Your { $logs } logs stay, without your name.
+} While you are in this room, what you tell me from now on has it again.
 history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.

@@ -46,6 +46,7 @@ impl Speaker<'_> {
                     amount = super::capital(said.as_deref().unwrap_or_default())
                 )
             }
+            (Lacking::Forgetting, _) => say!(voice, "back-forgetting"),
             (Lacking::House(rule), _) => self.house_question(rule),
             (Lacking::Which, _) => say!(voice, "back-which", choices = choices),
             (Lacking::Meaning, _) => say!(voice, "back-meaning"),
