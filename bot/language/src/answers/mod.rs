@@ -48,8 +48,21 @@ pub(crate) fn forgets_the_last(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let verb = matches!(
         text.word(at),
-        "undo" | "delete" | "remove" | "forget" | "cancel" | "erase" | "scrap" | "drop" | "strike" | "void"
-            | "wipe" | "ignore" | "disregard" | "scratch" | "revert"
+        "undo"
+            | "delete"
+            | "remove"
+            | "forget"
+            | "cancel"
+            | "erase"
+            | "scrap"
+            | "drop"
+            | "strike"
+            | "void"
+            | "wipe"
+            | "ignore"
+            | "disregard"
+            | "scratch"
+            | "revert"
     );
     let last = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
     verb && matches!(text.word(last), "last" | "previous" | "latest")

@@ -84,14 +84,18 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
 /// `show me a chart`, `tell me when blue is ready`, or a bare `status`, `help`: questions without their form.
 fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    let begged = text.has(clause.from, Mark::Please) && matches!(text.word(clause.from + 1), "tell" | "advise" | "inform" | "say");
+    let begged = text.has(clause.from, Mark::Please)
+        && matches!(text.word(clause.from + 1), "tell" | "advise" | "inform" | "say");
     if !scene.message.direct
         && !begged
         && !clause.verb.is_some_and(|verb| verb.act == Act::Show && verb.forms.has(Forms::BASE))
     {
         return false;
     }
-    if clause.stance.negated || (clause.from..clause.to).any(|at| text.has(at, Mark::Undo) || crate::answers::forgets_the_last(scene, at)) {
+    if clause.stance.negated
+        || (clause.from..clause.to)
+            .any(|at| text.has(at, Mark::Undo) || crate::answers::forgets_the_last(scene, at))
+    {
         return false;
     }
     let skipped =

@@ -129,7 +129,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
-        Act::Get if bran && amount && gist.bins.first().is_some_and(|(_, at)| *at < clause.verb.map_or(0, |verb| verb.at)) => {
+        Act::Get
+            if bran
+                && amount
+                && gist.bins.first().is_some_and(|(_, at)| *at < clause.verb.map_or(0, |verb| verb.at)) =>
+        {
             Some(FactKind::Scraps)
         }
         Act::Get

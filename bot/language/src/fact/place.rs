@@ -23,8 +23,10 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let skipped = |at: usize| {
-        text.has_any(at, &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello])
-            || text.is_sign(at, '@')
+        text.has_any(
+            at,
+            &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello],
+        ) || text.is_sign(at, '@')
             || matches!(text.word(at), "1" | "one" | "kitchen" | "measure" | "new")
     };
     let mut at = clause.from;

@@ -59,7 +59,8 @@ impl Builder<'_, '_> {
         let names_bin = direct
             && (clause.from..clause.to).any(|at| {
                 text.is_act(at, Act::Call)
-                    && (clause.from..at).any(|i| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot))
+                    && (clause.from..at)
+                        .any(|i| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot))
             });
         if stance.imperative && !names_bin && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
             let logs = direct
