@@ -92,6 +92,13 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.word(&["job", "week", "day"]) && (q.matter(Matter::Bin) || !q.bins().is_empty());
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
+        .or_else(|| {
+            (q.word(&["me", "i"])
+                && q.has(Mark::Be)
+                && (q.has(Mark::Turn) || q.word(&["next"]))
+                && q.scene.text.has(q.from, Mark::Be))
+            .then(|| one(About::Rota, Slots::default()))
+        })
         .or_else(|| (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())))
 }
 

@@ -180,6 +180,7 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
     // `Rui drained it`
     let token = &text.tokens[at];
     let person = token.capital
+        && text.word(at).len() > 1
         && token.is_word()
         && token.senses.is_empty()
         && (at > from || verb.is_some_and(|verb| verb.at > at));
@@ -208,6 +209,7 @@ fn is_imperative(text: &Text<'_>, from: usize, verb: Verb, subject: Subject) -> 
                 Mark::No,
             ],
         ) || text.is_stop(at)
+            || text.is_word(at, "do")
             || text.is_sign(at, '@')
     });
     // `smell like beer` tells, `smell it!` orders.

@@ -132,6 +132,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get
             if bran
                 && amount
+                && gist.bins.first().is_some_and(|(_, at)| *at < clause.verb.map_or(0, |verb| verb.at)) =>
+        {
+            Some(FactKind::Scraps)
+        }
+        Act::Get
+            if bran
+                && amount
                 && !left(builder, clause)
                 && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
                 && !after_have(builder, clause) =>

@@ -125,8 +125,14 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     };
     let event = builder.begin(FactKind::Temperature, index);
     let lots: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
+    // `have mercy, it's 94 out here`: the weather, whatever else is named.
+    let outdoors = (clause.from..clause.to)
+        .any(|at| matches!(text.word(at), "out here" | "outside" | "outdoors" | "out there"));
     let here = &mut builder.events[event];
     here.bins.extend(lots);
+    if outdoors {
+        here.bins.clear();
+    }
     here.slots.c = Some(c);
     here.elsewhere = here.bins.is_empty();
     here.count = None;

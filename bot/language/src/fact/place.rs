@@ -23,7 +23,10 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let skipped = |at: usize| {
-        text.has_any(at, &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each])
+        text.has_any(
+            at,
+            &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello],
+        ) || text.is_sign(at, '@')
             || matches!(text.word(at), "1" | "one" | "kitchen" | "measure" | "new")
     };
     let mut at = clause.from;
@@ -284,7 +287,7 @@ fn goes_on(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let kind = builder.events[current].kind;
     if !matches!(kind, FactKind::BinSet | FactKind::PlotSet)
         || builder.events[current].clauses.1 + 1 != index
-        || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Call | Act::Hold))
+        || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Call | Act::Hold | Act::Take))
     {
         return false;
     }

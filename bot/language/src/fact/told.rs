@@ -1,7 +1,7 @@
 //! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
 
 use crate::clause::{Clause, Gist, Subject};
-use crate::lexicon::{Act, Forms, Mark, Sense, TimeWord};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
 use crate::time::{Date, Direction, Placed, When};
 
 use super::{Builder, symptoms};
@@ -55,7 +55,14 @@ impl Builder<'_, '_> {
         if stance.planned && !self.plan_is_told(clause) {
             return true;
         }
-        if stance.imperative && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
+        // `add a bin called biscuit`
+        let names_bin = direct
+            && (clause.from..clause.to).any(|at| {
+                text.is_act(at, Act::Call)
+                    && (clause.from..at)
+                        .any(|i| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot))
+            });
+        if stance.imperative && !names_bin && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
             let logs = direct
                 && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
             return !logs

@@ -212,6 +212,7 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     let given = text.is_act(before, Act::Give)
         && (text.has(at + 1, Mark::A)
             || text.word(at + 1).starts_with("a ")
+            || matches!(text.word(at + 1), "away" | "to")
             || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add)
