@@ -290,6 +290,37 @@ back-too-long = **That is too long for me, so nothing of it is written down:** a
 back-forgetting = **Forget you here?** Your logs stay, because they say what is in the bins; your name goes from them, and from all I said. It can't be taken back. `yes` to do it.
 back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
+back-meaning-near = **I don't follow.** Say it like { $example }, or `help` for more.
+
+# The example that is nearest to what was said: by words, the most telling first.
+near-drain-words = drain, drained, draining, drains, liquid, juice, tap, tea, leachate, pour, poured
+near-drain = `drained 150 ml`
+near-bran-words = bran, starter, inoculant, sprinkle, sprinkled
+near-bran = `2 tbsp bran`, `how much bran for 2 litres?`
+near-check-words = smell, smells, smelly, smelling, stinks, stink, mould, mold, mouldy, moldy, fuzz, fluff, flies, maggots, wet, dry, slimy, look, looks, normal
+near-check = `white fuzz, smells sour`
+near-seal-words = seal, sealed, close, closed, shut, lid
+near-seal = `sealed it`
+near-bury-words = bury, buried, burying, dig, dug, trench, hole, compost
+near-bury = `buried it in the herb bed`, `how big a hole?`
+near-plant-words = plant, planted, planting, sow, seeds, seedlings
+near-plant = `planted beans`, `can I plant yet?`
+near-plot-words = bed, beds, plot, plots, garden, border
+near-plot = `new bed south, 3 by 1.2 metres`
+near-warmth-words = degrees, temperature, warm, cold, hot, celsius, fahrenheit
+near-warmth = `kitchen is 17 degrees`
+near-level-words = full, level, half, empty
+near-level = `green is half full`, `when will it be full?`
+near-ready-words = ready, done, finished, long
+near-ready = `when is it ready?`
+near-undo-words = wrong, mistake, undo, correct, delete, change
+near-undo = `undo`, `no, 2 not 3`, `I meant blue`
+near-time-words = remind, later, tomorrow, quiet, holiday, away
+near-time = `in an hour`, `away until friday`, `quiet from 10 pm to 7 am`
+near-bin-words = bin, bins, bucket, buckets, name, size, holds
+near-bin = { $bin }
+near-scraps-words = added, add, put, scraps, peelings, leftovers, food, waste, litres, litre, kilo, kilos, pounds, cups, kg, l
+near-scraps = `added three litres`
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
 

@@ -144,6 +144,7 @@ pub(super) fn unclear(
         Lacking::Amount | Lacking::Time => asked.sentences = replaced.into_iter().chain([behind]).collect(),
         _ => {
             asked.sentences = vec![behind, format!("{GAP} {text}")];
+            asked.said = Some(text.to_owned());
             of_what(room, voice, heard, text, &mut asked);
         }
     }
