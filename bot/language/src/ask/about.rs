@@ -454,7 +454,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || how
             && named
             && (q.has(Mark::Be)
-                || q.word(&["how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
+                || q.word(&[
+                    "how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status",
+                ]))
         || full && named
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;

@@ -33,7 +33,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
-        Act::Add if out && !amount && gist.bin_noun && !gist.bins.is_empty() && !has(Matter::Batch) && tells_of_breakage(builder, clause) => {
+        Act::Add
+            if out
+                && !amount
+                && gist.bin_noun
+                && !gist.bins.is_empty()
+                && !has(Matter::Batch)
+                && tells_of_breakage(builder, clause) =>
+        {
             Some(FactKind::BinGone)
         }
         Act::Add
@@ -168,8 +175,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             None
         }
         Act::Remove if bin => Some(FactKind::BinGone),
-        Act::Give if !amount && gist.use_.is_none() && !gist.bins.is_empty() && gist.bin_noun && !has(Matter::Batch)
-            && (clause.from..clause.to).any(|at| text.is_word(at, "to")) =>
+        Act::Give
+            if !amount
+                && gist.use_.is_none()
+                && !gist.bins.is_empty()
+                && gist.bin_noun
+                && !has(Matter::Batch)
+                && (clause.from..clause.to).any(|at| text.is_word(at, "to")) =>
         {
             Some(FactKind::BinGone)
         }
@@ -294,7 +306,9 @@ fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
     scene.clauses.iter().filter(|other| other.sentence == clause.sentence).any(|other| {
         (other.from..other.to).any(|at| {
-            ["crack", "broke", "split", "snapped", "busted", "leak"].iter().any(|stem| scene.text.word(at).starts_with(stem))
+            ["crack", "broke", "split", "snapped", "busted", "leak"]
+                .iter()
+                .any(|stem| scene.text.word(at).starts_with(stem))
         })
     })
 }
@@ -303,7 +317,8 @@ fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let object = (verb.at + 1..clause.to).find(|at| !text.has_any(*at, &[Mark::The, Mark::A, Mark::I, Mark::All, Mark::Size]));
+    let object = (verb.at + 1..clause.to)
+        .find(|at| !text.has_any(*at, &[Mark::The, Mark::A, Mark::I, Mark::All, Mark::Size]));
     object.is_some_and(|at| {
         text.has(at, Mark::KitchenPlace)
             && text.tokens[at].name.is_none()

@@ -14,9 +14,18 @@ fn is_habit(text: &Text<'_>, clause: &Clause) -> bool {
             || matches!(text.time(at), Some(TimeWord::Weekday(_)))
     };
     (clause.from..clause.to).any(|at| {
-        let rate = matches!(text.word(at), "per" | "a" | "each") && unit(at + 1) && text.unit(at.wrapping_sub(1)).is_some();
+        let rate = matches!(text.word(at), "per" | "a" | "each")
+            && unit(at + 1)
+            && text.unit(at.wrapping_sub(1)).is_some()
+            && !(text.is_time(at + 2, TimeWord::Ago) || text.has(at + 2, Mark::Or));
         let every = text.is_word(at, "every")
-            && (unit(at + 1) || unit(at + 2) && (text.cardinal(at + 1).is_some() || text.digits(at + 1).is_some() || text.has(at + 1, Mark::The) || text.is_word(at + 1, "other") || text.is_word(at + 1, "second")));
+            && (unit(at + 1)
+                || unit(at + 2)
+                    && (text.cardinal(at + 1).is_some()
+                        || text.digits(at + 1).is_some()
+                        || text.has(at + 1, Mark::The)
+                        || text.is_word(at + 1, "other")
+                        || text.is_word(at + 1, "second")));
         rate || every || text.has_any(at, &[Mark::Daily, Mark::Weekly]) && clause.verb.is_some()
     })
 }
