@@ -66,8 +66,13 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         | FactKind::Level
         | FactKind::Buried
         | FactKind::Discarded
-        | FactKind::Cleaned
         | FactKind::BinSet => bin,
+        // `washed the bucket for the car`
+        FactKind::Cleaned => {
+            let strange = (clause.from..clause.to)
+                .any(|at| is_strange(scene, at) && !scene.text.is_matter(at, Matter::Water));
+            bin && !(event.bins.is_empty() && strange)
+        }
         FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
         FactKind::Temperature => bin || !event.plots.is_empty(),
         FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {

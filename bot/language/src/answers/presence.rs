@@ -114,6 +114,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
             "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office"
         );
     let errand = near && text.is_word(word, "off to");
+    let errand = errand
+        || text.is_word(word, "off to")
+            && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
     if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }

@@ -1,9 +1,9 @@
 //! What a question is about, by the words of the trade in it: named rules, the most telling first.
 
-use chrono::Months;
+use chrono::{Datelike, Months};
 
 use crate::fact::symptoms;
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -254,6 +254,7 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             "rescued",
             "total",
             "composted",
+            "compost",
             "processed",
             "landfill",
             "avoided",
@@ -273,8 +274,18 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let since = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
-    let since = since.and_then(|when| date(q, when));
+    let since = since.and_then(|when| date(q, when)).or_else(|| month(q));
     Some(one(About::Tally, Slots { since, ..Slots::default() }))
+}
+
+/// `since january`: the first day of the latest such month.
+fn month(q: &Question<'_, '_>) -> Option<chrono::NaiveDate> {
+    let text = &q.scene.text;
+    let at = (q.from..q.to).find(|at| text.is_time(*at, TimeWord::Since))?;
+    let Some(TimeWord::Month(month)) = text.time(at + 1) else { return None };
+    let today = q.scene.zoned.now.date_naive();
+    let year = today.year() - i32::from(month > today.month());
+    chrono::NaiveDate::from_ymd_opt(year, month, 1)
 }
 
 /// The date that a tally counts from.
@@ -443,7 +454,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || how
             && named
             && (q.has(Mark::Be)
-                || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
+                || q.word(&[
+                    "how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status",
+                ]))
         || full && named
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;

@@ -324,6 +324,8 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
                 text.word(at),
                 "bin" | "bucket" | "barrel" | "crock" | "pail" | "container" | "tank" | "binn"
             )
+            // `the fish tank`
+            && (message.direct || !matches!(text.word(at), "barrel" | "container" | "tank"))
     };
     if singular(at) {
         let number = text.tokens.get(at + 1).map(|next| next.kind);

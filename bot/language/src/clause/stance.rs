@@ -99,6 +99,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             });
         stance.planned |= gerund || liked || is_coming(text, from, to, verb);
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
+        // `green gets buried on saturday`
+        stance.planned |= verb.forms.has(Forms::PARTICIPLE)
+            && verb.at > from
+            && matches!(text.word(verb.at - 1), "gets" | "get");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.

@@ -126,7 +126,8 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             Some(NudgeKind::Bran) => FactKind::Bran,
             Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
             None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
-            _ if gist.use_.is_some() => FactKind::Drained,
+            // `the pot under the sink is 2.5 litres` tells a size.
+            _ if gist.use_.is_some() && !scene_has(builder, clause, &[Mark::Be]) => FactKind::Drained,
             _ => return None,
         }
     })

@@ -178,6 +178,10 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
     {
         at += 1;
     }
+    // `new bed behind the shed`: where it is, not how it is called
+    if text.has(at, Mark::In) && text.tokens[at].name.is_none() {
+        return None;
+    }
     let end = (at..clause.to)
         .find(|i| {
             scene.pieces.iter().any(|piece| {

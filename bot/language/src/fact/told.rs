@@ -1,10 +1,34 @@
 //! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
 
 use crate::clause::{Clause, Gist, Subject};
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
 
 use super::{Builder, symptoms};
+
+/// `1 l a day`, `max 2 litres per week`, `every two days`: how it is done as a rule.
+fn is_habit(text: &Text<'_>, clause: &Clause) -> bool {
+    let unit = |at: usize| {
+        matches!(text.time_unit(at), Some(TimeUnit::Day | TimeUnit::Week | TimeUnit::Month | TimeUnit::Night))
+            || matches!(text.time(at), Some(TimeWord::Weekday(_)))
+    };
+    (clause.from..clause.to).any(|at| {
+        let rate = matches!(text.word(at), "per" | "a" | "each")
+            && unit(at + 1)
+            && text.unit(at.wrapping_sub(1)).is_some()
+            && !(text.is_time(at + 2, TimeWord::Ago) || text.has(at + 2, Mark::Or));
+        let every = text.is_word(at, "every")
+            && (unit(at + 1)
+                || unit(at + 2)
+                    && (text.cardinal(at + 1).is_some()
+                        || text.digits(at + 1).is_some()
+                        || text.has(at + 1, Mark::The)
+                        || text.is_word(at + 1, "other")
+                        || text.is_word(at + 1, "second")));
+        rate || every || text.has_any(at, &[Mark::Daily, Mark::Weekly]) && clause.verb.is_some()
+    })
+}
 
 impl Builder<'_, '_> {
     /// In a question, only what it takes for granted is told: `why does it smell of ammonia?`
@@ -36,6 +60,9 @@ impl Builder<'_, '_> {
             && self.current.is_some()
             && (clause.from..clause.to).any(ahead)
         {
+            return true;
+        }
+        if is_habit(text, clause) {
             return true;
         }
         if stance.conditional
