@@ -344,7 +344,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to)
         // `did blue`
-        && (marked || !text.has(at, Mark::Do) || at + 2 < to);
+        && (marked || !text.has(at, Mark::Do) || at + 2 < to && !matches!(text.word(at + 1), "a" | "an" | "my" | "some"));
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
         && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))

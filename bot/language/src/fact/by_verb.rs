@@ -31,7 +31,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Buried)
         }
-        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
+        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill
+            if (has(Matter::Lid) || has(Matter::Tap)) && !amount =>
+        {
+            None
+        }
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
         Act::Add
             if out

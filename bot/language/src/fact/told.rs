@@ -62,7 +62,12 @@ impl Builder<'_, '_> {
         {
             return true;
         }
-        if is_habit(text, clause) {
+        // `2 litres waiting for blue`, `3 litres to go in`
+        let waits = |at: usize| {
+            text.is_word(at, "waiting")
+                || matches!(text.word(at), "to go" | "ready to go") && text.has(at + 1, Mark::In)
+        };
+        if is_habit(text, clause) || (clause.from..clause.to).any(waits) {
             return true;
         }
         if stance.conditional
