@@ -50,7 +50,8 @@ fn one(about: About, slots: Slots) -> Vec<Ask> {
 /// Symptoms told in the message or in the question, and `what do I do?`
 fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let scene = q.scene;
-    let mould = q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
+    let mould =
+        q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
     let meant = q.word(&["meant to", "supposed to", "meant", "supposed", "meant to be", "supposed to be"]);
     let judged = q.has(Mark::Be)
         && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
