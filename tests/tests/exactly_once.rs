@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Mutex;
 
 use branbell::chat::{Deed, Incoming, Message, Person, RoomInfo, Saying};
@@ -65,6 +65,14 @@ const TEXTS: [&str; 7] = [
     "sealed it",
 ];
 
+/// Two bins in step: what is due for the one is due for the other, and both travel in one message.
+const IN_STEP: [&str; 4] = [
+    "new bin green, 19 litres",
+    "new bin blue, 19 litres",
+    "added 3 litres to green and 3 litres to blue, 5 tbsp bran in green and 5 tbsp bran in blue",
+    "sealed green and blue",
+];
+
 fn start() -> DateTime<Utc> {
     "2027-03-01T09:00:00Z".parse().unwrap()
 }
@@ -80,19 +88,22 @@ fn room() -> RoomInfo {
     }
 }
 
-fn said(place: usize) -> Incoming {
+fn said(texts: &[&str], place: usize) -> Incoming {
     Incoming {
         room: "!kitchen".to_owned(),
         event: format!("$said{place}"),
         sender: "@ana:here".to_owned(),
         sent: start() + TimeDelta::hours(i64::try_from(place).unwrap() * 10),
         direct: true,
-        deed: Deed::Say { text: TEXTS[place].to_owned(), reply_to: None },
+        deed: Deed::Say { text: texts[place].to_owned(), reply_to: None },
     }
 }
 
-/// Plays the texts and four days of nudges; before each step the program may be killed, and each event may come again.
-async fn play(faults: Vec<Fault>, kills: &[bool], again: &[bool]) -> (Vec<String>, Vec<serde_json::Value>) {
+/// What was said, with its transaction ids, and the facts that were kept.
+type Played = (Vec<(String, Message)>, Vec<serde_json::Value>);
+
+/// Plays the texts and nine days of nudges; before each step the program may be killed, and each event may come again.
+async fn play(texts: &[&str], faults: Vec<Fault>, kills: &[bool], again: &[bool]) -> Played {
     let store = SqliteStore::in_memory().await.unwrap();
     let homeserver = Homeserver::default();
     let line = Line { homeserver: &homeserver, faults: Mutex::new(faults.into_iter()) };
@@ -100,7 +111,7 @@ async fn play(faults: Vec<Fault>, kills: &[bool], again: &[bool]) -> (Vec<String
     let mut kills = kills.iter().copied().chain(std::iter::repeat(false));
     let mut now = start();
     for (place, comes_again) in again.iter().enumerate() {
-        let incoming = said(place);
+        let incoming = said(texts, place);
         now = incoming.sent;
         host.open(&room(), now).await.unwrap();
         host.take(&incoming, now).await.unwrap();
@@ -118,7 +129,7 @@ async fn play(faults: Vec<Fault>, kills: &[bool], again: &[bool]) -> (Vec<String
         }
     }
     let mut rounds = 0;
-    let end = now + TimeDelta::days(4);
+    let end = now + TimeDelta::days(9);
     while let Some(next) = host.deliver(&line, now).await.unwrap().filter(|next| *next <= end) {
         rounds += 1;
         assert!(rounds < 200, "it does not come to rest: {next} at {now}");
@@ -128,11 +139,7 @@ async fn play(faults: Vec<Fault>, kills: &[bool], again: &[bool]) -> (Vec<String
         }
     }
     let facts = store.facts("!kitchen", 0).await.unwrap();
-    let sent = homeserver.events.into_inner().unwrap();
-    (
-        sent.into_iter().map(|(txn, message)| format!("{txn}: {}", message.text)).collect(),
-        facts.into_iter().map(|fact| fact.body).collect(),
-    )
+    (homeserver.events.into_inner().unwrap(), facts.into_iter().map(|fact| fact.body).collect())
 }
 
 fn run<T>(future: impl Future<Output = T>) -> T {
@@ -141,13 +148,9 @@ fn run<T>(future: impl Future<Output = T>) -> T {
 
 #[test]
 fn a_quiet_day_says_each_thing_once() {
-    let (said, facts) = run(play(Vec::new(), &[], &[false; TEXTS.len()]));
-    for txn in ["greeting", "reply:$said0", "reply:$said6", "nudge:drain/green/1/2:1"] {
-        assert_eq!(
-            said.iter().filter(|line| line.starts_with(&format!("{txn}: "))).count(),
-            1,
-            "{txn} in {said:#?}"
-        );
+    let (said, facts) = run(play(&TEXTS, Vec::new(), &[], &[false; TEXTS.len()]));
+    for expected in ["greeting", "reply:$said0", "reply:$said6", "nudge:drain/green/1/2:1"] {
+        assert_eq!(said.iter().filter(|(txn, _)| txn == expected).count(), 1, "{expected} in {said:#?}");
     }
     let scraps = facts.iter().filter(|fact| fact["kind"] == "scraps").count();
     assert_eq!(scraps, 3, "two lots, and one amended: {facts:#?}");
@@ -162,21 +165,52 @@ proptest! {
     /// Whatever goes wrong, the same facts are kept, and the same things said once each.
     #[test]
     fn faults_change_nothing(
-        faults in proptest::collection::vec(prop_oneof![3 => Just(Fault::None), 1 => Just(Fault::Lost), 1 => Just(Fault::Unanswered)], 0..40),
+        faults in faults(),
         kills in proptest::collection::vec(any::<bool>(), 0..40),
         again in proptest::collection::vec(any::<bool>(), TEXTS.len()),
     ) {
-        let calm = CALM.get_or_init(|| run(play(Vec::new(), &[], &[false; TEXTS.len()])).1);
-        let (said, facts) = run(play(faults, &kills, &again));
+        let calm = CALM.get_or_init(|| run(play(&TEXTS, Vec::new(), &[], &[false; TEXTS.len()])).1);
+        let (said, facts) = run(play(&TEXTS, faults, &kills, &again));
         prop_assert_eq!(&facts, calm);
-        let mut txns: Vec<&str> = said.iter().filter_map(|line| line.split(": ").next()).collect();
-        let count = txns.len();
-        txns.sort_unstable();
-        txns.dedup();
-        prop_assert_eq!(txns.len(), count);
+        let txns = txns(&said);
+        prop_assert_eq!(txns.len(), said.len());
         for place in 0..TEXTS.len() {
             let txn = format!("reply:$said{place}");
-            prop_assert!(txns.contains(&txn.as_str()), "{} is missing", txn);
+            prop_assert!(txns.contains(txn.as_str()), "{} is missing", txn);
         }
     }
+
+    /// Nudges that travel together: whatever goes wrong on the way, each is said, none more often than three times.
+    #[test]
+    fn faults_tear_no_bundle(
+        faults in faults(),
+        kills in proptest::collection::vec(any::<bool>(), 0..40),
+    ) {
+        let (calm, _) = run(play(&IN_STEP, Vec::new(), &[], &[false; IN_STEP.len()]));
+        prop_assert!(calm.iter().any(|(_, message)| message.nudges.len() > 1), "nothing travels together");
+        let (said, _) = run(play(&IN_STEP, faults, &kills, &[false; IN_STEP.len()]));
+        prop_assert_eq!(txns(&said).len(), said.len());
+        let (calm, times) = (times_said(&calm), times_said(&said));
+        prop_assert!(calm.keys().eq(times.keys()), "{:?} and {:?}", calm, times);
+        prop_assert!(times.values().all(|times| *times <= 3), "{:?}", times);
+    }
+}
+
+fn faults() -> impl Strategy<Value = Vec<Fault>> {
+    let fault = prop_oneof![3 => Just(Fault::None), 1 => Just(Fault::Lost), 1 => Just(Fault::Unanswered)];
+    proptest::collection::vec(fault, 0..40)
+}
+
+/// The transaction ids, each once.
+fn txns(said: &[(String, Message)]) -> BTreeSet<&str> {
+    said.iter().map(|(txn, _)| txn.as_str()).collect()
+}
+
+/// How often each nudge was said.
+fn times_said(said: &[(String, Message)]) -> BTreeMap<String, usize> {
+    let mut times = BTreeMap::new();
+    for nudge in said.iter().flat_map(|(_, message)| &message.nudges) {
+        *times.entry(nudge["key"].as_str().unwrap().to_owned()).or_default() += 1;
+    }
+    times
 }

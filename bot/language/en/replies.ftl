@@ -35,6 +35,8 @@ offer-words = take my turn, cover my turn, do my turn, take over my turn, swap t
 somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
 take-words = ill take it, i will take it, i can take it, ill do it, i will do it, i can do it, ill take over, ill take your turn, i can take your turn, ill take that, ill cover, i can cover, ok ill do it, ok ill take it, sure ill do it, sure ill take it, leave it to me, on it, mine
 who-did-words = who did what, who has done what, whos done what, who did the work, who did how much
+forget-me-words = forget me, delete my data, erase my data, remove my data, delete me, erase me, remove me, delete everything about me, erase everything about me, forget everything about me, forget my data, right to be forgotten
+my-data-words = my data, what do you know about me, what do you know of me, what do you keep about me, what do you keep of me, what have you stored about me, what do you store about me, what have you saved about me, what have you got on me, data about me
 house-words = house rules, rules of the house, rules here, our rules
 house-set-words = set the house rules, set house rules, change the house rules, change house rules, ask the house rules
 all-words = all both everything each
@@ -285,8 +287,40 @@ back-unread = { $count ->
    *[other] **I could not read your last { $count } messages:** their keys did not come. Nothing of them is written down; please say it again.
 }
 back-too-long = **That is too long for me, so nothing of it is written down:** a few lines at a time, please.
+back-forgetting = **Forget you here?** Your logs stay, because they say what is in the bins; your name goes from them, and from all I said. It can't be taken back. `yes` to do it.
 back-which = **Which of them: { $choices }?** Or `all`.
 back-meaning = **I don't follow.** Say `help` for what I understand.
+back-meaning-near = **I don't follow.** Say it like { $example }, or `help` for more.
+
+# The example that is nearest to what was said: by words, the most telling first.
+near-drain-words = drain, drained, draining, drains, liquid, juice, tap, tea, leachate, pour, poured
+near-drain = `drained 150 ml`
+near-bran-words = bran, starter, inoculant, sprinkle, sprinkled
+near-bran = `2 tbsp bran`, `how much bran for 2 litres?`
+near-check-words = smell, smells, smelly, smelling, stinks, stink, mould, mold, mouldy, moldy, fuzz, fluff, flies, maggots, wet, dry, slimy, look, looks, normal
+near-check = `white fuzz, smells sour`
+near-seal-words = seal, sealed, close, closed, shut, lid
+near-seal = `sealed it`
+near-bury-words = bury, buried, burying, dig, dug, trench, hole, compost
+near-bury = `buried it in the herb bed`, `how big a hole?`
+near-plant-words = plant, planted, planting, sow, seeds, seedlings
+near-plant = `planted beans`, `can I plant yet?`
+near-plot-words = bed, beds, plot, plots, garden, border
+near-plot = `new bed south, 3 by 1.2 metres`
+near-warmth-words = degrees, temperature, warm, cold, hot, celsius, fahrenheit
+near-warmth = `kitchen is 17 degrees`
+near-level-words = full, level, half, empty
+near-level = `green is half full`, `when will it be full?`
+near-ready-words = ready, done, finished, long
+near-ready = `when is it ready?`
+near-undo-words = wrong, mistake, undo, correct, delete, change
+near-undo = `undo`, `no, 2 not 3`, `I meant blue`
+near-time-words = remind, later, tomorrow, quiet, holiday, away
+near-time = `in an hour`, `away until friday`, `quiet from 10 pm to 7 am`
+near-bin-words = bin, bins, bucket, buckets, name, size, holds
+near-bin = { $bin }
+near-scraps-words = added, add, put, scraps, peelings, leftovers, food, waste, litres, litre, kilo, kilos, pounds, cups, kg, l
+near-scraps = `added three litres`
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
 
@@ -374,7 +408,7 @@ stock-unknown = **I don't know.** Tell me what is left: `400 g of bran left`.
 stock-lasts = At { $rate } a day it lasts until about { $day } ({ $span }).
 stock-lasts-long = At { $rate } a day it lasts for months: until { $early } at least.
 stock-brewing = { $amount } more is ready on { $day }.
-recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine (rain water, or through a carbon filter).
+recipe-for = **For { $bran } of bran: about { $liquids } of liquid in all.** { $inoculant } microbial inoculant and { $molasses } molasses in { $water } of water without chlorine: rain water, or through a carbon filter. Chlorine goes off in an open bucket in a day or more, chloramine doesn't.
 recipe-how = Pour it in slowly until a squeezed handful holds and does not drip. The customary { $litres } for { $kilo } is too wet: { $wet } % water, where { $right } % is right. Seal it two weeks, then dry it.
 rota-turn = **It's { $name }'s turn.**
 rota-due = **{ $name }: { $work }.**
@@ -427,6 +461,18 @@ emissions-up-to = **Up to about { $saved } of CO2e,** for about { $mass } kept o
 tally-drained = { $drained } of liquid, { $bran } of bran.
 history-none = **Nothing was logged in the last week.**
 history-head = **The last week:**
+own-data-head = **Of you I keep your name here ({ $name }), and what you told me: { $logs ->
+    [0] nothing yet.**
+    [one] one log.**
+    *[other] { $logs } logs.** The last of them:
+}
+own-data-none = **Of you I keep nothing here.**
+own-data-more = Whoever runs me can give you all of it as a file. To be forgotten: `forget me`.
+forgotten = **You are forgotten.** { $logs ->
+    [0] Of logs there were none.
+    [one] Your one log stays, without your name.
+    *[other] Your { $logs } logs stay, without your name.
+} While you are in this room, what you tell me from now on has it again.
 history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.

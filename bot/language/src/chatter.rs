@@ -23,10 +23,15 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     {
         return false;
     }
-    let noun = clauses
-        .clone()
-        .filter_map(|i| scene.clauses.get(i))
-        .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)));
+    let noun = has_bin_noun(scene, event);
+    if matches!(event.kind, FactKind::Level | FactKind::Checked | FactKind::Temperature)
+        && clauses
+            .clone()
+            .filter_map(|i| scene.clauses.get(i))
+            .any(|clause| names_another_thing(scene, clause))
+    {
+        return false;
+    }
     let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
@@ -41,42 +46,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     {
         return false;
     }
-    // A bin named after a place is meant only where a bin is spoken of: `the garage is empty, you can park`.
-    let place = event
-        .bins
-        .iter()
-        .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
-    let shut = event.kind == FactKind::Sealed
-        && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
-    let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
-    // `the cellar is at 16 degrees` and not a word more is a reading.
-    let asked = event.kind == FactKind::Checked && scene.clauses.iter().any(|other| other.asks);
-    let reading = event.kind == FactKind::Temperature
-        && scene.clauses.len() == 1
-        && !(clause.from..clause.to).any(|at| is_strange(scene, at));
-    if place
-        && !reading
-        && !asked
-        && !partly
-        && !event.bins.is_empty()
-        && !noun
-        && (shut
-            || matches!(
-                event.kind,
-                FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
-            ))
-    {
-        return false;
-    }
-    // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
-    let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
-    if place
-        && event.kind == FactKind::Scraps
-        && !event.bins.is_empty()
-        && !noun
-        && brought
-        && lies_there(scene, clause)
-    {
+    if !noun && is_of_the_place(scene, event) {
         return false;
     }
     match event.kind {
@@ -96,8 +66,13 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         | FactKind::Level
         | FactKind::Buried
         | FactKind::Discarded
-        | FactKind::Cleaned
         | FactKind::BinSet => bin,
+        // `washed the bucket for the car`
+        FactKind::Cleaned => {
+            let strange = (clause.from..clause.to)
+                .any(|at| is_strange(scene, at) && !scene.text.is_matter(at, Matter::Water));
+            bin && !(event.bins.is_empty() && strange)
+        }
         FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
         FactKind::Temperature => bin || !event.plots.is_empty(),
         FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {
@@ -108,12 +83,80 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     }
 }
 
+/// Whether the clauses of an event say `bin` or the like.
+fn has_bin_noun(scene: &Scene<'_>, event: &Event) -> bool {
+    let clauses = event.clauses.0..=event.clauses.1;
+    // `opened the attic one, smells fine`: the bin may stand earlier in the sentence.
+    let nearby = |clause: &&crate::clause::Clause| {
+        clause.sentence == event.sentence && clause.from <= scene.clauses[event.clauses.1].from
+    };
+    (event.kind == FactKind::Checked
+        && scene
+            .clauses
+            .iter()
+            .filter(nearby)
+            .any(|clause| (clause.from..clause.to).any(|at| is_the_one(scene, at))))
+        || clauses
+            .clone()
+            .filter_map(|i| scene.clauses.get(i))
+            .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)))
+}
+
+/// A bin named after a place is meant only where a bin is spoken of: `the garage is empty, you can park`.
+fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let place = event
+        .bins
+        .iter()
+        .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
+    let shut = event.kind == FactKind::Sealed
+        && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
+    let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
+    // `the cellar is at 16 degrees` and not a word more is a reading.
+    let asked = event.kind == FactKind::Checked && scene.clauses.iter().any(|other| other.asks);
+    let reading = event.kind == FactKind::Temperature
+        && scene.clauses.len() == 1
+        && !(clause.from..clause.to).any(|at| is_strange(scene, at));
+    let state = !reading
+        && !asked
+        && !partly
+        && (shut
+            || matches!(
+                event.kind,
+                FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
+            ));
+    // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
+    let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
+    let offered = event.kind == FactKind::Scraps && brought && lies_there(scene, clause);
+    place && !event.bins.is_empty() && (state || offered)
+}
+
 /// Whether the sentence tells of adding.
 fn adds(scene: &Scene<'_>, sentence: usize) -> bool {
     scene
         .clauses
         .iter()
         .any(|clause| clause.sentence == sentence && clause.verb.is_some_and(|verb| verb.act == Act::Add))
+}
+
+/// `organ fund stands at two thirds`: the name only tells which thing of another sort is meant.
+fn names_another_thing(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+    let text = &scene.text;
+    (clause.from..clause.to).any(|at| {
+        let thing = |at: usize| {
+            at < clause.to
+                && text.tokens[at].is_word()
+                && text.senses(at).is_empty()
+                && text.tokens[at].name.is_none()
+                && !text.word(at).ends_with("ly")
+                && crate::lexicon::english().is_ordinary(text.word(at))
+        };
+        text.tokens[at].name.is_some()
+            && thing(at + 1)
+            && (at + 2..clause.to.min(at + 4))
+                .any(|i| text.has(i, Mark::Be) || text.verb(i).is_some() || text.word(i).starts_with("stand"))
+            && !matches!(text.word(at + 1), "again" | "still" | "too" | "now" | "ever" | "even" | "there")
+    })
 }
 
 /// `in the lobby`: where it lies for people to take.
@@ -162,7 +205,11 @@ fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
 /// Whether something unclear in a room of people is worth asking back.
 pub(crate) fn is_worth_asking(event: &Event) -> bool {
     let stuff = |lot: &crate::clause::Lot| lot.matter.is_some() || !lot.foods.is_empty();
-    event.kind == FactKind::Drained || event.lots.iter().any(stuff)
+    let measured =
+        |lot: &crate::clause::Lot| lot.amount.is_some() && !(lot.bins.is_empty() && event.bins.is_empty());
+    event.kind == FactKind::Drained
+        || event.lots.iter().any(stuff)
+        || event.verbal && event.lots.iter().any(measured)
 }
 
 /// More than the bin can hold: not this bin.
@@ -176,14 +223,20 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
     })
 }
 
+/// `the attic one`
+fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
+    at > 0 && scene.text.is_word(at, "one") && scene.text.tokens[at - 1].name.is_some()
+}
+
 /// The words for a bin that hardly mean anything else; the bin store is none.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
-    !scene.text.has(at, Mark::KitchenPlace)
-        && scene
-            .text
-            .word(at)
-            .split(' ')
-            .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
+    is_the_one(scene, at)
+        || !scene.text.has(at, Mark::KitchenPlace)
+            && scene
+                .text
+                .word(at)
+                .split(' ')
+                .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
 }
 
 /// `you drained it`, `Marisol drained the lobby`: told of somebody who may tell it himself.

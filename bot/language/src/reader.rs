@@ -30,8 +30,10 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     let asked = asks(scene);
     let presence: Vec<Fact> = presence(scene).into_iter().map(|(fact, _)| fact).collect();
     let tells = !told.facts.is_empty() || told.unclear.is_some();
+    let sets = |fact: &Fact| matches!(fact.kind, FactKind::MeasureSet | FactKind::BinSet | FactKind::PlotSet);
     if presence.is_empty()
         && asked.asks.is_empty()
+        && !told.facts.iter().any(sets)
         && let Some(fact) = answer(scene, tells)
     {
         let facts = if fact.kind == FactKind::Done { with_done(told, fact) } else { vec![fact] };

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
-use branbell_store::{Store, Taken, standing};
+use branbell_store::{Archive, Taken, standing};
 use chrono::{DateTime, Utc};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
@@ -67,7 +67,7 @@ pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
 }
 
 /// Serves the rooms of the store's account, as soon as no other process does.
-async fn serve_rooms<S: Store + Clone>(
+async fn serve_rooms<S: Archive + Clone>(
     store: S,
     config: &Config,
     clock: impl Clock,
@@ -130,7 +130,7 @@ fn lock(data: &Path) -> anyhow::Result<File> {
 
 /// Sends what is due, when it is due, for ever. It begins when everything was read that came while the bot was away, so
 /// that what is in the room already is not sent again.
-async fn speak<S: Store, C: Clock>(
+async fn speak<S: Archive, C: Clock>(
     host: &Host<S>,
     outlet: &MatrixOutlet<S, C>,
     clock: &C,

@@ -10,6 +10,7 @@ mod fill;
 mod hearing;
 mod house;
 mod inquiry;
+mod own_data;
 mod phrase;
 mod question;
 mod remark;
@@ -81,6 +82,8 @@ pub struct Decision {
     pub asked: Option<Asked>,
     /// What becomes of nudges.
     pub nudges: Vec<(String, NudgeChange)>,
+    /// Whether the person who wrote is to be taken out of all that is kept of the room.
+    pub forgets_sender: bool,
     /// What is worth a remark besides.
     pub remarks: Vec<Hint>,
 }
@@ -147,6 +150,10 @@ pub enum Answer {
     },
     /// The rules of the house.
     House,
+    /// What is kept of this person.
+    OwnData(String),
+    /// Who wrote is forgotten; so many logs of theirs stay without their name.
+    Forgotten(usize),
     /// Who did what in a span of time.
     WhoDid(Span),
     /// `Done` to what was done already.
@@ -232,6 +239,9 @@ fn together(
         return Some(decision);
     }
     if let Some(decision) = house::decide(room, voice, heard, text, now) {
+        return Some(decision);
+    }
+    if let Some(decision) = own_data::decide(voice, heard, text, now) {
         return Some(decision);
     }
     let phrase = Phrase::of(text);

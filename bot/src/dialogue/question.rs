@@ -11,7 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, reopened, which};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, own_data, reopened, which};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -111,6 +111,8 @@ pub enum Lacking {
     Reopened,
     /// Where it went, if not into the sealed bin.
     Elsewhere,
+    /// Whether somebody really wants to be forgotten.
+    Forgetting,
     /// Whether a rule of the house holds.
     House(HouseRule),
     /// Which of several pieces of work was done.
@@ -142,6 +144,7 @@ pub(super) fn unclear(
         Lacking::Amount | Lacking::Time => asked.sentences = replaced.into_iter().chain([behind]).collect(),
         _ => {
             asked.sentences = vec![behind, format!("{GAP} {text}")];
+            asked.said = Some(text.to_owned());
             of_what(room, voice, heard, text, &mut asked);
         }
     }
@@ -284,6 +287,9 @@ pub(super) fn complete(
     }
     if !asked.waiting.is_empty() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
+    }
+    if asked.lacking == Lacking::Forgetting {
+        return own_data::complete(room, voice, heard, text, reading).filter(|_| !too_long);
     }
     if matches!(asked.lacking, Lacking::House(_)) {
         return house::complete(room, voice, heard, asked, text, reading, now);

@@ -5,7 +5,7 @@ use branbell_scheduler::deliver::{self, Outlet, REPEAT_AFTER, Wanted};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::{self, Nudge, Subject, next_turn};
 use branbell_scheduler::state::{Person, Room};
-use branbell_store::{Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record, Store};
+use branbell_store::{Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 
@@ -30,7 +30,7 @@ struct Sent<'a> {
     row: NudgeRow,
 }
 
-impl<S: Store> Host<S> {
+impl<S: Archive> Host<S> {
     /// Sends all that is due, and gives the next instant at which something will be.
     ///
     /// # Errors

@@ -1,7 +1,7 @@
 //! Pictures are drawn when they are sent, from the room as it is then; the outbox only names them.
 
 use branbell_scheduler::deliver::{Outlet, SendError};
-use branbell_store::{Outgoing, Store};
+use branbell_store::{Archive, Outgoing};
 use chrono::{DateTime, Utc};
 use tracing::warn;
 
@@ -16,7 +16,7 @@ pub(super) struct Gallery<'a, S, O> {
     pub(super) now: DateTime<Utc>,
 }
 
-impl<S: Store, O: Outlet> Outlet for Gallery<'_, S, O> {
+impl<S: Archive, O: Outlet> Outlet for Gallery<'_, S, O> {
     async fn send(&self, row: &Outgoing) -> Result<String, SendError> {
         match serde_json::from_value(row.body.clone()) {
             Ok(Saying::Message(message)) if message.picture.is_some() => {
@@ -27,7 +27,7 @@ impl<S: Store, O: Outlet> Outlet for Gallery<'_, S, O> {
     }
 }
 
-impl<S: Store, O: Outlet> Gallery<'_, S, O> {
+impl<S: Archive, O: Outlet> Gallery<'_, S, O> {
     /// The row with its picture; without one where it cannot be drawn, for its text says the same.
     async fn drawn(&self, row: &Outgoing, mut message: Message) -> Result<Outgoing, SendError> {
         if let Some(Exhibit::Of(view)) = &message.picture {
@@ -57,7 +57,7 @@ mod tests {
     use std::sync::Mutex;
 
     use branbell_scheduler::fact::Units;
-    use branbell_store::SqliteStore;
+    use branbell_store::{SqliteStore, Store};
     use chrono::TimeDelta;
     use chrono_tz::Tz;
 

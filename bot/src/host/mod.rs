@@ -3,6 +3,7 @@
 //! One message is one transaction: its facts, the reply in the outbox, the changed nudges, the event taken in.
 
 mod due;
+mod forgetting;
 mod gallery;
 pub(crate) mod known;
 
@@ -14,8 +15,8 @@ use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use branbell_store::{
-    Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded, Said,
-    Store,
+    Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded,
+    Said,
 };
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
@@ -36,7 +37,7 @@ pub struct Host<S> {
     wake: Notify,
 }
 
-impl<S: Store> Host<S> {
+impl<S: Archive> Host<S> {
     /// A host over a store.
     pub fn new(store: S) -> Self {
         Self { store, voice: Voice::english(), rooms: Mutex::default(), wake: Notify::new() }
@@ -257,6 +258,12 @@ impl<S: Store> Host<S> {
         let topic = self.topic(&incoming.room).await?;
         let heard = Heard { incoming, answering, asked, topic, last_seq: known.last_seq };
         let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
+        let base = if decision.forgets_sender {
+            self.forget_person(known, &incoming.room, &incoming.sender, now).await?;
+            Record { after: known.last_seq, ..base }
+        } else {
+            base
+        };
         let facts = decision.facts.iter();
         let facts =
             facts.map(|told| fact_row(&told.event, &incoming.sender, told.at, incoming.sent, &told.what));

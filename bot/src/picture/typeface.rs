@@ -8,7 +8,7 @@ use std::sync::LazyLock;
 use rustybuzz::ttf_parser::{GlyphId, OutlineBuilder};
 use rustybuzz::{Direction, Face, GlyphBuffer, UnicodeBuffer};
 use tiny_skia::{Path, PathBuilder};
-use unicode_bidi::BidiInfo;
+use unicode_bidi::{BidiInfo, Level};
 
 /// A cut of the letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,7 +96,7 @@ impl Cut {
     fn shaped(self, text: &str) -> Vec<GlyphBuffer> {
         let face = self.face();
         let text = known(face, text);
-        let order = BidiInfo::new(&text, None);
+        let order = BidiInfo::new(&text, Some(Level::ltr()));
         let Some(paragraph) = order.paragraphs.first() else { return Vec::new() };
         let (levels, runs) = order.visual_runs(paragraph, paragraph.range.clone());
         let shape = |run: std::ops::Range<usize>| {

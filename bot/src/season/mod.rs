@@ -6,7 +6,7 @@ mod script;
 
 use anyhow::Result;
 use branbell_scheduler::report::report;
-use branbell_store::Store;
+use branbell_store::Archive;
 use chrono::{DateTime, Utc};
 
 use crate::chat::{Deed, Incoming};
@@ -23,7 +23,7 @@ pub struct Season<S> {
     until: Option<DateTime<Utc>>,
 }
 
-impl<S: Store> Season<S> {
+impl<S: Archive> Season<S> {
     /// A season on a store, which may hold an earlier one.
     pub fn new(store: S) -> Self {
         Self { host: Host::new(store), stage: Stage::default(), now: None, until: None }

@@ -198,8 +198,12 @@ fn write_in(amount: f64, unit: &Unit) -> String {
     let count = amount / unit.size;
     let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
     let number = number(count, step);
-    let name = if number == "1" { unit.name.trim_end_matches('s') } else { unit.name };
-    format!("{number} {name}")
+    format!("{number} {}", name_for(unit, &number))
+}
+
+/// `cup` for 1, else `cups`.
+fn name_for(unit: &Unit, number: &str) -> &'static str {
+    if number == "1" { unit.name.trim_end_matches('s') } else { unit.name }
 }
 
 /// A low end of less than this part of the high one is said as nought.
@@ -215,7 +219,8 @@ fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
         let count = two_figures(amount) / unit.size;
         number(count, step(count))
     };
-    format!("{} to {} {}", end(low), end(high), unit.name)
+    let (low, high) = (end(low), end(high));
+    format!("{low} to {high} {}", name_for(unit, &high))
 }
 
 /// Rounded to two figures.

@@ -105,6 +105,19 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         counted(text, from, measures)?;
         return Some((one(from), false, at + 1));
     }
+    // `both caddies`
+    if text.is_word(at, "both") {
+        let from = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
+        return matches!(counted(text, from, measures)?, (Counted::Vessel(..), _)).then_some((
+            Opening {
+                number: Number { value: 2.0, next: from, share: false },
+                article: false,
+                between: false,
+            },
+            false,
+            at + 1,
+        ));
+    }
     // `our last cup`
     if text.has_any(at, &[Mark::The, Mark::I]) && text.is_word(at + 1, "last") {
         return counted(text, at + 2, measures).map(|_| (one(at + 2), false, at + 1));

@@ -25,7 +25,9 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
                 "correction" | "wrong" | "typo" | "meant" | "not" | "mistake" | "wasn't" | "wasnt"
             )
     };
-    let led = opens_with_no(scene) || (0..end).any(marks);
+    // `not much from green, 30 ml`
+    let little = text.is_word(0, "not") && matches!(text.word(1), "much" | "many" | "a lot");
+    let led = !little && (opens_with_no(scene) || (0..end).any(marks));
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
         !text.is_word(verb.at, "wait")
             && !matches!(
@@ -109,7 +111,8 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
                 && !(text.is_word(at, "sorry")
                     && (matches!(text.word(at + 1), "about" | "for" | "to")
                         || text.is_word(at + 1, "that") && !text.has(at + 2, Mark::Be)))
-            || matches!(text.word(at), "correction" | "actually")
+            || !matches!(text.word(at + 1), "much" | "many" | "a lot" | "lots" | "bad" | "sure" | "yet")
+                && matches!(text.word(at), "correction" | "actually")
     })
 }
 

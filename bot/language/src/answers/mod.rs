@@ -30,7 +30,7 @@ pub(crate) fn answer(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
 /// `undo that`, `scratch the last one`
 fn undo(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
-    let at = (0..text.tokens.len()).find(|at| text.has(*at, Mark::Undo))?;
+    let at = (0..text.tokens.len()).find(|at| text.has(*at, Mark::Undo) || forgets_the_last(scene, *at))?;
     let asked = scene
         .clauses
         .iter()
@@ -41,6 +41,37 @@ fn undo(scene: &Scene<'_>) -> Option<Fact> {
     }
     scene.note("undo", at, at + 1);
     Some(plain(FactKind::Undo))
+}
+
+/// `please forget the last entry`
+pub(crate) fn forgets_the_last(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    let verb = matches!(
+        text.word(at),
+        "undo"
+            | "delete"
+            | "remove"
+            | "forget"
+            | "cancel"
+            | "erase"
+            | "scrap"
+            | "drop"
+            | "strike"
+            | "void"
+            | "wipe"
+            | "ignore"
+            | "disregard"
+            | "scratch"
+            | "revert"
+    );
+    let last = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
+    verb && matches!(text.word(last), "last" | "previous" | "latest")
+        && (last + 1 >= text.tokens.len()
+            || text.is_stop(last + 1)
+            || matches!(
+                text.word(last + 1),
+                "entry" | "one" | "message" | "record" | "log" | "thing" | "bit" | "input" | "line" | "note"
+            ))
 }
 
 /// `done`, `did it this morning`, in answer to a nudge.

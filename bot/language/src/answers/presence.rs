@@ -71,6 +71,10 @@ fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::Will, Mark::Be])).unwrap_or(start);
     let going =
         text.is_act(start, Act::Go) || matches!(text.word(start), "heading" | "leaving" | "flying" | "off");
+    let thing = (clause.from..word).any(|at| matches!(text.word(at), "my" | "our") && at + 2 <= word);
+    if thing && !me {
+        return false;
+    }
     (me || start == word || going && start + 1 == word || matches!(clause.stance.subject, Subject::Me))
         && !other
 }
@@ -110,6 +114,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
             "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office"
         );
     let errand = near && text.is_word(word, "off to");
+    let errand = errand
+        || text.is_word(word, "off to")
+            && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
     if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
@@ -176,6 +183,10 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
         return false;
     };
     let stance = clause.stance;
+    // `my back's gone`
+    if word > 0 && matches!(text.word(word - 1), "my" | "his" | "her" | "your" | "the") {
+        return false;
+    }
     if stance.planned
         || stance.negated
         || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Get | Act::Go))

@@ -17,7 +17,8 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let answering = scene.message.reply_to.is_some();
     // `wait, 3 cups`
     let hesitates = text.is_word(0, "wait") && text.is_stop(1);
-    let reminding = !hesitates && (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind));
+    let reminding = !hesitates
+        && (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind) && !text.is_word(at, "waiting"));
     let asked = scene.clauses.iter().any(|clause| clause.asks);
     if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))
     {

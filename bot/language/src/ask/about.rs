@@ -1,9 +1,9 @@
 //! What a question is about, by the words of the trade in it: named rules, the most telling first.
 
-use chrono::Months;
+use chrono::{Datelike, Months};
 
 use crate::fact::symptoms;
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -50,9 +50,12 @@ fn one(about: About, slots: Slots) -> Vec<Ask> {
 /// Symptoms told in the message or in the question, and `what do I do?`
 fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let scene = q.scene;
+    let mould =
+        q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
+    let meant = q.word(&["meant to", "supposed to", "meant", "supposed", "meant to be", "supposed to be"]);
     let judged = q.has(Mark::Be)
-        && (q.has(Mark::It) || q.bins().is_empty())
-        && (q.has(Mark::Possible) || q.word(&["normal", "ruined", "lost", "wrong"]))
+        && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
+        && (q.has(Mark::Possible) || meant || q.word(&["normal", "ruined", "lost", "wrong"]))
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
@@ -92,6 +95,13 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.word(&["job", "week", "day"]) && (q.matter(Matter::Bin) || !q.bins().is_empty());
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
+        .or_else(|| {
+            (q.word(&["me", "i"])
+                && q.has(Mark::Be)
+                && (q.has(Mark::Turn) || q.word(&["next"]))
+                && q.scene.text.has(q.from, Mark::Be))
+            .then(|| one(About::Rota, Slots::default()))
+        })
         .or_else(|| (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())))
 }
 
@@ -229,7 +239,7 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
-    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty();
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
     if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
@@ -247,6 +257,7 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             "rescued",
             "total",
             "composted",
+            "compost",
             "processed",
             "landfill",
             "avoided",
@@ -266,8 +277,18 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let since = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
-    let since = since.and_then(|when| date(q, when));
+    let since = since.and_then(|when| date(q, when)).or_else(|| month(q));
     Some(one(About::Tally, Slots { since, ..Slots::default() }))
+}
+
+/// `since january`: the first day of the latest such month.
+fn month(q: &Question<'_, '_>) -> Option<chrono::NaiveDate> {
+    let text = &q.scene.text;
+    let at = (q.from..q.to).find(|at| text.is_time(*at, TimeWord::Since))?;
+    let Some(TimeWord::Month(month)) = text.time(at + 1) else { return None };
+    let today = q.scene.zoned.now.date_naive();
+    let year = today.year() - i32::from(month > today.month());
+    chrono::NaiveDate::from_ymd_opt(year, month, 1)
 }
 
 /// The date that a tally counts from.
@@ -436,7 +457,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || how
             && named
             && (q.has(Mark::Be)
-                || q.word(&["doing", "going", "looking", "coming", "getting", "up", "'s", "status"]))
+                || q.word(&[
+                    "how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status",
+                ]))
         || full && named
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;

@@ -84,12 +84,18 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
 /// `show me a chart`, `tell me when blue is ready`, or a bare `status`, `help`: questions without their form.
 fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let (clause, text) = (&scene.clauses[index], &scene.text);
+    let begged = text.has(clause.from, Mark::Please)
+        && matches!(text.word(clause.from + 1), "tell" | "advise" | "inform" | "say");
     if !scene.message.direct
+        && !begged
         && !clause.verb.is_some_and(|verb| verb.act == Act::Show && verb.forms.has(Forms::BASE))
     {
         return false;
     }
-    if clause.stance.negated {
+    if clause.stance.negated
+        || (clause.from..clause.to)
+            .any(|at| text.has(at, Mark::Undo) || crate::answers::forgets_the_last(scene, at))
+    {
         return false;
     }
     let skipped =
@@ -184,13 +190,14 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
 /// `Thabo what did you put in?`: a name that is no bin's, at the question's edge.
 fn named_person(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
+    let ends = |at: usize| at >= text.tokens.len() || text.is_stop(at);
     let person = |at: usize| {
         let token = &text.tokens[at];
         token.is_word()
             && token.capital
             && token.senses.is_empty()
             && token.name.is_none()
-            && !((at == 0 || text.is_stop(at - 1))
+            && !((at == 0 || text.is_stop(at - 1) && !(text.is_pause(at - 1) && ends(at + 1)))
                 && (crate::lexicon::english().is_ordinary(text.word(at)) || text.word(at).len() < 4))
     };
     let (from, to) = scene

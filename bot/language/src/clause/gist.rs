@@ -218,8 +218,9 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     let told = |at: usize| {
         let token = &text.tokens[at];
         if let Some(name) = token.name {
-            return (name.kind == NameKind::Plot && (name.whole || led(text, clause, at)))
-                .then_some(Use::Plants);
+            return (name.kind == NameKind::Plot
+                && (name.whole || led(text, clause, at) || given(text, clause, at)))
+            .then_some(Use::Plants);
         }
         let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
         let bin_of_it = text.is_matter(at + 1, Matter::Bin);
@@ -324,6 +325,8 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
                 text.word(at),
                 "bin" | "bucket" | "barrel" | "crock" | "pail" | "container" | "tank" | "binn"
             )
+            // `the fish tank`
+            && (message.direct || !matches!(text.word(at), "barrel" | "container" | "tank"))
     };
     if singular(at) {
         let number = text.tokens.get(at + 1).map(|next| next.kind);
@@ -362,6 +365,14 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
         return Some(text.words(at, at + 1));
     }
+    // `C wing`, where the room has an A wing and a B wing
+    let sibling = |name: &crate::message::BinName| {
+        let name = crate::text::folded(&name.name);
+        name.split_once(' ').is_some_and(|(_, kind)| kind == text.word(at + 1))
+    };
+    if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
+        return Some(text.words(at, at + 2));
+    }
     let ends = at + 1 >= clause.to;
     let led = matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "to" | "from" | "off" | "out of");
     let after_verb =
@@ -371,9 +382,20 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && (ends
             || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
             || text.has(at + 1, Mark::And));
-    let strange_alone = strange && (led || after_verb) && ends && !message.bins.is_empty();
+    // `drained 500 ml from the keller`
+    let prep = at.wrapping_sub(2);
+    let from_the = text.has(at.wrapping_sub(1), Mark::The)
+        && matches!(text.word(prep), "from" | "off" | "out of")
+        && clause.verb.is_some_and(|verb| verb.act == Act::Drain)
+        && prep >= clause.from;
+    // `void deck drained liao`: the bin stands before the verb.
+    let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
+    let strange_alone =
+        strange && (led || after_verb && !told || from_the) && ends && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
-    let place_alone =
-        place && ends && matches!(text.word(at.wrapping_sub(1)), "into" | "to") && !message.bins.is_empty();
+    let place_alone = place
+        && ends
+        && (from_the || matches!(text.word(at.wrapping_sub(1)), "into" | "to"))
+        && !message.bins.is_empty();
     (colour_alone || strange_alone || place_alone).then(|| text.words(at, at + 1))
 }

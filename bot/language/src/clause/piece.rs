@@ -63,6 +63,10 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if reads_degrees(text, at) {
         return None;
     }
+    // A bin called `sunset`
+    if text.name(at, NameKind::Bin).is_some() && text.digits(at).is_none() {
+        return None;
+    }
     let read = amount::read(text, at, measures);
     let kind = |thing| match thing {
         Measured::Amount(amount) => PieceKind::Amount(amount),

@@ -190,6 +190,7 @@ fn second(text: &Text<'_>, known: Verb, verb: Verb) -> bool {
     let finite = verb.forms.has(Forms::PAST) || verb.forms.has(Forms::THIRD);
     let led = text.has_any(verb.at - 1, &[Mark::Will, Mark::Can, Mark::Have, Mark::Do, Mark::Be])
         || text.word(verb.at - 1) == "to";
+    let led = led || text.has(verb.at + 1, Mark::HowMuch);
     finite && verb.act != Act::Call && !led && verb.at > known.at + 1 && verb.act != known.act
 }
 
@@ -328,6 +329,12 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     {
         return true;
     }
+    // `can yoghurt, eggshells and skins go in`
+    let food = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)));
+    let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
+    if matches!(text.word(at), "can" | "could" | "may" | "should" | "do" | "does") && food && !verb {
+        return true;
+    }
     let aux = if marked { &aux[..] } else { &aux[..4] };
     // Of `be` and `do` only the finite forms open a question.
     let finite = !text.has_any(at, &[Mark::Be, Mark::Do])
@@ -337,13 +344,18 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         && !text.tokens[at].word_is_tail()
         && (subject(at + 1) || marked && at + 1 < to)
         // `did blue`
-        && (marked || !text.has(at, Mark::Do) || at + 2 < to);
+        && (marked || !text.has(at, Mark::Do) || at + 2 < to && !matches!(text.word(at + 1), "a" | "an" | "my" | "some"));
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
         && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
         && (at..to).any(|i| text.has(i, Mark::Possible));
     // `do napkins go in`, `would dog poo be ok`
-    let of_things = matches!(text.word(at), "do" | "does" | "would" | "will")
+    let order = text.is_word(at, "do")
+        && text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::BASE))
+        && (text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I])
+            || !text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(_))));
+    let of_things = !order
+        && matches!(text.word(at), "do" | "does" | "would" | "will")
         && (at + 1..to).any(|i| {
             text.is_act(i, Act::Go)
                 || text.is_act(i, Act::Add)

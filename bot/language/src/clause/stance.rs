@@ -99,6 +99,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             });
         stance.planned |= gerund || liked || is_coming(text, from, to, verb);
         stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
+        // `green gets buried on saturday`
+        stance.planned |= verb.forms.has(Forms::PARTICIPLE)
+            && verb.at > from
+            && matches!(text.word(verb.at - 1), "gets" | "get");
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.
@@ -180,6 +184,7 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
     // `Rui drained it`
     let token = &text.tokens[at];
     let person = token.capital
+        && text.word(at).len() > 1
         && token.is_word()
         && token.senses.is_empty()
         && (at > from || verb.is_some_and(|verb| verb.at > at));
@@ -208,6 +213,7 @@ fn is_imperative(text: &Text<'_>, from: usize, verb: Verb, subject: Subject) -> 
                 Mark::No,
             ],
         ) || text.is_stop(at)
+            || text.is_word(at, "do")
             || text.is_sign(at, '@')
     });
     // `smell like beer` tells, `smell it!` orders.

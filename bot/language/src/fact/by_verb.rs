@@ -22,14 +22,31 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         || !builder.pending.bins.is_empty();
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
+    if matches!(act, Act::Seal | Act::Drain | Act::Clean) && is_done_to_the_house(builder, clause) {
+        return None;
+    }
     match act {
         Act::Add | Act::Move | Act::Set | Act::Go | Act::Take | Act::Pour | Act::Finish
             if moved_to_soil(builder, clause, gist) =>
         {
             Some(FactKind::Buried)
         }
-        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill if has(Matter::Lid) && !amount => None,
+        Act::Add | Act::Sprinkle | Act::Pour | Act::Fill
+            if (has(Matter::Lid) || has(Matter::Tap)) && !amount =>
+        {
+            None
+        }
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
+        Act::Add
+            if out
+                && !amount
+                && gist.bin_noun
+                && !gist.bins.is_empty()
+                && !has(Matter::Batch)
+                && tells_of_breakage(builder, clause) =>
+        {
+            Some(FactKind::BinGone)
+        }
         Act::Add
             if out
                 && throws(text.word(clause.verb.map_or(0, |verb| verb.at)))
@@ -120,6 +137,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
         Act::Buy if bran => Some(FactKind::StarterBought),
+        // `bran came today, 2 kg`
+        Act::Get
+            if bran
+                && flows(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && (amount || measured_after(builder, clause)) =>
+        {
+            Some(FactKind::StarterBought)
+        }
         Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
             Some(FactKind::Drained)
         }
@@ -132,6 +157,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get
             if bran
                 && amount
+                && gist.bins.first().is_some_and(|(_, at)| *at < clause.verb.map_or(0, |verb| verb.at)) =>
+        {
+            Some(FactKind::Scraps)
+        }
+        Act::Get
+            if bran
+                && amount
                 && !left(builder, clause)
                 && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
                 && !after_have(builder, clause) =>
@@ -140,7 +172,23 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
+        // `blue lost`: of a game
+        Act::Remove
+            if clause.verb.is_some_and(|verb| text.is_word(verb.at, "lost") && verb.at + 1 == clause.to) =>
+        {
+            None
+        }
         Act::Remove if bin => Some(FactKind::BinGone),
+        Act::Give
+            if !amount
+                && gist.use_.is_none()
+                && !gist.bins.is_empty()
+                && gist.bin_noun
+                && !has(Matter::Batch)
+                && (clause.from..clause.to).any(|at| text.is_word(at, "to")) =>
+        {
+            Some(FactKind::BinGone)
+        }
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give
             if gist.lots.iter().any(is_liquid)
@@ -262,8 +310,26 @@ fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
     scene.clauses.iter().filter(|other| other.sentence == clause.sentence).any(|other| {
         (other.from..other.to).any(|at| {
-            ["crack", "broke", "split", "snapped"].iter().any(|stem| scene.text.word(at).starts_with(stem))
+            ["crack", "broke", "split", "snapped", "busted", "leak"]
+                .iter()
+                .any(|stem| scene.text.word(at).starts_with(stem))
         })
+    })
+}
+
+/// `sealed the windows in the kitchen`: what it was done to is a part of the house.
+fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let object = (verb.at + 1..clause.to)
+        .find(|at| !text.has_any(*at, &[Mark::The, Mark::A, Mark::I, Mark::All, Mark::Size]));
+    object.is_some_and(|at| {
+        text.has(at, Mark::KitchenPlace)
+            && text.tokens[at].name.is_none()
+            && !text.has(at, Mark::In)
+            && !text.is_matter(at + 1, Matter::Bin)
+            && !text.is_word(at + 1, "one")
+            && !builder.scene.message.direct
     })
 }
 
@@ -296,7 +362,7 @@ fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     (clause.from..clause.to)
-        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at - 1, &[Mark::In, Mark::The]))
+        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::The]))
 }
 
 /// `threw it out`, `binned the lot`, with nothing else named.

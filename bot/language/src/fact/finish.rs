@@ -25,10 +25,14 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         events.remove(at - 1);
     }
     for mut event in events {
+        let adds = scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Add);
+        let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
+        let juice = !adds && (from..to).any(|at| matches!(scene.text.word(at), "juice" | "juices"));
         let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
         let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
         if event.kind == FactKind::Scraps
-            && event.use_ == Some(crate::reading::Use::Pipes)
+            && (event.use_ == Some(crate::reading::Use::Pipes)
+                || juice && (!event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty())))
             && event.lots.iter().any(|lot| lot.amount.is_some())
             && event.lots.iter().all(bare)
         {
@@ -161,6 +165,24 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     }
     if measured.is_empty() {
         return without_amount(scene, event, slots, out);
+    }
+    // `drained blue and green, 300 ml in total`: how much of each is not told.
+    let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
+    let total = (from..to).any(|at| {
+        matches!(
+            scene.text.word(at),
+            "in total"
+                | "total"
+                | "altogether"
+                | "a total of"
+                | "combined"
+                | "all told"
+                | "together"
+                | "between them"
+        )
+    });
+    if total && event.bins.len() > 1 {
+        return Err((UnclearAbout::Amount, None));
     }
     for lot in measured {
         let bins: Vec<Option<&BinRef>> = if lot.bins.is_empty() {

@@ -4,6 +4,7 @@ use crate::amount::{Unit, in_celsius, sign};
 use crate::clause::{BinRef, Clause};
 use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::message::NudgeKind;
+use crate::name::NameKind;
 use crate::reading::FactKind;
 
 use super::{Builder, names};
@@ -38,7 +39,19 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     }
     // `the bran jar's half empty`
     let of_bran = names(scene, clause, Matter::Bran) && gist.bins.is_empty();
+    // `the caddy's full`: no bin of the room's
+    let of_vessel = gist.bins.is_empty()
+        && !gist.bin_noun
+        && (clause.from..at).any(|i| {
+            scene.text.name(i, NameKind::Measure).is_some()
+                || scene
+                    .text
+                    .senses(i)
+                    .iter()
+                    .any(|s| matches!(s, Sense::Kitchen(name, _) if *name != "bucket"))
+        });
     if other.is_some_and(|kind| kind != FactKind::Checked)
+        || of_vessel
         || of_bran
         || gist.foreign
         || names(scene, clause, Matter::Tap)
@@ -125,8 +138,14 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     };
     let event = builder.begin(FactKind::Temperature, index);
     let lots: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
+    // `have mercy, it's 94 out here`: the weather, whatever else is named.
+    let outdoors = (clause.from..clause.to)
+        .any(|at| matches!(text.word(at), "out here" | "outside" | "outdoors" | "out there"));
     let here = &mut builder.events[event];
     here.bins.extend(lots);
+    if outdoors {
+        here.bins.clear();
+    }
     here.slots.c = Some(c);
     here.elsewhere = here.bins.is_empty();
     here.count = None;

@@ -23,7 +23,10 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let skipped = |at: usize| {
-        text.has_any(at, &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each])
+        text.has_any(
+            at,
+            &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello],
+        ) || text.is_sign(at, '@')
             || matches!(text.word(at), "1" | "one" | "kitchen" | "measure" | "new")
     };
     let mut at = clause.from;
@@ -175,6 +178,10 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
     {
         at += 1;
     }
+    // `new bed behind the shed`: where it is, not how it is called
+    if text.has(at, Mark::In) && text.tokens[at].name.is_none() {
+        return None;
+    }
     let end = (at..clause.to)
         .find(|i| {
             scene.pieces.iter().any(|piece| {
@@ -240,7 +247,9 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ => None,
     });
     let (Some(bin), Some(ml)) = (bin, volume) else { return false };
-    if !(holds || is && clause.verb.is_none()) {
+    // `blue's had 2 litres today`
+    let had = (clause.from..clause.to).any(|at| matches!(text.word(at), "had" | "has had" | "got"));
+    if !(holds || is && !had && clause.verb.is_none()) {
         return false;
     }
     let event = builder.begin(FactKind::BinSet, index);
@@ -284,7 +293,7 @@ fn goes_on(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let kind = builder.events[current].kind;
     if !matches!(kind, FactKind::BinSet | FactKind::PlotSet)
         || builder.events[current].clauses.1 + 1 != index
-        || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Call | Act::Hold))
+        || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Call | Act::Hold | Act::Take))
     {
         return false;
     }

@@ -19,7 +19,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
             event.bins.push(bin);
         }
     }
-    neighbours(events);
+    neighbours(scene, events);
     uses(scene, events);
     times(scene, events, pending);
 }
@@ -98,7 +98,7 @@ fn within_lots(events: &mut [Event]) {
 }
 
 /// Events of one clause, or joined without a new verb, share what only one of them names.
-fn neighbours(events: &mut [Event]) {
+fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
     for i in 0..events.len() {
         if !wants_bin(&events[i]) {
             continue;
@@ -109,7 +109,10 @@ fn neighbours(events: &mut [Event]) {
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
         // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
-        let heads = |j: usize| j > i || !events[j].bins.is_empty();
+        let on_top = events[i].kind == FactKind::Bran
+            && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
+                .any(|at| matches!(scene.text.word(at), "on top" | "ontop"));
+        let heads = |j: usize| j > i || on_top || !events[j].bins.is_empty();
         let donor =
             (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {

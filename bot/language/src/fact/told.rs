@@ -1,10 +1,34 @@
 //! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
 
 use crate::clause::{Clause, Gist, Subject};
-use crate::lexicon::{Act, Forms, Mark, Sense, TimeWord};
+use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
 
 use super::{Builder, symptoms};
+
+/// `1 l a day`, `max 2 litres per week`, `every two days`: how it is done as a rule.
+fn is_habit(text: &Text<'_>, clause: &Clause) -> bool {
+    let unit = |at: usize| {
+        matches!(text.time_unit(at), Some(TimeUnit::Day | TimeUnit::Week | TimeUnit::Month | TimeUnit::Night))
+            || matches!(text.time(at), Some(TimeWord::Weekday(_)))
+    };
+    (clause.from..clause.to).any(|at| {
+        let rate = matches!(text.word(at), "per" | "a" | "each")
+            && unit(at + 1)
+            && text.unit(at.wrapping_sub(1)).is_some()
+            && !(text.is_time(at + 2, TimeWord::Ago) || text.has(at + 2, Mark::Or));
+        let every = text.is_word(at, "every")
+            && (unit(at + 1)
+                || unit(at + 2)
+                    && (text.cardinal(at + 1).is_some()
+                        || text.digits(at + 1).is_some()
+                        || text.has(at + 1, Mark::The)
+                        || text.is_word(at + 1, "other")
+                        || text.is_word(at + 1, "second")));
+        rate || every || text.has_any(at, &[Mark::Daily, Mark::Weekly]) && clause.verb.is_some()
+    })
+}
 
 impl Builder<'_, '_> {
     /// In a question, only what it takes for granted is told: `why does it smell of ammonia?`
@@ -38,6 +62,14 @@ impl Builder<'_, '_> {
         {
             return true;
         }
+        // `2 litres waiting for blue`, `3 litres to go in`
+        let waits = |at: usize| {
+            text.is_word(at, "waiting")
+                || matches!(text.word(at), "to go" | "ready to go") && text.has(at + 1, Mark::In)
+        };
+        if is_habit(text, clause) || (clause.from..clause.to).any(waits) {
+            return true;
+        }
         if stance.conditional
             || stance.hearsay
             || stance.story
@@ -55,7 +87,14 @@ impl Builder<'_, '_> {
         if stance.planned && !self.plan_is_told(clause) {
             return true;
         }
-        if stance.imperative && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
+        // `add a bin called biscuit`
+        let names_bin = direct
+            && (clause.from..clause.to).any(|at| {
+                text.is_act(at, Act::Call)
+                    && (clause.from..at)
+                        .any(|i| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot))
+            });
+        if stance.imperative && !names_bin && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
             let logs = direct
                 && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
             return !logs

@@ -91,6 +91,10 @@ impl Names {
     /// Whether a name has that word.
     pub(crate) fn has_word(&self, word: &str) -> bool {
         self.entries.iter().flat_map(|entry| &entry.words).any(|known| known == word)
+            || self.entries.iter().any(|entry| match &entry.words[..] {
+                [first, second] => word.strip_prefix(first.as_str()) == Some(second),
+                _ => false,
+            })
     }
 }
 
@@ -127,6 +131,9 @@ fn telling_parts(index: usize, names: &[Vec<String>], kind: NameKind, lexicon: &
 
 /// How many tokens from `at` on spell `words`; hyphens between them and a plural `s` at the end do not matter.
 fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
+    if let Some(length) = respaced(text, at, words) {
+        return Some(length);
+    }
     let mut next = at;
     for (i, word) in words.iter().enumerate() {
         if i > 0 && text.is_sign(next, '-') {
@@ -147,6 +154,18 @@ fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
         next += 1;
     }
     Some(next - at)
+}
+
+/// `roofdeck` for `roof deck`, `guard house` for `guardhouse`: a space more or less.
+fn respaced(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
+    let typed = text.word(at);
+    if let [first, second] = words {
+        let joined = typed.len() == first.len() + second.len() && second.len() > 2;
+        return (joined && typed.strip_prefix(first.as_str()) == Some(second)).then_some(1);
+    }
+    let [word] = words else { return None };
+    let rest = word.strip_prefix(typed).filter(|rest| rest.len() > 2 && typed.len() > 2)?;
+    (text.word(at + 1) == rest).then_some(2)
 }
 
 fn same(text: &Text<'_>, at: usize, word: &str, last: bool) -> bool {

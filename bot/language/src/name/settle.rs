@@ -172,7 +172,10 @@ fn is_subject(text: &Text<'_>, at: usize) -> bool {
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can])
         || text.has(at + 1, Mark::How) && at + 3 >= text.tokens.len()
-        || matches!(text.word(at + 1), "failed" | "died" | "reads" | "gave" | "feels" | "looks")
+        || matches!(
+            text.word(at + 1),
+            "ate" | "eats" | "failed" | "died" | "reads" | "gave" | "feels" | "looks"
+        )
         || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
         || next(|s| {
             matches!(
@@ -212,6 +215,7 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     let given = text.is_act(before, Act::Give)
         && (text.has(at + 1, Mark::A)
             || text.word(at + 1).starts_with("a ")
+            || matches!(text.word(at + 1), "away" | "to")
             || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add)

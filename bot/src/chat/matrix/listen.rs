@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
-use branbell_store::Store;
+use branbell_store::Archive;
 use chrono::{DateTime, TimeDelta, Utc};
 use matrix_sdk::config::SyncSettings;
 use matrix_sdk::deserialized_responses::TimelineEvent;
@@ -62,7 +62,7 @@ pub struct Listener<S, C> {
     waiting: HashMap<OwnedRoomId, DateTime<Utc>>,
 }
 
-impl<S: Store, C: Clock> Listener<S, C> {
+impl<S: Archive, C: Clock> Listener<S, C> {
     /// A listener for the account that is logged in.
     ///
     /// # Errors

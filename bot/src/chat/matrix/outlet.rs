@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use branbell_scheduler::deliver::{Outlet, SendError};
-use branbell_store::{Outgoing, Store};
+use branbell_store::{Archive, Outgoing};
 use chrono::TimeDelta;
 use matrix_sdk::ruma::api::error::{ErrorKind, RetryAfter};
 use matrix_sdk::ruma::{RoomId, TransactionId};
@@ -32,7 +32,7 @@ pub struct MatrixOutlet<S, C> {
     stands: Mutex<HashMap<String, HashMap<String, String>>>,
 }
 
-impl<S: Store, C: Clock> MatrixOutlet<S, C> {
+impl<S: Archive, C: Clock> MatrixOutlet<S, C> {
     /// An outlet that speaks through this client.
     pub fn new(client: Client, host: Arc<Host<S>>, clock: Arc<C>) -> Self {
         Self { client, host, clock, stands: Mutex::default() }
@@ -86,7 +86,7 @@ impl<S: Store, C: Clock> MatrixOutlet<S, C> {
     }
 }
 
-impl<S: Store, C: Clock> Outlet for MatrixOutlet<S, C> {
+impl<S: Archive, C: Clock> Outlet for MatrixOutlet<S, C> {
     async fn send(&self, row: &Outgoing) -> Result<String, SendError> {
         let id =
             RoomId::parse(&row.room).map_err(|error| give_up(format!("{} is no room: {error}", row.room)))?;

@@ -1,7 +1,7 @@
 //! Answers to questions about the bins, the bran and the beds.
 
 use branbell_language::{About, Ask, Slots};
-use branbell_scheduler::fact::{Food, What};
+use branbell_scheduler::fact::{Fact, Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
 use branbell_scheduler::quantity::dilution::Dilution;
 use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, starter, tally};
@@ -381,25 +381,44 @@ impl Speaker<'_> {
     fn history(&self, bin: Option<&str>) -> Text {
         let since = self.now - HISTORY;
         let told = self.room.facts().filter(|fact| fact.at >= since).filter(|fact| is_work(&fact.what, bin));
-        let mut lines: Vec<Text> = told
-            .map(|fact| {
-                let (moment, brief) = (capital(&self.calendar.moment(fact.at)), self.brief(&fact.what));
-                match self.room.person(&fact.author).filter(|_| !self.room.direct) {
-                    Some(person) => {
-                        let name = &person.name;
-                        say!(self.voice, "history-line-by", moment = moment, name = name, brief = brief)
-                    }
-                    None => say!(self.voice, "history-line", moment = moment, brief = brief),
+        let lines: Vec<Text> = told
+            .map(|fact| match self.room.person(&fact.author).filter(|_| !self.room.direct) {
+                Some(person) => {
+                    let (moment, brief) = (capital(&self.calendar.moment(fact.at)), self.brief(&fact.what));
+                    say!(self.voice, "history-line-by", moment = moment, name = &person.name, brief = brief)
                 }
+                None => self.history_line(fact),
             })
             .collect();
         if lines.is_empty() {
             return say!(self.voice, "history-none");
         }
-        let head = say!(self.voice, "history-head");
-        lines.drain(..lines.len().saturating_sub(MOST_LINES));
-        lines.iter().fold(head, Text::newline)
+        latest(&say!(self.voice, "history-head"), &lines)
     }
+
+    /// What is kept of a person: their name, and what they told.
+    pub(super) fn own_data(&self, person: &str) -> Text {
+        let told = self.room.facts().filter(|fact| fact.author == person);
+        let lines: Vec<Text> = told
+            .filter(|fact| !self.brief(&fact.what).is_empty())
+            .map(|fact| self.history_line(fact))
+            .collect();
+        let Some(name) = self.room.person(person).map(|person| &person.name) else {
+            return say!(self.voice, "own-data-none");
+        };
+        let head = say!(self.voice, "own-data-head", name = name, logs = lines.len());
+        latest(&head, &lines).newline(&say!(self.voice, "own-data-more"))
+    }
+
+    fn history_line(&self, fact: &Fact) -> Text {
+        let (moment, brief) = (capital(&self.calendar.moment(fact.at)), self.brief(&fact.what));
+        say!(self.voice, "history-line", moment = moment, brief = brief)
+    }
+}
+
+/// The last lines that a phone shows.
+fn latest(head: &Text, lines: &[Text]) -> Text {
+    lines.iter().skip(lines.len().saturating_sub(MOST_LINES)).fold(head.clone(), Text::newline)
 }
 
 /// A share as a whole percentage.

@@ -1,9 +1,28 @@
 //! Questions of ours.
 
+use super::super::phrase::Phrase;
 use super::super::{Asked, Decision, Lacking};
 use super::Speaker;
 use crate::say;
 use crate::voice::Text;
+
+/// The words by which the nearest example is found, and the example; the most telling first.
+const NEAR: [(&str, &str); 14] = [
+    ("near-drain-words", "near-drain"),
+    ("near-bran-words", "near-bran"),
+    ("near-check-words", "near-check"),
+    ("near-seal-words", "near-seal"),
+    ("near-bury-words", "near-bury"),
+    ("near-plant-words", "near-plant"),
+    ("near-plot-words", "near-plot"),
+    ("near-warmth-words", "near-warmth"),
+    ("near-level-words", "near-level"),
+    ("near-ready-words", "near-ready"),
+    ("near-undo-words", "near-undo"),
+    ("near-time-words", "near-time"),
+    ("near-bin-words", "near-bin"),
+    ("near-scraps-words", "near-scraps"),
+];
 
 impl Speaker<'_> {
     /// A question of ours, with the choices.
@@ -46,10 +65,21 @@ impl Speaker<'_> {
                     amount = super::capital(said.as_deref().unwrap_or_default())
                 )
             }
+            (Lacking::Forgetting, _) => say!(voice, "back-forgetting"),
             (Lacking::House(rule), _) => self.house_question(rule),
             (Lacking::Which, _) => say!(voice, "back-which", choices = choices),
-            (Lacking::Meaning, _) => say!(voice, "back-meaning"),
+            (Lacking::Meaning, said) => match said.as_deref().and_then(|said| self.nearest(said)) {
+                Some(example) => say!(voice, "back-meaning-near", example = example),
+                None => say!(voice, "back-meaning"),
+            },
         }
+    }
+
+    /// An example of what would be understood, near to what was said.
+    fn nearest(&self, said: &str) -> Option<Text> {
+        let phrase = Phrase::of(said);
+        let near = NEAR.iter().find(|(words, _)| phrase.has(self.voice, words));
+        near.map(|(_, example)| say!(self.voice, example, bin = self.example_bin()))
     }
 
     /// Whether a sealed bin was opened again, or which other bin is meant.

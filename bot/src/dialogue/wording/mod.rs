@@ -180,6 +180,8 @@ impl Speaker<'_> {
             Answer::Offered(person) => self.offered(person),
             Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
             Answer::WhoDid(span) => self.who_did(*span),
+            Answer::OwnData(person) => self.own_data(person),
+            Answer::Forgotten(logs) => say!(self.voice, "forgotten", logs = *logs),
             Answer::House => self.house(),
             Answer::DoneAlready => say!(voice, "done-already"),
             Answer::Stewards(names) => say!(voice, "only-stewards", names = self.choices(names)),
