@@ -72,7 +72,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
                     && !(text.is_matter(i, Matter::Bin) && text.word(i).contains("bin"))
                     && !text.has(i, Mark::It)
             })
-            && (at..end).all(|i| text.tokens[i].is_word()) =>
+            && (at..end).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You])) =>
         {
             Some(text.words(at, end).to_lowercase())
         }

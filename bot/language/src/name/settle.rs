@@ -283,7 +283,13 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         && text
             .senses(at + 2)
             .iter()
-            .any(|s| matches!(s, Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)));
+            .any(|s| {
+                matches!(
+                    s,
+                    Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)
+                        | Sense::Mark(Mark::Chart | Mark::History | Mark::Status)
+                )
+            });
     if of_it
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
