@@ -329,10 +329,6 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     {
         return true;
     }
-    // `has blue finished`
-    if text.is_word(at, "has") && text.tokens.get(at + 1).is_some_and(|token| token.name.is_some()) && at + 2 < to {
-        return true;
-    }
     // `can yoghurt, eggshells and skins go in`
     let food = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)));
     let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
