@@ -319,6 +319,20 @@ macro_rules! implement_store {
                 Ok(tx.commit().await?)
             }
 
+            async fn recall(
+                &self,
+                room: &str,
+                row: &$crate::NewOutgoing,
+                event: &str,
+                at: $crate::Millis,
+            ) -> Result<(), StoreError> {
+                let mut tx = self.begin().await?;
+                let query = sqlx::query($crate::sql::RECALL).bind(room).bind(&row.txn).bind(&row.cause);
+                let query = query.bind(row.body.to_string()).bind(at).bind(event);
+                query.execute(&mut *tx).await?;
+                Ok(tx.commit().await?)
+            }
+
             async fn sent_as(&self, room: &str, txn: &str) -> Result<Option<String>, StoreError> {
                 let query =
                     sqlx::query_scalar::<_, Option<String>>($crate::sql::SENT_AS).bind(room).bind(txn);

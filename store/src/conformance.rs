@@ -24,7 +24,7 @@ macro_rules! conformance {
         $crate::conformance!(@each $make;
             takes_an_event_once, keeps_all_or_nothing, numbers_facts_by_room, refuses_to_be_overtaken,
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
-            adds_a_transaction_once, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
+            adds_a_transaction_once, recalls_what_went_out, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
             reads_a_message_when_its_key_comes, lets_records_of_a_room_follow_each_other, keeps_every_text,
             sorts_by_bytes, gives_a_room_another_id, claims_the_longest_due_first, takes_a_room_elsewhere,
             rewrites_only_what_stands_as_it_was_seen, removes_one_room);
@@ -199,6 +199,20 @@ pub async fn adds_a_transaction_once(store: impl Store) -> Outcome {
     assert_eq!(store.record(&due).await?, Recorded::Kept);
     let rows = store.outbox(9_000, 10).await?;
     assert_eq!((rows.len(), &rows[0].body), (1, &json!({ "text": "t1" })));
+    Ok(())
+}
+
+/// What went out and is in no outbox, because the store is older than that, is noted and not sent again.
+pub async fn recalls_what_went_out(store: impl Store) -> Outcome {
+    store.record(&Record { outbox: vec![row("t1")], ..event("kitchen", "a", 0) }).await?;
+    store.recall("kitchen", &row("t2"), "$2", 7).await?;
+    store.recall("kitchen", &row("t1"), "$1", 7).await?;
+    let said = store.said("kitchen", "$2").await?.expect("it stands in the room");
+    assert_eq!((said.txn.as_str(), said.cause.as_str(), said.created), ("t2", "because of t2", 7));
+    // What is written later under the same id is known to have gone out.
+    store.record(&Record { outbox: vec![row("t2")], ..event("kitchen", "b", 0) }).await?;
+    let waiting: Vec<_> = store.outbox(1_000, 10).await?.into_iter().map(|row| row.txn).collect();
+    assert_eq!(waiting, ["t1"]);
     Ok(())
 }
 

@@ -232,7 +232,8 @@ pub trait Store: Send + Sync + 'static {
         now: Millis,
         limit: i64,
     ) -> impl Future<Output = Result<Vec<String>, StoreError>> + Send;
-    /// Claims what is to be sent now, oldest first. A room whose oldest row waits, waits: order within a room is kept.
+    /// Claims what is to be sent now, oldest first. A room whose oldest row waits, waits: order within a room is kept. Nothing
+    /// waits for more than a day: that would be the work of a clock that was ahead.
     fn outbox(
         &self,
         now: Millis,
@@ -252,6 +253,15 @@ pub trait Store: Send + Sync + 'static {
         room: &str,
         txn: &str,
         event: &str,
+    ) -> impl Future<Output = Result<(), StoreError>> + Send;
+    /// Notes a row of the outbox that is missing though it went out and stands in a known room as this event: the store is
+    /// older than what it once held. It is not sent again; a transaction id that is there already adds nothing.
+    fn recall(
+        &self,
+        room: &str,
+        row: &NewOutgoing,
+        event: &str,
+        at: Millis,
     ) -> impl Future<Output = Result<(), StoreError>> + Send;
     /// The event that a row became.
     fn sent_as(

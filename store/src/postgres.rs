@@ -166,7 +166,32 @@ mod tests {
     use branbell_tests::postgres::{fresh_account, shared};
 
     use super::*;
-    use crate::{Store, Taken};
+    use crate::{Record, Recorded, Store, Taken};
+
+    /// As on SQLite: changes of tables are kept with their transaction or not at all.
+    #[tokio::test]
+    async fn a_kill_in_a_migration_loses_nothing() {
+        let (url, account) = (shared().unwrap().url(), fresh_account());
+        let store = PostgresStore::connect(&url, &account).await.unwrap();
+        let make = format!("CREATE SCHEMA {}", quoted(&account));
+        sqlx::query(AssertSqlSafe(make)).execute(&store.pool).await.unwrap();
+        let [first, rest @ ..] = &*tables::POSTGRES.migrations else { panic!("there are no tables") };
+        assert!(!rest.is_empty());
+        sqlx::migrate::Migrator::with_migrations(vec![first.clone()]).run(&store.pool).await.unwrap();
+        let record = Record { room: "kitchen".to_owned(), event: Some("a".to_owned()), ..Record::default() };
+        assert_eq!(store.record(&record).await.unwrap(), Recorded::Kept);
+
+        let mut migrating = PgConnection::connect_with(&store.options).await.unwrap();
+        sqlx::raw_sql("BEGIN").execute(&mut migrating).await.unwrap();
+        for migration in rest {
+            sqlx::raw_sql(migration.sql.clone()).execute(&mut migrating).await.unwrap();
+        }
+        drop((migrating, store));
+        let next = PostgresStore::open(&url, &account).await.unwrap();
+        while next.take(None).await.unwrap() != Taken::Ours {}
+        assert_eq!(next.record(&record).await.unwrap(), Recorded::Seen);
+        crate::copy::check_version(&next).await.unwrap();
+    }
 
     /// A process that is paused in the middle of a transaction holds nobody up: the server ends the transaction, and what
     /// it was about to keep is gone.

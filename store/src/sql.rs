@@ -42,13 +42,17 @@ pub(crate) use due_rooms;
 
 pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, next_at) \
      VALUES ($1, $2, $3, $4, $5, 0, $5) ON CONFLICT (room, txn) DO NOTHING";
+// Nothing is put off for a day: what seems to wait longer was put off by a clock that was ahead, and goes now.
 macro_rules! outbox {
     ($lock:literal) => {
         concat!(
-            "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1) ",
+            "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1 ",
+            "UNION ALL SELECT seq FROM outbox WHERE next_at > $1 + 86400000), ",
+            "waiting AS MATERIALIZED (SELECT room, MIN(seq) AS seq FROM outbox ",
+            "WHERE next_at > $1 AND next_at <= $1 + 86400000 GROUP BY room) ",
             "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM due d JOIN outbox o ON o.seq = d.seq ",
-            "JOIN room r ON r.room = o.room WHERE NOT EXISTS (SELECT 1 FROM outbox w WHERE w.room = o.room ",
-            "AND w.seq < o.seq AND w.next_at > $1) ORDER BY o.seq LIMIT $2",
+            "JOIN room r ON r.room = o.room WHERE NOT EXISTS (SELECT 1 FROM waiting w WHERE w.room = o.room ",
+            "AND w.seq < o.seq) ORDER BY o.seq LIMIT $2",
             $lock
         )
     };
@@ -60,6 +64,8 @@ pub(crate) const GIVE_UP: &str =
     "UPDATE outbox SET tries = tries + 1, failure = $2, next_at = NULL WHERE seq = $1";
 pub(crate) const ECHOED: &str =
     "UPDATE outbox SET event = $3, next_at = NULL WHERE room = $1 AND txn = $2 AND event IS NULL";
+pub(crate) const RECALL: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, event) \
+     VALUES ($1, $2, $3, $4, $5, 0, $6) ON CONFLICT (room, txn) DO NOTHING";
 pub(crate) const SENT_AS: &str = "SELECT event FROM outbox WHERE room = $1 AND txn = $2";
 pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND event = $2";
 pub(crate) const LAST_SAID: &str =

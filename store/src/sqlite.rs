@@ -235,6 +235,36 @@ mod tests {
         assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
     }
 
+    /// A process that is killed while it brings the tables up to date leaves them as they were before or as they are
+    /// after, with all that is in them, and the next one goes on.
+    #[tokio::test]
+    async fn a_kill_in_a_migration_loses_nothing() {
+        let (before, killed) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let file = before.path().join("room.sqlite");
+        make_private(&file).unwrap();
+        let options = options(&file).journal_mode(SqliteJournalMode::Wal);
+        let store = SqliteStore::connect(options, Some(&file)).await.unwrap();
+        let [first, rest @ ..] = &*tables::SQLITE.migrations else { panic!("there are no tables") };
+        assert!(!rest.is_empty());
+        sqlx::migrate::Migrator::with_migrations(vec![first.clone()]).run(&store.pool).await.unwrap();
+        assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
+
+        // No room for what is changed: it goes to the disk at once.
+        set(&store, "PRAGMA cache_size = 1").await;
+        let mut migrating = store.write().await.unwrap();
+        for migration in rest {
+            sqlx::raw_sql(migration.sql.clone()).execute(&mut *migrating).await.unwrap();
+        }
+        // A kill leaves the files as they are now; what the processes share in memory is gone.
+        for name in ["room.sqlite", "room.sqlite-wal"] {
+            std::fs::copy(before.path().join(name), killed.path().join(name)).unwrap();
+        }
+        let next = SqliteStore::open(&killed.path().join("room.sqlite")).await.unwrap();
+        assert_eq!(next.record(&record()).await.unwrap(), Recorded::Seen);
+        assert_eq!(next.facts("kitchen", 0).await.unwrap().len(), 1);
+        crate::copy::check_version(&next).await.unwrap();
+    }
+
     /// What is asked at every message and at every round looks rows up: it costs the same however many there are.
     #[tokio::test]
     async fn nothing_that_is_asked_often_walks_a_table() {
@@ -262,8 +292,8 @@ mod tests {
                     .unwrap();
             assert!(!steps.is_empty(), "{query}");
             for (.., step) in steps {
-                // `d` and `due` are what a search before has found.
-                let walks = step.strip_prefix("SCAN ").is_some_and(|of| !matches!(of, "d" | "due"));
+                // `d`, `due` and `w` are what a search before has found.
+                let walks = step.strip_prefix("SCAN ").is_some_and(|of| !matches!(of, "d" | "due" | "w"));
                 assert!(!walks, "{step}: {query}");
             }
         }

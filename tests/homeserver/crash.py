@@ -21,6 +21,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -42,6 +43,8 @@ RANDOM_WEIGHT = 6
 LONGEST_LEAP = timedelta(hours=1)
 # The homeserver is stopped and started again after so many kills.
 KILLS_PER_OUTAGE = 25
+# After so many kills it may live until it has nothing more to say; by then more than a day has passed on its clock.
+KILLS_PER_REST = 100
 # One kill in so many is a pause instead, where a standby can take over.
 KILLS_PER_PAUSE = 40
 AT_RANDOM = "at random"
@@ -215,17 +218,17 @@ class Crash:
                 clock.leap(LONGEST_LEAP * self._where.random())
                 if sum(self._killed.values()) % KILLS_PER_OUTAGE == KILLS_PER_OUTAGE // 2:
                     await self._outage()
+                if sum(self._killed.values()) % KILLS_PER_REST == 0:
+                    await self._rest(service, kitchens)
             self._proxy.rough = False
             people.cancel()
             await asyncio.gather(people, return_exceptions=True)
-            # Each of these brings what had not been said yet; then days pass, and all nudges come.
-            await service.ready()
-            for kitchen in kitchens:
-                await kitchen.settle()
+            await self._rest(service, kitchens)
+            # Days pass, and all nudges come.
             clock.leap(timedelta(days=4))
+            await self._rest(service, kitchens)
             for kitchen in kitchens:
-                await kitchen.settle()
-                await kitchen.hears_all()
+                await kitchen.hears_all(self._progress(kitchens))
             await service.stop()
             verdict = self._compare(kitchens)
         finally:
@@ -283,6 +286,21 @@ class Crash:
         if not sprung.is_set():
             service.kill()
         self._killed[point.name if point is not None and sprung.is_set() else AT_RANDOM] += 1
+
+    async def _rest(self, service: Service, kitchens: list[Kitchen]) -> None:
+        """Lets the bot live until it has said all that was not said yet. Killed again and again at the first thing it
+        says, it says no more than one a life.
+        """
+        rough, self._proxy.rough = self._proxy.rough, False
+        await service.ready()
+        for kitchen in kitchens:
+            await kitchen.settle(self._progress(kitchens))
+        self._proxy.rough = rough
+
+    @staticmethod
+    def _progress(kitchens: list[Kitchen]) -> Callable[[], object]:
+        """How much the bot has said so far, wherever."""
+        return lambda: sum(len(kitchen.people[0].heard(kitchen.room, kitchen.bot.user)) for kitchen in kitchens)
 
     async def _outage(self) -> None:
         """The homeserver goes away and comes back, sometimes while the bot starts."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import random
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from bot import Bot
@@ -107,22 +108,18 @@ class Kitchen:
     async def _ask(self, chance: random.Random) -> None:
         await self._say(chance.choice(self.people), "help")
 
-    async def settle(self) -> None:
+    async def settle(self, progress: Callable[[], object]) -> None:
         """Waits for the answer to a last question: answers leave in order, so the others were given before."""
-        await self._answered(await self._say(self.people[0], "help"))
+        await self._answered(await self._say(self.people[0], "help"), progress)
 
-    async def hears_all(self) -> None:
+    async def hears_all(self, progress: Callable[[], object]) -> None:
         """Waits until the first person's client has shown an answer to everything."""
         for event in self.asked:
-            await self._answered(event)
+            await self._answered(event, progress)
 
-    async def _answered(self, event: str) -> None:
-        """Waits for the answer to a message, as long as the bot still says something in the room now and then."""
-        await until(
-            lambda: self.answers()[event] > 0,
-            f"{event} is answered",
-            progress=lambda: len(self.people[0].heard(self.room, self.bot.user)),
-        )
+    async def _answered(self, event: str, progress: Callable[[], object]) -> None:
+        """Waits for the answer to a message, as long as there is progress."""
+        await until(lambda: self.answers()[event] > 0, f"{event} is answered", progress=progress)
 
     def answers(self) -> Counter[str | None]:
         """How many answers were heard to each message."""

@@ -194,6 +194,12 @@ pub(super) fn keys(cause: &str) -> impl Iterator<Item = &str> {
     cause.strip_prefix(NUDGE).into_iter().flat_map(str::lines)
 }
 
+/// The cause of a nudge's message, as far as its transaction id tells: of several nudges in one message only the first.
+pub(super) fn cause_of(txn: &str) -> Option<String> {
+    let (cause, attempt) = txn.rsplit_once(':')?;
+    (cause.starts_with(NUDGE) && attempt.parse::<u32>().is_ok()).then(|| cause.to_owned())
+}
+
 /// What the plan wants of a room's nudges.
 pub(super) fn wanted(room: &Room, now: DateTime<Utc>) -> Vec<Wanted> {
     plan::plan(room, now).iter().map(|nudge| want(room, nudge)).collect()

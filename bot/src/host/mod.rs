@@ -162,12 +162,21 @@ impl<S: Archive> Host<S> {
         Ok(self.store.unread(room).await?)
     }
 
-    /// Our own event was seen in the room with its transaction id: the row is sent.
+    /// Our own event was seen in the room with its transaction id: the row is sent. A nudge that stands in the room and not
+    /// in the store, because an older backup was restored, is noted, so that it is not said again. (What answers a message
+    /// is written anew when that is read again, which is before its echo.)
     ///
     /// # Errors
-    /// The store cannot be written.
-    pub async fn echoed(&self, room: &str, txn: &str, event: &str) -> Result<()> {
-        Ok(self.store.echoed(room, txn, event).await?)
+    /// The store cannot be read or written.
+    pub async fn echoed(&self, room: &str, txn: &str, event: &str, at: DateTime<Utc>) -> Result<()> {
+        self.store.echoed(room, txn, event).await?;
+        if let Some(cause) = due::cause_of(txn)
+            && self.store.said(room, event).await?.is_none()
+        {
+            let row = message_row(txn.to_owned(), &cause, &Message::default())?;
+            self.store.recall(room, &row, event, at.timestamp_millis()).await?;
+        }
+        Ok(())
     }
 
     /// The next instant at which something is due.

@@ -50,9 +50,12 @@ fn one(about: About, slots: Slots) -> Vec<Ask> {
 /// Symptoms told in the message or in the question, and `what do I do?`
 fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let scene = q.scene;
+    let mould =
+        q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
+    let meant = q.word(&["meant to", "supposed to", "meant", "supposed", "meant to be", "supposed to be"]);
     let judged = q.has(Mark::Be)
-        && (q.has(Mark::It) || q.bins().is_empty())
-        && (q.has(Mark::Possible) || q.word(&["normal", "ruined", "lost", "wrong"]))
+        && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
+        && (q.has(Mark::Possible) || meant || q.word(&["normal", "ruined", "lost", "wrong"]))
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
@@ -236,7 +239,7 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
-    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty();
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
     if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }

@@ -143,7 +143,17 @@ impl<'s, 'm> Question<'s, 'm> {
             }
             About::Tally => {
                 self.word(&["we", "kept", "saved", "diverted"])
-                    && (bin || self.word(&["landfill", "rubbish", "trash", "garbage", "waste", "scraps"]))
+                    && (bin
+                        || self.word(&[
+                            "composted",
+                            "fermented",
+                            "landfill",
+                            "rubbish",
+                            "trash",
+                            "garbage",
+                            "waste",
+                            "scraps",
+                        ]))
             }
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin,

@@ -218,8 +218,9 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     let told = |at: usize| {
         let token = &text.tokens[at];
         if let Some(name) = token.name {
-            return (name.kind == NameKind::Plot && (name.whole || led(text, clause, at)))
-                .then_some(Use::Plants);
+            return (name.kind == NameKind::Plot
+                && (name.whole || led(text, clause, at) || given(text, clause, at)))
+            .then_some(Use::Plants);
         }
         let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
         let bin_of_it = text.is_matter(at + 1, Matter::Bin);

@@ -125,7 +125,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
             Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
-            None if is_bare(lot) && goes_in(builder, clause) => FactKind::Scraps,
+            None if is_bare(lot) && (goes_in(builder, clause) || had_bare(builder, clause, gist)) => {
+                FactKind::Scraps
+            }
             // `the pot under the sink is 2.5 litres` tells a size.
             _ if gist.use_.is_some() && !scene_has(builder, clause, &[Mark::Be]) => FactKind::Drained,
             _ => return None,
@@ -166,6 +168,15 @@ fn is_bran(lot: &Lot, current: Option<FactKind>) -> bool {
     let spoons =
         lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small);
     lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && spoons
+}
+
+/// `blue's had 2 litres today`
+fn had_bare(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some((_, bin)) = gist.bins.first() else { return false };
+    let noun = usize::from(text.is_matter(bin + 1, Matter::Bin));
+    let tail = usize::from(text.is_word(bin + 1 + noun, "'s"));
+    *bin <= clause.from + 1 && text.is_word(bin + 1 + noun + tail, "had")
 }
 
 /// `into the cellar bin`, `1 kg in yesterday`

@@ -362,7 +362,7 @@ fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     (clause.from..clause.to)
-        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at - 1, &[Mark::In, Mark::The]))
+        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::The]))
 }
 
 /// `threw it out`, `binned the lot`, with nothing else named.

@@ -277,7 +277,9 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ => None,
     });
     let (Some(bin), Some(ml)) = (bin, volume) else { return false };
-    if !(holds || is && clause.verb.is_none()) {
+    // `blue's had 2 litres today`
+    let had = (clause.from..clause.to).any(|at| matches!(text.word(at), "had" | "has had" | "got"));
+    if !(holds || is && !had && clause.verb.is_none()) {
         return false;
     }
     let event = builder.begin(FactKind::BinSet, index);

@@ -131,7 +131,16 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
         } else if verb == Some(at)
             && matches!(
                 text.word(at),
-                "stinks" | "stank" | "reeks" | "reeked" | "pongs" | "stinking" | "stunk"
+                "stink"
+                    | "stinks"
+                    | "reek"
+                    | "pong"
+                    | "stank"
+                    | "reeks"
+                    | "reeked"
+                    | "pongs"
+                    | "stinking"
+                    | "stunk"
             )
         {
             slots.smell = Some(Smell::Rotten);

@@ -30,7 +30,7 @@ pub(super) struct Me {
 #[derive(Debug, PartialEq)]
 pub(super) enum Seen {
     /// We sent it, under this transaction id if it was this device.
-    Ours { event: String, txn: Option<String> },
+    Ours { event: String, txn: Option<String>, sent: DateTime<Utc> },
     /// Somebody did something.
     Theirs(Theirs),
     /// A change of the room itself, or what cannot be read as an event at all.
@@ -53,8 +53,9 @@ impl Seen {
     pub(super) fn read(event: &TimelineEvent, me: &Me) -> Self {
         let Ok(read) = event.raw().deserialize() else { return Self::Nothing };
         let id = read.event_id().to_string();
+        let sent = DateTime::from_timestamp_millis(read.origin_server_ts().get().into()).unwrap_or_default();
         if *read.sender() == *me.id {
-            return Self::Ours { event: id, txn: read.transaction_id().map(ToString::to_string) };
+            return Self::Ours { event: id, txn: read.transaction_id().map(ToString::to_string), sent };
         }
         let AnySyncTimelineEvent::MessageLike(done) = &read else { return Self::Nothing };
         let (deed, names_us) = match &event.kind {
@@ -63,7 +64,6 @@ impl Seen {
             }
             _ => deed(done, me),
         };
-        let sent = DateTime::from_timestamp_millis(read.origin_server_ts().get().into()).unwrap_or_default();
         Self::Theirs(Theirs { event: id, sender: read.sender().to_string(), sent, names_us, deed })
     }
 }
@@ -206,7 +206,8 @@ mod tests {
     fn our_own_events_bring_their_transaction_id() {
         let own =
             timeline("@branbell:example.org", "m.room.message", &json!({ "msgtype": "m.text", "body": "x" }));
-        assert_eq!(Seen::read(&own, &me()), Seen::Ours { event: "$it".into(), txn: Some("r1".into()) });
+        let Seen::Ours { event, txn, .. } = Seen::read(&own, &me()) else { panic!("not ours") };
+        assert_eq!((event.as_str(), txn.as_deref()), ("$it", Some("r1")));
     }
 
     #[test]

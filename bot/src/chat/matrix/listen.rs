@@ -258,9 +258,10 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         for event in events {
             match Seen::read(event, &self.me) {
                 Seen::Nothing => {}
-                Seen::Ours { event, txn } => {
+                Seen::Ours { event, txn, sent } => {
                     if let Some(txn) = txn {
-                        self.host.echoed(room.room_id().as_str(), &txn, &event).await?;
+                        let sent = self.clock.here(sent);
+                        self.host.echoed(room.room_id().as_str(), &txn, &event, sent).await?;
                     }
                 }
                 Seen::Theirs(theirs) => {

@@ -67,14 +67,19 @@ impl<S: Archive, C: Clock> MatrixOutlet<S, C> {
 
     /// The event that an old row became already, if the answer to it was lost.
     async fn already_sent(&self, room: &Room, row: &Outgoing) -> Result<Option<String>, SendError> {
-        let age = self.clock.now().timestamp_millis().saturating_sub(row.created);
-        if age < REMEMBERED.num_milliseconds() {
+        // From the future it is if the clock was ahead; then nobody knows how old it is.
+        let age = self.clock.now().timestamp_millis().abs_diff(row.created);
+        if age < REMEMBERED.num_milliseconds().unsigned_abs() {
             return Ok(None);
         }
         let mut stands = self.stands.lock().await;
         if !stands.contains_key(&row.room) {
             info!(room = %row.room, txn = row.txn, "older than a day: looking for it in the room first");
-            let found = history::transactions(room).await.map_err(|error| retry(format!("{error:#}")))?;
+            let look = async {
+                let last = self.host.last_taken(&row.room).await?;
+                history::transactions(room, last.as_deref()).await
+            };
+            let found = look.await.map_err(|error| retry(format!("{error:#}")))?;
             stands.insert(row.room.clone(), found);
         }
         Ok(stands.get(&row.room).and_then(|found| found.get(&row.txn)).cloned())
