@@ -146,3 +146,17 @@ async def test_one_bot_at_a_time_on_its_data(bot: Bot) -> None:
     second = bot.run_once()
     assert second.returncode != 0
     assert "another branbell is running" in second.stderr
+
+
+async def test_what_people_say_is_in_no_log(bot: Bot, ana: Person, encrypted: bool) -> None:
+    room = await ana.make_room(bot.user, encrypted=encrypted)
+    await ana.sees_join(room, bot.user)
+    await ana.asks(room, bot.user, "new bin kanarienvogel, 19 litres", "Kanarienvogel, 19 l")
+    await ana.asks(room, bot.user, "added three litres to kanarienvogel", "3 l in kanarienvogel")
+    await bot.restart()
+    await ana.asks(room, bot.user, "help")
+    session = json.loads((bot.data / "matrix" / "session.json").read_text())
+    log = bot.log.read_text()
+    assert bot.user in log
+    for canary in ("kanarienvogel", session["access_token"], (bot.folder / "password").read_text()):
+        assert canary.lower() not in log.lower()
