@@ -95,6 +95,14 @@ pub(super) fn edit(
     if !before.is_empty() && before.iter().map(|fact| (&fact.what, fact.at)).eq(after) {
         return Decision { asked: heard.asked.clone(), ..Decision::default() };
     }
+    let is_asked_instead =
+        decision.asked.is_some() && decision.facts.iter().all(|told| !is_a_log(&told.what));
+    if let Some(asked) = decision.asked.as_mut().filter(|_| is_asked_instead) {
+        // Until it is answered, what was told first stands.
+        asked.replaces = before.iter().map(|fact| fact.seq).collect();
+        decision.facts.clear();
+        return decision;
+    }
     match taken_back {
         Some(taken_back) if decision.answers.is_empty() => decision.answers.push(taken_back),
         Some(_) => decision.answers.iter_mut().for_each(as_a_change),

@@ -336,14 +336,7 @@ fn completed(
     }
     let mut ahead = room.clone();
     let mut decision = Decision::default();
-    if !asked.replaces.is_empty() {
-        let void = What::Void { seqs: asked.replaces.clone() };
-        decision.tell(
-            &mut ahead,
-            heard,
-            Told { event: asked.event.clone(), at: heard.incoming.sent, what: void },
-        );
-    }
+    void_replaced(&mut ahead, heard, asked, &mut decision);
     let source = Source { event: &asked.event, text: sentence, sent: asked.sent, again: true, went: None };
     act(&mut ahead, voice, heard, &source, &reading, now, &mut decision);
     if let Some(at) = asked.at {
@@ -351,6 +344,14 @@ fn completed(
     }
     let is_still_lacking = decision.asked.as_ref().is_some_and(|again| again.lacking == asked.lacking);
     (!is_still_lacking && !decision.answers.is_empty()).then_some(decision)
+}
+
+/// Takes back what the answer's facts take the place of.
+pub(super) fn void_replaced(ahead: &mut Room, heard: &Heard<'_>, asked: &Asked, decision: &mut Decision) {
+    if !asked.replaces.is_empty() {
+        let what = What::Void { seqs: asked.replaces.clone() };
+        decision.tell(ahead, heard, Told { event: asked.event.clone(), at: heard.incoming.sent, what });
+    }
 }
 
 /// The room has its first bin: what was told before it is taken up again.
@@ -367,6 +368,7 @@ fn resumed(
     let mut decision = Decision::default();
     let source = Source::new(heard, text);
     act(&mut ahead, voice, heard, &source, reading, now, &mut decision);
+    void_replaced(&mut ahead, heard, asked, &mut decision);
     for waiting in &asked.waiting {
         waiting.take_up(&mut ahead, voice, heard, None, now, &mut decision);
     }

@@ -48,7 +48,7 @@ pub(super) fn sealed_bin(room: &Room, what: &What, at: DateTime<Utc>, went: Opti
     let sealed = batch.sealed_at?;
     let is_a_top_layer =
         matches!(what, What::Bran { .. }) && (at - sealed <= TOP_LAYER || wants_bran(batch, sealed));
-    let is_settled = at < sealed || is_a_top_layer || went.is_some_and(|went| went.is_into(bin));
+    let is_settled = at <= sealed || is_a_top_layer || went.is_some_and(|went| went.is_into(bin));
     (!is_settled).then(|| bin.clone())
 }
 
@@ -62,7 +62,7 @@ fn wants_bran(batch: &Batch, sealed: DateTime<Utc>) -> bool {
 pub(super) fn opened_by(room: &Room, what: &What, at: DateTime<Utc>) -> Option<String> {
     let What::Scraps { bin, .. } = what else { return None };
     let sealed = room.bin(bin)?.sealed()?.sealed_at?;
-    (at >= sealed).then(|| bin.clone())
+    (at > sealed).then(|| bin.clone())
 }
 
 /// The question whether the bin was opened again, or another one is meant.
@@ -107,6 +107,7 @@ pub(super) fn complete(
     };
     let Some(into) = into else { return Some(elsewhere(asked)) };
     let went = Went { bin, into };
+    question::void_replaced(&mut ahead, heard, asked, &mut decision);
     for waiting in &asked.waiting {
         waiting.take_up(&mut ahead, voice, heard, Some(&went), now, &mut decision);
     }

@@ -262,10 +262,11 @@ impl Bin {
         self.batch.get_or_insert_with(|| Batch::new(number, stamp.at))
     }
 
-    /// Scraps into a sealed bin mean that it was opened again: its time starts when it is sealed the next time.
+    /// Scraps into a sealed bin mean that it was opened again: its time starts when it is sealed the next time. What went in at
+    /// the moment of sealing went in before.
     fn fill(&mut self, stamp: Stamp, lot: Lot) {
         let batch = self.open(stamp);
-        batch.sealed_at = None;
+        batch.sealed_at = batch.sealed_at.filter(|sealed| stamp.at <= *sealed);
         batch.lots.push(lot);
     }
 
