@@ -102,7 +102,9 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 && q.scene.text.has(q.from, Mark::Be))
             .then(|| one(About::Rota, Slots::default()))
         })
-        .or_else(|| (q.word(&["my"]) && q.word(&["turn"])).then(|| one(About::Rota, Slots::default())))
+        .or_else(|| {
+            (q.word(&["my"]) && q.word(&["turn", "go", "shift"])).then(|| one(About::Rota, Slots::default()))
+        })
 }
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -119,8 +121,9 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let make = q.act(Act::Make) || q.word(&["recipe", "make", "making", "brew"]);
-    let how = q.has(Mark::How) || q.word(&["recipe"]) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let make = q.act(Act::Make) || q.word(&["recipe", "ingredients", "molasses", "make", "making", "brew"]);
+    let how =
+        q.has(Mark::How) || q.word(&["recipe", "ingredients"]) || q.has(Mark::What) || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
         || q.word(&["it", "more"]) && q.scene.message.text.len() < 60 && q.word(&["make"]);

@@ -155,13 +155,13 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `links status`
     let named_status =
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
-    let bare = matches!(text.word(first), "recipe" | "total" | "tally")
+    let bare = matches!(text.word(first), "recipe" | "ingredients" | "total" | "tally")
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    let recipe = text.is_word(first, "recipe");
+    let recipe = matches!(text.word(first), "recipe" | "ingredients");
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
     let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();

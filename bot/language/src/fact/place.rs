@@ -72,7 +72,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
                     && !(text.is_matter(i, Matter::Bin) && text.word(i).contains("bin"))
                     && !text.has(i, Mark::It)
             })
-            && (at..end).all(|i| text.tokens[i].is_word()) =>
+            && (at..end).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You])) =>
         {
             Some(text.words(at, end).to_lowercase())
         }
@@ -105,9 +105,11 @@ fn volume_after(builder: &Builder<'_, '_>, clause: &Clause, from: usize) -> Opti
 fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    let Some(new) = (clause.from..clause.to)
-        .find(|at| text.has(*at, Mark::New) && text.word(*at) != "another" || adds_named(text, clause, *at))
-    else {
+    let Some(new) = (clause.from..clause.to).find(|at| {
+        text.has(*at, Mark::New) && text.word(*at) != "another"
+            || adds_named(text, clause, *at)
+            || introduces(builder, index, *at)
+    }) else {
         return false;
     };
     let Some(noun) = (new + 1..clause.to.min(new + 6))
@@ -131,8 +133,11 @@ fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let bin = text.is_matter(noun, Matter::Bin);
     let kind = if bin { FactKind::BinSet } else { FactKind::PlotSet };
-    let name = name_after(builder, index, noun + 1).or_else(|| name_before(builder, index, new, noun));
-    if name.is_none() && !text.is_stop(clause.to) {
+    let named_next = scene.clauses.get(index + 1).is_some_and(|next| names_it(text, next));
+    let named_here = !named_next || text.is_act(noun + 1, Act::Call);
+    let name = || name_after(builder, index, noun + 1).or_else(|| name_before(builder, index, new, noun));
+    let name = if named_here { name() } else { None };
+    if name.is_none() && !text.is_stop(clause.to) && !named_next {
         return false;
     }
     let event = builder.begin(kind, index);
@@ -160,6 +165,31 @@ fn adds_named(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool 
         text.is_act(noun + 1, Act::Call) || noun + 1 == clause.to && text.is_word(noun + 1, ":")
     });
     adds && named
+}
+
+/// `I have a 20 litre bucket, call it spot`, `we've a raised bed called roses, 2 by 1 m`: what one tells us one has is to be known,
+/// where it gets a name.
+fn introduces(builder: &Builder<'_, '_>, index: usize, at: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    let thing = |i: usize| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot);
+    // `my bin is called dora`
+    if scene.message.direct && matches!(text.word(at), "my" | "our") && thing(at + 1) {
+        return text.has(at + 2, Mark::Be) && text.is_act(at + 3, Act::Call);
+    }
+    let has = text.has(at, Mark::Have) || text.is_act(at, Act::Get) || text.is_act(at, Act::Use);
+    let mine = (clause.from..at).all(|i| text.has_any(i, &[Mark::I, Mark::Have, Mark::Hello, Mark::And]));
+    if !(scene.message.direct && has && mine) {
+        return false;
+    }
+    let Some(noun) = (at + 1..clause.to.min(at + 7)).find(|i| thing(*i)) else { return false };
+    let called = text.is_act(noun + 1, Act::Call);
+    called || scene.clauses.get(index + 1).is_some_and(|next| names_it(text, next))
+}
+
+/// `call it spot`, `name is spot`
+fn names_it(text: &crate::text::Text<'_>, clause: &Clause) -> bool {
+    text.is_act(clause.from, Act::Call) && clause.to - clause.from <= 5
 }
 
 /// A new name after its noun: `called X`, `: X`, or right after it.

@@ -47,7 +47,7 @@ impl Builder<'_, '_> {
     pub(super) fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
         let (stance, text) = (clause.stance, &self.scene.text);
         let direct = self.scene.message.direct;
-        if (clause.from..clause.to).any(|at| self.scene.text.word(at) == "recipe") {
+        if (clause.from..clause.to).any(|at| matches!(self.scene.text.word(at), "recipe" | "ingredients")) {
             return true;
         }
         // `weka next`, `green tomorrow`
@@ -67,7 +67,9 @@ impl Builder<'_, '_> {
             text.is_word(at, "waiting")
                 || matches!(text.word(at), "to go" | "ready to go") && text.has(at + 1, Mark::In)
         };
-        if is_habit(text, clause) || (clause.from..clause.to).any(waits) {
+        // `list what went in`
+        let lists = text.is_word(clause.from, "list") && text.has(clause.from + 1, Mark::What);
+        if lists || is_habit(text, clause) || (clause.from..clause.to).any(waits) {
             return true;
         }
         if stance.conditional

@@ -280,10 +280,13 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let of_it = text.is_word(at + 1, "'s")
-        && text
-            .senses(at + 2)
-            .iter()
-            .any(|s| matches!(s, Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)));
+        && text.senses(at + 2).iter().any(|s| {
+            matches!(
+                s,
+                Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)
+                    | Sense::Mark(Mark::Chart | Mark::History | Mark::Status)
+            )
+        });
     if of_it
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)

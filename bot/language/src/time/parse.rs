@@ -37,7 +37,10 @@ pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
 
 /// `until`, `till`, `by`, `since`
 fn bound(text: &Text<'_>, at: usize) -> (Option<Bound>, usize) {
-    if text.is_time(at, TimeWord::Until) || (text.is_word(at, "to") && looks_like_day(text, at + 1)) {
+    let ordinal = text.is_word(at + 1, "the") && matches!(text.kind(at + 2), Some(Kind::Ordinal(_)));
+    if text.is_time(at, TimeWord::Until)
+        || (text.is_word(at, "to") && (ordinal || looks_like_day(text, at + 1)))
+    {
         let after = at + 1 + usize::from(matches!(text.word(at + 1), "at" | "about" | "around" | "on"));
         return (Some(Bound::Until), after);
     }
