@@ -83,7 +83,9 @@ class Kitchen:
         self.logs.append(Log(by, event, self.bin, amount))
 
     async def _edit(self, chance: random.Random) -> None:
-        known = [log for log in self.logs[-5:] if log.millilitres is not None]
+        # Not of a bin sealed since: log and sealing, caught up with at one instant of the clock, have no order,
+        # and the bot asks whether the bin was opened again.
+        known = [log for log in self.logs[-5:] if log.millilitres is not None and log.bin == self.bin]
         if not known:
             return await self._log(chance)
         log = chance.choice(known)
