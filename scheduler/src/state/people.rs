@@ -25,7 +25,7 @@ pub struct Person {
     pub last_turn: DateTime<Utc>,
     /// What they have done beyond their share of the work done while they were there, in minutes; below nought: they owe.
     pub balance: f64,
-    /// Work that was asked of them and met with silence, in minutes.
+    /// Work that was asked of them and met with silence since they last did some, in minutes.
     pub in_vain: f64,
 }
 
@@ -160,6 +160,8 @@ impl super::Room {
             }
             if person.id == author {
                 person.balance += minutes;
+                // Who works after all did not shirk; what they left undone is in their balance already.
+                person.in_vain = 0.0;
                 person.turns += 1;
                 person.last_turn = at;
             }
