@@ -1,5 +1,6 @@
 //! Which event a verb tells of, by what it is done to and with.
 
+use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::message::NudgeKind;
@@ -145,7 +146,23 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::StarterBought)
         }
-        Act::Get if amount && !bran && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) => {
+        // `ordered bran, 3 kg came today`
+        Act::Get
+            if amount
+                && weighed(gist)
+                && flows(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && builder.scene.clauses.iter().any(|other| {
+                    other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran)
+                }) =>
+        {
+            Some(FactKind::StarterBought)
+        }
+        Act::Get
+            if amount
+                && !bran
+                && !weighed(gist)
+                && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) =>
+        {
             Some(FactKind::Drained)
         }
         Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
@@ -242,6 +259,11 @@ fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && !gist.vague
         && gist.count.is_none()
         && (placed && put || text.word(verb.at).starts_with("empt"))
+}
+
+fn weighed(gist: &Gist) -> bool {
+    let grams = |lot: &Lot| lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(_)));
+    gist.lots.iter().any(grams)
 }
 
 /// `180 ml came out`

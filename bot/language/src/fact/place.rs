@@ -208,6 +208,13 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
     {
         at += 1;
     }
+    // `oops`, `please`, `half`: words that come before a name, or in place of one.
+    let never = [Mark::Sorry, Mark::Please, Mark::Laugh, Mark::It];
+    if text.tokens.get(at).is_some_and(|token| token.name.is_none())
+        && (text.has_any(at, &never) || matches!(text.word(at), "half" | "this" | "that" | "these" | "those"))
+    {
+        return None;
+    }
     // `new bed behind the shed`: where it is, not how it is called
     if text.has(at, Mark::In) && text.tokens[at].name.is_none() {
         return None;

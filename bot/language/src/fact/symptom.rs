@@ -277,8 +277,13 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         )
     });
     let tap = (clause.from..at).any(|i| text.is_matter(i, Matter::Tap));
+    // `let it dry` is about what was washed.
+    let drying = text.is_word(at.wrapping_sub(1), "to")
+        || text.has(at.wrapping_sub(1), Mark::It)
+            && matches!(text.word(at.wrapping_sub(2)), "let" | "letting" | "leave" | "leaving");
     !attribute
         && !weather
+        && !drying
         && !tap
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
 }

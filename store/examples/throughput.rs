@@ -1,6 +1,6 @@
 //! How fast a store is, beside what its engine can do at all on the same machine in the same minute:
 //!
-//! `cargo run --release -p branbell-store --example speed`
+//! `cargo run --release -p branbell-store --example throughput`
 //!
 //! Absolute numbers tell about the machine; the ratio tells about the store. Each number is the median of three rounds,
 //! with the least and the most. The takeover needs a process of its own to pause and to kill: this program, started again.
