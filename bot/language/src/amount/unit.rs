@@ -115,6 +115,17 @@ impl Unit {
         })
     }
 
+    /// Whether it is of the metric system, or of the customary ones; `None` where all have it.
+    pub(crate) fn is_metric(self) -> Option<bool> {
+        match self {
+            Self::Millilitre | Self::Centilitre | Self::Decilitre | Self::Litre | Self::Gram | Self::Kilogram => {
+                Some(true)
+            }
+            Self::FluidOunce | Self::Ounce | Self::Pint | Self::Quart | Self::Gallon | Self::Pound => Some(false),
+            _ => None,
+        }
+    }
+
     /// Its size in a room that measures in `units`.
     pub(crate) fn size(self, units: Units) -> Size {
         let us = units == Units::Us;

@@ -17,7 +17,7 @@ pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
         if clause.asks && !told || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
             continue;
         }
-        if let Some(fact) = away(scene, clause, index) {
+        if let Some(fact) = away(scene, clause, index).or_else(|| elsewhere(scene, clause, index)) {
             if let Some((known, _)) =
                 out.iter_mut().find(|(known, _): &&mut (Fact, usize)| known.kind == FactKind::Away)
             {
@@ -140,6 +140,31 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         slots.precision = Some(moment.precision);
     }
     Some(Fact { kind: FactKind::Away, slots })
+}
+
+/// `in Rome until the 24th`, `we're at the in-laws till tuesday`: a place, and the day it lasts to.
+fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
+    let (text, gist) = (&scene.text, &scene.gists[index]);
+    let start = opening(scene, clause);
+    let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::I, Mark::Be, Mark::Will]))?;
+    let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
+    let led = matches!(text.word(start), "in" | "at" | "with" | "visiting" | "camping in" | "staying at" | "staying with");
+    let somewhere = text.tokens.get(place).is_some_and(|token| {
+        token.is_word()
+            && token.name.is_none()
+            && token.senses.is_empty()
+            && !matches!(text.word(place), "bed" | "work" | "school" | "college" | "class")
+    });
+    let until = gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
+    let alone = !gist.trade && gist.lots.is_empty() && gist.bins.is_empty() && clause.verb.is_none();
+    if !(led && somewhere && alone && until.1 > place) || clause.stance.negated || clause.asks {
+        return None;
+    }
+    let moment = end(scene, &[until.0], index)?;
+    Some(Fact {
+        kind: FactKind::Away,
+        slots: Slots { until: Some(moment.at), precision: Some(moment.precision), ..Slots::default() },
+    })
 }
 
 /// When somebody is back: `until friday`, `for two weeks`, `back on the 14th`, `from 3 to 10 march`.

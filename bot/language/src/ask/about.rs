@@ -53,9 +53,12 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let mould =
         q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
     let meant = q.word(&["meant to", "supposed to", "meant", "supposed", "meant to be", "supposed to be"]);
-    let judged = q.has(Mark::Be)
+    // `smells like vinegar, that normal?`
+    let brief = q.has(Mark::It) && q.to - q.from <= 3 || q.to - q.from == 1;
+    let harm = q.word(&["dangerous", "harmful", "unsafe", "poisonous", "toxic", "risky"]);
+    let judged = (q.has(Mark::Be) || brief)
         && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
-        && (q.has(Mark::Possible) || meant || q.word(&["normal", "ruined", "lost", "wrong"]))
+        && (q.has(Mark::Possible) || meant || harm || q.word(&["normal", "ruined", "lost", "wrong"]))
         && !q.act(Act::Add);
     let worried = q.has(Mark::Worry) || judged;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
@@ -113,7 +116,13 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.word(&["dilute", "dilution", "diluted", "ratio", "strength", "dilutes", "diluting"]);
     let liquid = q.matter(Matter::Liquid) || q.word(&["tea", "juice"]) || q.amount(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
-    if !(water && liquid || q.word(&["dilute", "dilution"])) || about_bran {
+    // `how much water do I need with that?`
+    let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && q.has(Mark::It);
+    // `can I use it neat?`
+    let neat = q.word(&["neat", "undiluted", "straight", "pure"])
+        && (q.has(Mark::Can) || q.has(Mark::Possible))
+        && (q.act(Act::Use) || q.act(Act::Water) || q.act(Act::Pour) || q.act(Act::Give) || q.matter(Matter::Liquid));
+    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat) || about_bran {
         return None;
     }
     let (ml, g) = q.amount(true);
@@ -343,7 +352,7 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let ready = q.has(Mark::Ready)
-        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill)
+        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill) && !q.word(&["been"])
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.word(&["empty", "open"]))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
@@ -456,9 +465,15 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let chat =
         q.word(&["weather", "you", "your", "life", "day"]) && q.bins().is_empty() && !q.matter(Matter::Bin)
             || q.has(Mark::Hello) && q.bins().is_empty() && !q.matter(Matter::Bin);
+    // `how old is green?`, `how long has green been going?`, `how much is in green?`
+    let age = q.word(&["old"]) && q.has(Mark::How)
+        || q.has(Mark::HowLong) && q.word(&["been", "going", "running", "open"])
+        || q.has(Mark::HowMuch) && q.has(Mark::In) && !q.matter(Matter::Bran);
     let greets = q.has(Mark::Status) && !q.word(&["up"])
+        || age && !q.bins().is_empty()
         || how
             && named
+            && !q.word(&["need to", "needs to", "should", "must", "need"])
             && (q.has(Mark::Be)
                 || q.word(&[
                     "how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status",

@@ -40,7 +40,7 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         }
         match about::about(&question) {
             Some(found) if scene.message.direct || question.of_the_trade(&found) => {
-                for ask in found {
+                for ask in found.into_iter().map(|ask| of_the_one_named(scene, &question, ask)) {
                     if !asked.asks.iter().any(|known| {
                         *known == ask || known.about == About::Trouble && ask.about == About::Trouble
                     }) {
@@ -52,6 +52,19 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         }
     }
     asked
+}
+
+/// `blue's done, can I bury it?`: the one bin that the message names before.
+fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
+    let of_bin =
+        matches!(ask.about, About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History);
+    if !of_bin || ask.slots.bin.is_some() || !question.has(Mark::It) {
+        return ask;
+    }
+    let mut named = (0..scene.text.tokens.len()).filter_map(|at| scene.text.name(at, NameKind::Bin));
+    let one = named.next().filter(|first| named.all(|other| other.index == first.index));
+    let bin = one.map(|name| scene.bin_name(name.index));
+    Ask { slots: crate::reading::Slots { bin, ..ask.slots }, ..ask }
 }
 
 /// The ranges of tokens that ask.

@@ -64,6 +64,24 @@ impl<'s, 'm> Question<'s, 'm> {
     /// A bin that is named and that the room does not have.
     pub(super) fn unknown_bin(&self) -> Option<String> {
         let scene = self.scene;
+        self.stranger_asked_about().or_else(|| self.bin_unknown_to(scene))
+    }
+
+    /// `is white ready yet?`, where no bin is called so.
+    fn stranger_asked_about(&self) -> Option<String> {
+        let text = &self.scene.text;
+        let be = (self.from..self.to.min(self.from + 2)).find(|at| text.has(*at, Mark::Be))?;
+        let word = be + 1;
+        let colour = text.senses(word).iter().any(|sense| matches!(sense, Sense::Colour(_)));
+        let strange = text.senses(word).is_empty() && !crate::lexicon::english().is_ordinary(text.word(word));
+        let asked = text.has(word + 1, Mark::Ready)
+            || text.senses(word + 1).iter().any(|sense| matches!(sense, Sense::Level(_)));
+        let named = text.tokens.get(word).is_none_or(|token| token.name.is_some() || !token.is_word());
+        (asked && (colour || strange) && !named && word + 1 < self.to && !self.scene.message.bins.is_empty())
+            .then(|| text.words(word, word + 1))
+    }
+
+    fn bin_unknown_to(&self, scene: &Scene<'_>) -> Option<String> {
         scene
             .clauses
             .iter()

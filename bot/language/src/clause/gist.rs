@@ -8,7 +8,7 @@ use crate::reading::{Food, Use};
 use crate::text::{Kind, Text};
 use crate::time::{Flag, When};
 
-use super::{Clause, Piece, PieceKind};
+use super::{Clause, Piece, PieceKind, all};
 
 /// A bin that is spoken of.
 #[derive(Debug, Clone, PartialEq)]
@@ -146,6 +146,18 @@ fn lot(gist: &mut Gist, at: usize) -> &mut Lot {
 }
 
 fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, message: &Message) {
+    if all::names_all_bins(text, at, message) {
+        let bins = (0..message.bins.len()).map(BinRef::Known);
+        match gist.lots.last_mut() {
+            Some(last) if last.amount.is_some() && last.bins.is_empty() => {
+                last.bins.extend(bins);
+                last.each = true;
+            }
+            _ => gist.bins.extend(bins.map(|bin| (bin, at))),
+        }
+        gist.trade = true;
+        return;
+    }
     if let Some((bin, _)) = bin_at(text, at, clause, message) {
         if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)
             || gist.lots.last().is_none_or(|lot| lot.amount.is_none())

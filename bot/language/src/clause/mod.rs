@@ -1,5 +1,6 @@
 //! Clauses: which words belong together, and whether they assert, ask, plan, deny or pass on.
 
+mod all;
 mod gist;
 mod piece;
 mod split;

@@ -114,13 +114,15 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
     };
     let place =
         subject(at.wrapping_sub(1)) || text.has(at.wrapping_sub(1), Mark::Be) && subject(at.wrapping_sub(2));
-    let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0)
+    let soil = (1..=3).any(|back| text.is_matter(at.wrapping_sub(back), Matter::Soil));
+    let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0 || soil)
         || text.is_word(at + 1, "about");
     text.is_word(at, "at")
         && place
         && number
         && (at + 2 >= text.tokens.len()
             || text.is_stop(at + 2)
+            || soil && text.has(at + 2, Mark::In)
             || text.has_any(at + 2, &[Mark::Yet, Mark::And, Mark::But]))
 }
 

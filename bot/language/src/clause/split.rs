@@ -236,7 +236,8 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
     }
     for sentence in questions {
         let of: Vec<usize> = (0..clauses.len()).filter(|i| clauses[*i].sentence == *sentence).collect();
-        let opening = of.iter().position(|i| clauses[*i].asks).unwrap_or(0);
+        let opens = of.iter().position(|i| clauses[*i].asks);
+        let opening = opens.or_else(|| of.last().filter(|i| judges(text, &clauses[**i])).map(|_| of.len() - 1)).unwrap_or(0);
         for i in &of[opening.min(of.len())..] {
             clauses[*i].asks = true;
         }
@@ -251,6 +252,14 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
             clauses[i].asks = true;
         }
     }
+}
+
+/// `smells like vinegar, that normal?`: but the end of the sentence asks.
+fn judges(text: &Text<'_>, clause: &Clause) -> bool {
+    let verdict = |at: usize| {
+        text.has(at, Mark::Possible) || matches!(text.word(at), "normal" | "dangerous" | "harmful" | "expected" | "right")
+    };
+    clause.joint == Joint::Pause && clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict)
 }
 
 /// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.

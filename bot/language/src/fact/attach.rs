@@ -1,7 +1,7 @@
 //! What a clause without an event of its own adds to the one before it, or keeps for the next.
 
 use crate::clause::{BinRef, Clause, Joint, Lot};
-use crate::lexicon::{Act, Mark, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -233,7 +233,12 @@ pub(crate) fn add_lot(event: &mut Event, lot: crate::clause::Lot) {
 /// Adds a lot to others: what only goes on with the last one becomes part of it.
 pub(super) fn join_lot(lots: &mut Vec<Lot>, lot: Lot) {
     if let Some(last) = lots.last_mut() {
-        let same = lot.amount.is_none() || last.amount.is_none();
+        // `2 litres and a bit of bran`: the litres are not of bran.
+        let beside = lot.matter == Some(Matter::Bran)
+            && lot.amount.is_none()
+            && last.matter.is_none()
+            && last.amount.is_some_and(|amount| !amount.small);
+        let same = (lot.amount.is_none() || last.amount.is_none()) && !beside;
         let both = last.amount.is_some()
             && last.also.is_none()
             && lot.amount.is_some()

@@ -1,6 +1,6 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
-use crate::clause::{Clause, Gist, Lot, PieceKind};
+use crate::clause::{Clause, Gist, Joint, Lot, PieceKind};
 use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::FactKind;
@@ -13,6 +13,9 @@ use super::{Builder, names};
 pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    if bran_untold(builder, index) {
+        return true;
+    }
     let current = builder.current.map(|at| builder.events[at].kind);
     let mut lots = builder.pending.lots.clone();
     gist.lots.iter().for_each(|lot| super::join_lot(&mut lots, lot.clone()));
@@ -125,7 +128,11 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
             Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
-            None if is_bare(lot) && (goes_in(builder, clause) || had_bare(builder, clause, gist)) => {
+            None if is_bare(lot)
+                && (goes_in(builder, clause)
+                    || had_bare(builder, clause, gist)
+                    || lot.each && !lot.bins.is_empty()) =>
+            {
                 FactKind::Scraps
             }
             // `the pot under the sink is 2.5 litres` tells a size.
@@ -285,6 +292,22 @@ fn binless(gist: &Gist) -> bool {
 fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
+}
+
+/// `added 5 cups and bran`: bran was put on top, but how much?
+fn bran_untold(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    let [lot] = &gist.lots[..] else { return false };
+    let bran = lot.matter == Some(Matter::Bran) && lot.amount.is_none() && lot.foods.is_empty();
+    let on_scraps = builder.just(FactKind::Scraps) && clause.joint == Joint::And && clause.verb.is_none();
+    let more = scene.gists.get(index + 1).is_some_and(|next| next.lots.iter().any(|lot| lot.amount.is_some()));
+    if !(bran && on_scraps) || more || left(builder, clause) || !scene.message.direct {
+        return false;
+    }
+    let at = builder.begin(FactKind::Bran, index);
+    builder.events[at].vague = true;
+    true
 }
 
 /// `a bit of cabbage into oak`: meant as a report, but how much?

@@ -7,6 +7,7 @@ mod crop;
 mod event;
 mod finish;
 mod found;
+mod inventory;
 mod open;
 mod place;
 mod portion;
@@ -44,6 +45,7 @@ pub(crate) fn facts(scene: &Scene<'_>) -> Told {
         pending: Gist::default(),
         pending_in: None,
         set_aside: false,
+        taken_to: 0,
     };
     for index in 0..scene.clauses.len() {
         builder.take(index);
@@ -68,12 +70,17 @@ pub(crate) struct Builder<'s, 'm> {
     /// The sentence that the pending gist stands in; `None` where it is but a bin or a time, as in a heading.
     pending_in: Option<usize>,
     set_aside: bool,
+    /// The token up to which a rule for whole sentences has taken the message.
+    pub(crate) taken_to: usize,
 }
 
 impl Builder<'_, '_> {
     fn take(&mut self, index: usize) {
         let scene = self.scene;
         let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+        if clause.from < self.taken_to {
+            return;
+        }
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
             (self.pending, self.pending_in) = (Gist::default(), None);
         }
@@ -84,6 +91,9 @@ impl Builder<'_, '_> {
             {
                 self.check(index, slots);
             }
+            return;
+        }
+        if inventory::open(self, index) {
             return;
         }
         if self.blocked(clause, gist) {

@@ -19,7 +19,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 }
 
 /// `our caddy holds 5 litres`, `a mug is 350 ml`, `1 dabba = 2 litres`
-fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let skipped = |at: usize| {
@@ -37,7 +37,10 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return false;
     }
     let known = text.name(at, NameKind::Measure).map(|name| name.index);
-    let kitchen = text.sense(at, |s| if let Sense::Kitchen(name, _) = s { Some(name) } else { None });
+    // A bucket is a bin.
+    let kitchen = text
+        .sense(at, |s| if let Sense::Kitchen(name, _) = s { Some(name) } else { None })
+        .filter(|name| *name != "bucket");
     let mut end = at + 1;
     let held = |i: usize| {
         text.is_act(i, Act::Hold)
@@ -69,7 +72,7 @@ fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ if holds
             && (at..end).all(|i| {
                 text.name(i, NameKind::Bin).is_none()
-                    && !(text.is_matter(i, Matter::Bin) && text.word(i).contains("bin"))
+                    && !(text.is_matter(i, Matter::Bin) && ["bin", "bucket"].iter().any(|bin| text.word(i).contains(bin)))
                     && !text.has(i, Mark::It)
             })
             && (at..end).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You])) =>

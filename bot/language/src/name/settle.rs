@@ -142,7 +142,7 @@ impl Around {
             || text.is_act(before, Act::Mean);
         let subject = is_subject(text, at);
         let object = is_object(text, at);
-        let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will])
+        let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             && opens_question(text, before)
             || is_contracted_question(text, before);
         let ends = at + 1 >= text.tokens.len()
@@ -374,6 +374,7 @@ fn opens_question(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     at == 0
         || text.is_stop(before)
+        || text.is_word(before, "old") && text.has(before.wrapping_sub(1), Mark::How)
         || text.has_any(
             before,
             &[

@@ -232,8 +232,14 @@ fn zone(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let named = find(scene, Matter::Zone);
     let moved = (0..text.tokens.len())
-        .any(|at| matches!(text.word(at), "moved" | "live" | "living" | "move"))
+        .any(|at| matches!(text.word(at), "moved" | "live" | "living" | "move" | "based"))
         && (0..text.tokens.len()).any(|at| text.has(at, Mark::I));
+    // `we're in Lisbon`, before there is a bin: where the room is.
+    let here = scene.message.bins.is_empty()
+        && text.has(0, Mark::I)
+        && text.has(1, Mark::Be)
+        && matches!(text.word(2), "in" | "at" | "from");
+    let moved = moved || here;
     // Most messages end here: the list of zones is long.
     if named.is_none() && !moved && !text.typed.contains('/') {
         return None;
@@ -294,7 +300,10 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
                 || text.word(at - 1) == "from"
                 || text.word(at - 1) == "instead of")
     };
-    let (at, value) = (0..end).find_map(|at| of(at).filter(|_| !negated(at)).map(|value| (at, value)))?;
+    let told = (0..end).find_map(|at| of(at).filter(|_| !negated(at)).map(|value| (at, value)));
+    let Some((at, value)) = told else {
+        return by_measures(scene).map(|(at, value)| setting(scene, SettingName::Units, value.to_owned(), at));
+    };
     let asked = system.is_some()
         || (0..end).any(|at| {
             text.is_act(at, crate::lexicon::Act::Set) || text.has_any(at, &[Mark::Please, Mark::Want])
@@ -304,4 +313,31 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
             .any(|at| matches!(text.word(at), "work" | "think" | "talk" | "prefer" | "measure" | "go"));
     let litres = matches!(text.word(at), "litres");
     (asked && !litres).then(|| setting(scene, SettingName::Units, value.to_owned(), at))
+}
+
+/// `we use cups and pounds`, `I think in ounces`: the system that has such measures where the room is.
+fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
+    let text = &scene.text;
+    let prefers = |at: usize| {
+        matches!(text.word(at), "work" | "think" | "prefer" | "measure" | "in" | "everything")
+            || text.is_act(at, crate::lexicon::Act::Use)
+    };
+    let measure = |at: usize| text.unit(at).is_some();
+    let idle = |at: usize| {
+        prefers(at)
+            || text.is_stop(at)
+            || text.has_any(
+                at,
+                &[Mark::I, Mark::And, Mark::Please, Mark::Will, Mark::Hello, Mark::Not, Mark::Can, Mark::You],
+            )
+    };
+    let all = 0..text.tokens.len();
+    if !all.clone().any(prefers) || !all.clone().all(|at| idle(at) || measure(at)) {
+        return None;
+    }
+    let (at, metric) = all.into_iter().find_map(|at| text.unit(at)?.is_metric().map(|metric| (at, metric)))?;
+    let zone = scene.message.zone.name();
+    let american = zone.starts_with("America/") || zone == "Pacific/Honolulu";
+    let customary = if american { "us" } else { "imperial" };
+    Some((at, if metric { "metric" } else { customary }))
 }

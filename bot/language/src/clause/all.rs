@@ -1,0 +1,48 @@
+//! `both`, `each bin`, `all three`: every bin of the room at once.
+
+use crate::lexicon::{Mark, Matter, Sense};
+use crate::message::Message;
+use crate::name::NameKind;
+use crate::text::Text;
+
+/// Whether the token says that all of the room's bins are meant.
+pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
+    let bins = message.bins.len();
+    let (led, word) = match text.word(at).strip_prefix("in ") {
+        Some(word) => (true, word),
+        None => (false, text.word(at)),
+    };
+    if bins < 2 || !matches!(word, "both" | "each" | "every" | "all" | "per bin") {
+        return false;
+    }
+    // `the two`, `all three of them`
+    let number = |at: usize| text.cardinal(at).or_else(|| text.digits(at));
+    let next = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I, Mark::Of]));
+    let counted = number(next).is_some_and(|count| (count - bins as f64).abs() < f64::EPSILON);
+    let next = next + usize::from(counted);
+    if text.is_matter(next, Matter::Bin) && text.name(next, NameKind::Bin).is_none() {
+        return word != "both" || bins == 2;
+    }
+    let named = (0..text.tokens.len()).any(|i| text.name(i, NameKind::Bin).is_some());
+    let ends = next >= text.tokens.len()
+        || text.is_stop(next)
+        || text.time(next).is_some()
+        || text.has_any(next, &[Mark::And, Mark::But, Mark::Be, Mark::Have, Mark::In])
+        || text.senses(next).iter().any(|sense| matches!(sense, Sense::Level(_)));
+    if named || !ends || !message.direct {
+        return false;
+    }
+    let placed = led || text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);
+    match word {
+        "both" => bins == 2 && (placed || acted_on(text, at) || at == 0),
+        "each" => placed,
+        "all" => counted,
+        _ => false,
+    }
+}
+
+/// `drained both`, `both are half full`: done to bins, or said of them.
+fn acted_on(text: &Text<'_>, at: usize) -> bool {
+    text.verb(at.wrapping_sub(1)).is_some() && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be, Mark::Have])
+        || text.has(at + 1, Mark::Be)
+}

@@ -1,0 +1,458 @@
+//! What one has, told as a list: `two 15 l bins, red and blue`, `bins: red 15 l, blue 12 l no tap`, `my bin is 19 litres`.
+//!
+//! A sentence is taken only where every word of it has its part in such a list, so that nothing else is mistaken for one.
+
+use crate::amount::{self, Amount, AmountSize, Measured, Measures};
+use crate::clause::PieceKind;
+use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
+use crate::name::NameKind;
+use crate::reading::FactKind;
+use crate::scene::Scene;
+
+use super::Builder;
+
+/// What a word or a measured thing does in the list.
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    /// `we have`, `there's`, `set up`: it is told that there is something.
+    Has,
+    /// `holds`, `takes`, `is`
+    Holds,
+    Noun(Noun),
+    Count(f64),
+    /// Millilitres
+    Size(f64),
+    /// Square metres
+    Area(f64),
+    Tap(bool),
+    Name(Name),
+    /// `under the sink`: where it stands or lies.
+    Place,
+    /// A comma, an `and`.
+    Break,
+    Filler,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Noun {
+    kind: FactKind,
+    plural: bool,
+    at: usize,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+struct Name {
+    words: String,
+    /// Told with `called`, after a colon, in quotes.
+    given: bool,
+}
+
+/// One bin or plot.
+#[derive(Debug, Clone, Default)]
+struct Item {
+    name: Option<String>,
+    size: Option<f64>,
+    area: Option<f64>,
+    tap: Option<bool>,
+}
+
+impl Item {
+    /// Whether both tell the same of two things.
+    fn clashes(&self, other: &Self) -> bool {
+        self.name.is_some() && other.name.is_some()
+            || self.size.is_some() && other.size.is_some()
+            || self.area.is_some() && other.area.is_some()
+            || self.tap.is_some() && other.tap.is_some()
+    }
+
+    fn take(&mut self, other: Self) {
+        self.name = self.name.take().or(other.name);
+        self.size = self.size.or(other.size);
+        self.area = self.area.or(other.area);
+        self.tap = self.tap.or(other.tap);
+    }
+}
+
+/// Opens the events of a sentence that is such a list.
+pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let sentence = scene.clauses[index].sentence;
+    let first = scene.clauses.iter().position(|clause| clause.sentence == sentence);
+    if !scene.message.direct || first != Some(index) || super::place::measure(builder, index) {
+        return false;
+    }
+    let (from, to) = (if index == 0 { 0 } else { scene.clauses[index].from }, end_of(scene, sentence));
+    let Some(parts) = parts(scene, from, to) else { return false };
+    let Some((kind, items)) = items(scene, &parts) else { return false };
+    // `Bin: Bruno. 18 litres. No tap.`: more about the bin just named.
+    if builder.just(kind) && items.iter().all(|item| item.name.is_none()) {
+        return false;
+    }
+    for item in items {
+        let at = builder.begin(kind, index);
+        let event = &mut builder.events[at];
+        event.lots.clear();
+        event.bins.clear();
+        event.plots.clear();
+        event.vague = false;
+        event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.sentence == sentence).unwrap_or(index);
+        event.slots.capacity_ml = item.size;
+        event.slots.area_m2 = item.area;
+        event.slots.tap = item.tap;
+        if kind == FactKind::BinSet { event.slots.bin = item.name } else { event.slots.plot = item.name }
+    }
+    builder.taken_to = to;
+    true
+}
+
+fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
+    scene.clauses.iter().filter(|clause| clause.sentence == sentence).map(|clause| clause.to).max().unwrap_or(0)
+}
+
+/// The parts of a sentence, where every word has one.
+fn parts(scene: &Scene<'_>, from: usize, to: usize) -> Option<Vec<Part>> {
+    let mut out = Vec::new();
+    let mut at = from;
+    while at < to {
+        let (part, next) = part(scene, at, to, &out)?;
+        out.push(part);
+        at = next;
+    }
+    Some(out)
+}
+
+fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    if let Some(found) = tap(scene, at, to) {
+        return Some(found);
+    }
+    if let Some(found) = called(scene, at, to) {
+        return Some(found);
+    }
+    if let Some(noun) = noun(scene, at) {
+        return Some((Part::Noun(noun), at + 1));
+    }
+    if let Some(found) = several(scene, at) {
+        return Some(found);
+    }
+    let piece = scene.pieces.iter().find(|piece| piece.from == at)?;
+    match piece.kind {
+        PieceKind::Amount(amount) => match amount.size {
+            AmountSize::Millilitres(ml) if !amount.vessel => return Some((Part::Size(ml), piece.to)),
+            // `two buckets`
+            AmountSize::Buckets(count) => {
+                let noun = Noun { kind: FactKind::BinSet, plural: count > 1.0, at: piece.to - 1 };
+                return Some((Part::Noun(noun), piece.to));
+            }
+            _ => return None,
+        },
+        PieceKind::Area(area) => return Some((Part::Area(area), piece.to)),
+        PieceKind::Count(count) if text.tokens[at].name.is_none() => return Some((Part::Count(count), piece.to)),
+        PieceKind::When(_) if text.is_time(at, TimeWord::Now) => return Some((Part::Filler, piece.to)),
+        PieceKind::Word | PieceKind::Count(_) => {}
+        _ => return None,
+    }
+    if text.is_pause(at) || text.is_sign(at, '-') {
+        return Some((Part::Break, at + 1));
+    }
+    if let Some(next) = place(scene, at, to) {
+        return Some((Part::Place, next));
+    }
+    if let Some(found) = listed(scene, at, to, before) {
+        return Some(found);
+    }
+    word(scene, at).map(|part| (part, at + 1))
+}
+
+/// `two 15 l bins`: how many, and the size of each behind it.
+fn several(scene: &Scene<'_>, at: usize) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    let piece = scene.pieces.iter().find(|piece| piece.from < at + 2 && piece.to > at + 1)?;
+    if !matches!(piece.kind, PieceKind::Amount(_)) {
+        return None;
+    }
+    let number = |at: usize| text.digits(at).or_else(|| text.cardinal(at));
+    let count = number(at).filter(|_| number(at + 1).is_some());
+    if let Some(count) = count {
+        return Some((Part::Count(count), at + 1));
+    }
+    // The size itself, whose piece begins with the count.
+    if piece.from == at || number(at).is_none() {
+        return None;
+    }
+    match amount::read(text, at, Measures::of(scene.message)) {
+        Some((Measured::Amount(Amount { size: AmountSize::Millilitres(ml), vessel: false, .. }), next)) => {
+            Some((Part::Size(ml), next))
+        }
+        _ => None,
+    }
+}
+
+/// `bin`, `buckets`, `raised bed`; not where it is the room's own name for something.
+fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
+    let text = &scene.text;
+    if text.tokens.get(at)?.name.is_some_and(|name| name.kind != NameKind::Measure) {
+        return None;
+    }
+    let plural = text.word(at).ends_with('s');
+    let kind = if text.is_matter(at, Matter::Bin) {
+        FactKind::BinSet
+    } else if text.is_matter(at, Matter::Plot) {
+        FactKind::PlotSet
+    } else {
+        return None;
+    };
+    Some(Noun { kind, plural, at })
+}
+
+/// `with a tap`, `no tap`, `has a spigot`, `tapless`
+fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    let led = |at: usize| {
+        text.has_any(at, &[Mark::With, Mark::Have, Mark::No, Mark::Not, Mark::A, Mark::And, Mark::It, Mark::New])
+            || matches!(text.word(at), "without" | "but" | "any" | "there's" | "there" | "'s" | "does" | "got")
+    };
+    let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
+    let less = text.is_word(tap + 1, "less");
+    let none = less
+        || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is_word(i, "without"));
+    Some((Part::Tap(!none), tap + 1 + usize::from(less)))
+}
+
+/// `called spot`, `name is spot`, `call it spot`, `call the bin fred`, `"the beast"`
+fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    let quote = |at: usize| text.is_sign(at, '"') || text.is_sign(at, '\'') && !text.is_word(at, "'s");
+    if quote(at) {
+        let end = (at + 1..to).find(|i| quote(*i))?;
+        let name = Name { words: text.words(at + 1, end), given: true };
+        return (end > at + 1).then_some((Part::Name(name), end + 1));
+    }
+    let names = text.is_act(at, Act::Call) && !text.word(at).starts_with("rename")
+        || matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
+    if !names {
+        return None;
+    }
+    let skipped = |at: usize| {
+        text.has_any(at, &[Mark::It, Mark::Be, Mark::Of])
+            || text.is_word(at, ":")
+            || text.is_word(at, "is")
+            || (text.has(at, Mark::The) || text.has(at, Mark::I)) && noun(scene, at + 1).is_some()
+            || noun(scene, at).is_some() && text.has(at.wrapping_sub(1), Mark::The)
+    };
+    let start = (at + 1..to).find(|i| !skipped(*i))?;
+    if quote(start) {
+        return called(scene, start, to);
+    }
+    name_from(scene, start, to, true).map(|(words, end)| (Part::Name(Name { words, given: true }), end))
+}
+
+/// A name where the list has one: after a noun, a break or a size, or before a noun.
+fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    if let Some(name) = text.tokens[at].name {
+        let words = match name.kind {
+            NameKind::Bin => scene.bin_name(name.index),
+            NameKind::Plot => scene.message.plots.get(name.index)?.clone(),
+            NameKind::Measure => return None,
+        };
+        return Some((Part::Name(Name { words, given: false }), at + 1));
+    }
+    // `bins A and B`
+    let lone = text.tokens[at].capital
+        && text.word(at).len() == 1
+        && before.iter().any(|part| matches!(part, Part::Noun(noun) if noun.plural));
+    if lone {
+        return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
+    }
+    let (words, end) = name_from(scene, at, to, false)?;
+    let bed = noun(scene, end).filter(|noun| noun.kind == FactKind::PlotSet && end < to);
+    // `veggie bed`: the noun is of the name.
+    let words = if bed.is_some() { text.words(at, end + 1) } else { words };
+    Some((Part::Name(Name { words, given: false }), end))
+}
+
+/// The words of a name from `at` on, and the token after them.
+fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(String, usize)> {
+    let text = &scene.text;
+    let ends = |i: usize| {
+        text.is_stop(i)
+            || text.has_any(i, &[Mark::And, Mark::With, Mark::No, Mark::Be, Mark::Have, Mark::But, Mark::It])
+            || scene.pieces.iter().any(|piece| piece.from == i && !matches!(piece.kind, PieceKind::Word))
+            || noun(scene, i).is_some_and(|noun| !(given && i > at && noun.kind == FactKind::PlotSet))
+            || text.is_act(i, Act::Hold)
+            || text.has(i, Mark::In) && !given
+            || text.is_matter(i, Matter::Tap)
+            || matches!(text.word(i), "takes" | "thanks" | "please")
+    };
+    let end = (at..to).find(|i| ends(*i)).unwrap_or(to);
+    let fits = (at..end).all(|i| given && text.tokens[i].is_word() || is_free(scene, i));
+    (end > at && end - at <= 3 && fits).then(|| (text.words(at, end), end))
+}
+
+/// A word that has no part of its own in a list, as names have.
+fn is_free(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    text.tokens[at].is_word()
+        && word(scene, at).is_none()
+        && text.senses(at).iter().all(|sense| {
+            matches!(sense, Sense::Colour(_) | Sense::Food(_) | Sense::Use(_))
+                || matches!(sense, Sense::Mark(Mark::KitchenPlace | Mark::Left | Mark::OrdinalBin))
+        })
+}
+
+/// `under the sink`, `in the cellar`, `by the fence`; the token after it.
+fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
+    let text = &scene.text;
+    if matches!(text.word(at), "here" | "outside" | "inside" | "indoors" | "downstairs" | "upstairs") {
+        return Some(at + 1);
+    }
+    let opens = text.word(at).split(' ').next().unwrap_or_default();
+    if text.has(at, Mark::KitchenPlace) && matches!(opens, "in" | "under" | "by" | "at" | "on" | "behind") {
+        return Some(at + 1);
+    }
+    if !text.has(at, Mark::In) || text.has(at, Mark::From) {
+        return None;
+    }
+    let start = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I, Mark::A]));
+    let ends = |i: usize| {
+        i >= to
+            || text.is_stop(i)
+            || text.has_any(i, &[Mark::And, Mark::With, Mark::Be, Mark::No])
+            || scene.pieces.iter().any(|piece| piece.from == i && piece.kind != PieceKind::Word)
+            || text.is_act(i, Act::Call)
+    };
+    let end = (start..=to).find(|i| ends(*i))?;
+    let words = (start..end).all(|i| text.tokens[i].is_word() && text.tokens[i].name.is_none_or(|name| !name.whole));
+    (end > start && end - start <= 2 && words).then_some(end)
+}
+
+fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
+    let text = &scene.text;
+    if text.has_any(at, &[Mark::Not, Mark::Will, Mark::Can, Mark::If, Mark::Do]) {
+        return None;
+    }
+    if text.has_any(at, &[Mark::New]) || matches!(text.word(at), "another" | "there" | "theres" | "there's") {
+        return Some(Part::Has);
+    }
+    if text.is_act(at, Act::Hold)
+        || matches!(text.word(at), "takes" | "capacity" | "size" | "is" | "are" | "'s" | "volume")
+    {
+        return Some(Part::Holds);
+    }
+    let has = text.has(at, Mark::Have)
+        || [Act::Get, Act::Buy, Act::Set, Act::Add, Act::Use].iter().any(|act| text.is_act(at, *act))
+        || text.is_act(at, Act::Start) && text.word(at).starts_with("set")
+        || matches!(text.word(at), "register" | "setup" | "set up" | "got" | "has");
+    if has {
+        return Some(Part::Has);
+    }
+    if text.has(at, Mark::And) {
+        return Some(Part::Break);
+    }
+    let filler = text.has_any(
+        at,
+        &[
+            Mark::I, Mark::It, Mark::A, Mark::The, Mark::Hello, Mark::Please, Mark::Yes, Mark::Bot, Mark::Each,
+            Mark::Size, Mark::Of, Mark::OrdinalBin, Mark::Be, Mark::With, Mark::Then, Mark::About, Mark::Thanks,
+        ],
+    ) || text.is_time(at, TimeWord::Now)
+        || matches!(text.word(at), "only" | "just" | "also" | "too" | "one" | "kitchen" | "bokashi" | "fermenting" | "capacity");
+    filler.then_some(Part::Filler)
+}
+
+/// What the parts come to: bins or plots with their names and sizes.
+fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
+    let nouns: Vec<Noun> = parts.iter().filter_map(|part| if let Part::Noun(noun) = part { Some(*noun) } else { None }).collect();
+    let kind = nouns.first().map_or(FactKind::BinSet, |noun| noun.kind);
+    if nouns.iter().any(|noun| noun.kind != kind) {
+        return None;
+    }
+    let mut named = gathered(parts);
+    let names = named.iter().filter(|item| item.name.is_some()).count();
+    let told = is_told(scene, parts, &nouns, names);
+    if !told {
+        return None;
+    }
+    let count = parts.iter().find_map(|part| if let Part::Count(count) = part { Some(*count) } else { None });
+    let counted = count.is_none_or(|count| (count - names.max(1) as f64).abs() < f64::EPSILON);
+    let plural = !nouns.is_empty() && nouns.iter().all(|noun| noun.plural);
+    if !counted || plural && names < 2 {
+        return None;
+    }
+    share(&mut named);
+    // `we've a raised bed, 2 by 1 m`
+    let called = nouns.first().map(|noun| scene.text.words(noun.at, noun.at + 1)).filter(|words| words.contains(' '));
+    if let (FactKind::PlotSet, [item]) = (kind, &mut named[..]) {
+        item.name = item.name.take().or(called);
+    }
+    let fits = |item: &Item| if kind == FactKind::BinSet { item.area.is_none() } else { item.size.is_none() && item.tap.is_none() };
+    let says = |item: &Item| item.name.is_some() || names == 0 && item.clashes(item);
+    (!named.is_empty() && named.iter().all(|item| fits(item) && says(item))).then_some((kind, named))
+}
+
+/// Whether the list tells what there is, and is no report of something put in.
+fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> bool {
+    let has = parts.contains(&Part::Has);
+    let given = parts.iter().any(|part| matches!(part, Part::Name(name) if name.given));
+    let sized = parts.iter().any(|part| matches!(part, Part::Size(_) | Part::Area(_)));
+    let taps = parts.iter().any(|part| matches!(part, Part::Tap(_)));
+    let holds = parts.iter().any(|part| matches!(part, Part::Holds));
+    let first = nouns.first().map(|noun| noun.at);
+    // `bins: red 15 l, blue 12 l`
+    let heads = first.is_some_and(|at| scene.text.is_word(at + 1, ":"));
+    // `a 19 litre bin with tap`
+    let measured = parts.windows(2).any(|two| matches!(two, [Part::Size(_), Part::Noun(_)]));
+    let nameless = names == 0;
+    if nouns.is_empty() {
+        // `it holds 19 litres`, `no tap`, `call it spot`
+        let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
+        return lone
+            && (given && !sized || nameless && (taps && !sized || sized && holds && says_holds(scene)));
+    }
+    let told = sized || taps || given;
+    let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));
+    told && (has || heads || given || measured || nameless && (holds || counted) && sized)
+        || has && names > 0 && told
+        || scene.message.bins.is_empty() && names > 0 && (sized || heads)
+}
+
+fn says_holds(scene: &Scene<'_>) -> bool {
+    (0..scene.text.tokens.len()).any(|at| {
+        scene.text.is_act(at, Act::Hold) || matches!(scene.text.word(at), "takes" | "capacity" | "volume")
+    })
+}
+
+/// The items in their order: a size belongs to the name before it, or to the first name after it.
+fn gathered(parts: &[Part]) -> Vec<Item> {
+    let mut out = Vec::new();
+    let mut item = Item::default();
+    for part in parts {
+        let more = match part {
+            Part::Name(name) => Item { name: Some(name.words.clone()), ..Item::default() },
+            Part::Size(ml) => Item { size: Some(*ml), ..Item::default() },
+            Part::Area(area) => Item { area: Some(*area), ..Item::default() },
+            Part::Tap(tap) => Item { tap: Some(*tap), ..Item::default() },
+            _ => continue,
+        };
+        if item.clashes(&more) {
+            out.push(std::mem::take(&mut item));
+        }
+        item.take(more);
+    }
+    out.push(item);
+    out
+}
+
+/// `two 15 l bins, red and blue`, `red and blue, 19 litres each`: one size for all.
+fn share(items: &mut [Item]) {
+    let only = |pick: fn(&Item) -> Option<f64>| {
+        let told: Vec<f64> = items.iter().filter_map(pick).collect();
+        if let [one] = told[..] { Some(one) } else { None }
+    };
+    let (size, area) = (only(|item| item.size), only(|item| item.area));
+    for item in items {
+        item.size = item.size.or(size);
+        item.area = item.area.or(area);
+    }
+}
