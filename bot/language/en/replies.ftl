@@ -476,6 +476,7 @@ forgotten = **You are forgotten.** { $logs ->
 history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
+acceptable-all = **In:** food scraps, raw or cooked, cut small: fruit, vegetables, bread, rice, coffee, tea leaves, eggshells; meat, fish and dairy with more bran. **Not in:** big bones, liquids, oil, plastics (compostable ones too), pet waste, medicines, mouldy food.
 acceptable-rules = Your building's and your council's rules come first.
 food-not-here = **Not here:** this house takes no meat, fish or dairy.
 food-cooked-meatless = **Yes, if there is no meat, fish or dairy in it.** Let it cool, drain it, and give it more bran.

@@ -335,7 +335,10 @@ fn act(
 /// A question about a food with all that was said of it: what the food is like may matter more than what it is.
 fn with_words(ask: &Ask, text: &str) -> Ask {
     let mut ask = ask.clone();
-    ask.slots.item.get_or_insert_with(|| text.to_owned());
+    // `what can I put in?` is about no food.
+    if !ask.slots.foods.is_empty() {
+        ask.slots.item.get_or_insert_with(|| text.to_owned());
+    }
     ask
 }
 

@@ -60,7 +60,9 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
         && (q.has(Mark::Possible) || meant || harm || q.word(&["normal", "ruined", "lost", "wrong"]))
         && !q.act(Act::Add);
-    let worried = q.has(Mark::Worry) || judged;
+    // `what does black mould mean?`
+    let meaning = q.has(Mark::What) && q.act(Act::Mean);
+    let worried = q.has(Mark::Worry) || judged || meaning;
     let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
     // `why is 1.5 l too wet?`: about the bot's advice.
     let advice = why && q.amount(true) != (None, None);
@@ -122,7 +124,12 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let neat = q.word(&["neat", "undiluted", "straight", "pure"])
         && (q.has(Mark::Can) || q.has(Mark::Possible))
         && (q.act(Act::Use) || q.act(Act::Water) || q.act(Act::Pour) || q.act(Act::Give) || q.matter(Matter::Liquid));
-    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat) || about_bran {
+    // `ratio for seedlings?`, `what do I do with the liquid?`
+    let ratio = q.word(&["ratio", "strength"]) && q.to - q.from <= 5;
+    let used = q.matter(Matter::Liquid)
+        && q.has(Mark::With)
+        && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
+    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat || ratio || used) || about_bran {
         return None;
     }
     let (ml, g) = q.amount(true);
@@ -145,6 +152,11 @@ fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
+    // `what can I put in?`, `what doesn't go in?`
+    let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
+    if put_in && text.has(q.from, Mark::What) && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
+        return Some(one(About::Acceptable, Slots::default()));
+    }
     if q.has(Mark::HowMuch)
         || q.has(Mark::HowLong)
         || q.has(Mark::HowFull)
@@ -191,6 +203,10 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
+    // `do I have to press it down?`, `can I open it to add more?`: about the work.
+    if matches!(item.as_str(), "down" | "up" | "out" | "off") || item.split(' ').any(|word| word == "it") {
+        return None;
+    }
     // `can I still add to blue?`
     if matches!(
         item.as_str(),
@@ -219,6 +235,7 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && q.word(&["need", "needs", "get", "buy"])
             && !q.has(Mark::HowMuch)
             && q.bins().is_empty()
+            && foods(&q.scene.text, q.from, q.to).is_empty()
         || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
     let have = level && !q.act(Act::Add)
         || q.act(Act::Run)
@@ -252,6 +269,8 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Be)
         || q.scene.text.typed.contains('?');
     let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
+    // `what is bokashi?`
+    let wonders = wonders || q.scene.text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
     if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
@@ -391,7 +410,8 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let drain = q.act(Act::Drain)
         || q.word(&["draining", "drained", "drain", "tapped", "emptying"])
-        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.word(&["there", "any"]));
+        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.word(&["there", "any"]))
+        || q.word(&["tea", "juice"]) && q.has(Mark::HowMuch) && q.word(&["expect", "get", "come out"]);
     let past = q.word(&["did", "last", "who"]);
     (drain && !past).then(|| q.with_bin(About::Drain))
 }
@@ -411,7 +431,9 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let past =
         q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
     let last = q.has(Mark::When) && (q.word(&["last", "did"]) || q.word(&["was", "were"]) && past);
-    ((went || much || last) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
+    // `who added the fish?`
+    let who = q.scene.message.direct && q.has(Mark::Who) && past && !q.has(Mark::Turn);
+    ((went || much || last || who) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
 
@@ -436,7 +458,12 @@ fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
     };
     let helps = q.any(|at| q.scene.text.has(at, Mark::Help) && !verb(at));
-    (helps && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `what is bokashi?`
+    let what = q.scene.text.has(q.from, Mark::What)
+        && q.has(Mark::Be)
+        && q.to - q.from <= 4
+        && q.scene.text.word(q.to - 1).contains("bokashi");
+    ((helps || what) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -481,6 +508,17 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || full && named
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
-    let well = q.has(Mark::Possible) && (asked || q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
+    // `what do I need to do today?`
+    let tasks = q.scene.text.has(q.from, Mark::What)
+        && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo))
+        && q.word(&["do", "done"])
+        && !q.has(Mark::With)
+        && !q.has(Mark::About)
+        && q.gist.iter().all(|gist| gist.lots.is_empty());
+    if tasks && q.scene.message.direct {
+        return Some(q.with_bin(About::Status));
+    }
+    let to_do = q.word(&["to", "if", "for"]) || q.any(|at| text.word(at).ends_with(" to"));
+    let well = q.has(Mark::Possible) && !to_do && (asked || q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
     ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

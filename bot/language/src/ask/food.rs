@@ -52,6 +52,7 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || text
                 .verb(at)
                 .is_some_and(|(act, _)| matches!(act, Act::Add | Act::Use | Act::Go | Act::Make | Act::Get))
+            || text.is_word(at, "in") && text.is_act(at.wrapping_sub(1), Act::Add)
             || text.is_vague(at)
             || text.is_stop(at)
             || matches!(

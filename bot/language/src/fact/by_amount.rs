@@ -1,5 +1,6 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
+use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Joint, Lot, PieceKind};
 use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
@@ -77,6 +78,11 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return false;
     }
     let Some(kind) = kind_of(builder, index, &lots, lot, used) else { return false };
+    // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
+    let heap = |lot: &Lot| lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(g) if g >= 1_000.0));
+    if kind == FactKind::Bran && clause.verb.is_none() && gist.lots.iter().all(heap) {
+        return false;
+    }
     let last_layer = is_last_layer(builder, clause, current);
     let sealed = builder.current.filter(|_| last_layer).map(|at| builder.events[at].bins.clone());
     let at = builder.begin(kind, index);

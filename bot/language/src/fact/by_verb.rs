@@ -64,6 +64,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
+        // `new batch going into green`
+        Act::Add if has(Matter::Batch) && !amount && scene_has(builder, clause, &[Mark::New]) => {
+            Some(FactKind::Started)
+        }
         Act::Add
             if has(Matter::Batch)
                 && !amount

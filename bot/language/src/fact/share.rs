@@ -20,6 +20,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         }
     }
     neighbours(scene, events);
+    seen_in_passing(scene, events);
     uses(scene, events);
     times(scene, events, pending);
 }
@@ -117,6 +118,21 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
+        }
+    }
+}
+
+/// `drained green 200 ml, smells sour`: what is seen at the one bin that the message names.
+fn seen_in_passing(scene: &Scene<'_>, events: &mut [Event]) {
+    let mut named = events.iter().flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)));
+    let Some(bin) = named.next().filter(|first| named.all(|other| other == *first)).cloned() else { return };
+    let told = events.iter().position(|event| bin_of(event).is_some()).unwrap_or(0);
+    for event in events.iter_mut().skip(told + 1).filter(|event| wants_bin(event)) {
+        let seen = matches!(event.kind, FactKind::Checked | FactKind::Level);
+        // A bin of some other sort would be named.
+        let other = scene.gists[event.clauses.0].bin_noun;
+        if seen && !other {
+            event.bins.push(bin.clone());
         }
     }
 }

@@ -35,11 +35,10 @@ impl Speaker<'_> {
         };
         said.dedup();
         match said.len() {
-            0 => say!(
-                self.voice,
-                "acceptable-unknown",
-                item = capital(slots.item.as_deref().unwrap_or_default())
-            ),
+            0 => match &slots.item {
+                Some(item) => say!(self.voice, "acceptable-unknown", item = capital(item)),
+                None => say!(self.voice, "acceptable-all"),
+            },
             _ => said.iter().fold(Text::default(), Text::newline),
         }
         .newline(&self.house_cautions(&slots.foods).then(&say!(self.voice, "acceptable-rules")))
