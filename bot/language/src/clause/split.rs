@@ -259,7 +259,10 @@ fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     let verdict = |at: usize| {
         text.has(at, Mark::Possible) || matches!(text.word(at), "normal" | "dangerous" | "harmful" | "expected" | "right")
     };
-    clause.joint == Joint::Pause && clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict)
+    let brief = clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict);
+    // `cellar smells awful, anyone else notice?`
+    let others = matches!(text.word(clause.from), "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh");
+    clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
 }
 
 /// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.

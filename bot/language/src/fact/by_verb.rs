@@ -4,7 +4,7 @@ use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::message::NudgeKind;
-use crate::reading::{FactKind, Food};
+use crate::reading::{FactKind, Food, Lid};
 
 use super::{Builder, crop, names};
 
@@ -109,6 +109,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::Started)
         }
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
+        // `left the lid off, closed it now`: the lid, not for two weeks
+        Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
         Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
         Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
         Act::Tape
@@ -133,6 +135,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
+        // `spilled some, cleaned it up`
+        Act::Clean if gist.bins.is_empty() && (clause.from..clause.to).any(|at| text.is_word(at, "up")) => None,
         Act::Clean => Some(FactKind::Cleaned),
         Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
             Some(FactKind::StarterMade)
@@ -446,6 +450,11 @@ fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
                 .iter()
                 .any(|lot| lot.amount.is_some() && lot.matter.is_none() && lot.foods.is_empty())
     })
+}
+
+/// Whether it was just told that a lid was loose.
+fn was_off(builder: &Builder<'_, '_>) -> bool {
+    builder.current.is_some_and(|at| builder.events[at].slots.lid == Some(Lid::Loose))
 }
 
 fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {

@@ -62,6 +62,15 @@ impl Builder<'_, '_> {
         {
             return true;
         }
+        // `sealed green, next one is cellar`
+        let to_come = |at: usize| text.is_time(at, TimeWord::Next) || text.is_word(at, "next");
+        if clause.verb.is_none()
+            && !gist.bins.is_empty()
+            && gist.lots.is_empty()
+            && (clause.from..clause.to.min(clause.from + 3)).any(to_come)
+        {
+            return true;
+        }
         // `2 litres waiting for blue`, `3 litres to go in`
         let waits = |at: usize| {
             text.is_word(at, "waiting")

@@ -16,6 +16,9 @@ pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     {
         return Some((When { span: Some((span, Toward::Back)), bound, ..When::default() }, next));
     }
+    if let Some((last, next)) = days(text, from) {
+        return Some((When { date: Some(last), bound: Some(Bound::Until), ..When::default() }, next));
+    }
     let (mut when, mut next) = component(text, from, bound.is_some())?;
     loop {
         let pause = usize::from(text.is_pause(next) && matches!(text.word(next), "," | ":"));
@@ -33,6 +36,30 @@ pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     // `last night`'s clock must not be taken for a bound of its own
     when.bound = bound;
     Some((when, next))
+}
+
+/// `3-10 april`, `april 3rd to 10th`: the last of some days.
+fn days(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
+    let day = |at: usize| match text.kind(at)? {
+        Kind::Number(value) if value.fract() == 0.0 && (1.0..=31.0).contains(&value) => Some(value as u32),
+        Kind::Ordinal(day) => Some(day),
+        _ => None,
+    };
+    let month = |at: usize| match text.time(at)? {
+        TimeWord::Month(month) => Some(month),
+        _ => None,
+    };
+    let joint = |at: usize| text.is_sign(at, '-') || matches!(text.word(at), "-" | "–" | "to" | "until" | "till" | "through");
+    let first = at + usize::from(month(at).is_some());
+    let last = first + 2;
+    if !(day(first)? < day(last)? && joint(first + 1)) {
+        return None;
+    }
+    let of = usize::from(text.is_word(last + 1, "of"));
+    match month(at) {
+        Some(month) => Some((Date::Calendar(None, month, day(last)?), last + 1)),
+        None => Some((Date::Calendar(None, month(last + 1 + of)?, day(last)?), last + 2 + of)),
+    }
 }
 
 /// `until`, `till`, `by`, `since`
