@@ -240,7 +240,8 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             Some(Use::PouredAway) if !token_is_phrase(text, at) => {
                 (led(text, clause, at) && !in_from(text, clause, at)).then_some(Use::PouredAway)
             }
-            Some(_) if bin_of_it || in_from(text, clause, at) => None,
+            // `down the drain` has its own way in it.
+            Some(_) if bin_of_it || in_from(text, clause, at) && !text.word(at).starts_with("down ") => None,
             Some(use_) => Some(use_),
             None => (token.is_word()
                 && text.time(at).is_none()

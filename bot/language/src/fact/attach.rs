@@ -42,6 +42,24 @@ impl Builder<'_, '_> {
         true
     }
 
+    /// `2 l to green, same to cellar`: as much once more.
+    fn same_again(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let known = &self.events[current];
+        let same = (clause.from..clause.to.min(clause.from + 3))
+            .any(|at| matches!(text.word(at), "same" | "the same" | "ditto" | "likewise"));
+        let bins: Vec<BinRef> = gist.bins.iter().map(|(bin, _)| bin.clone()).collect();
+        if !same || bins.is_empty() || clause.verb.is_some() || !known.counts() || known.lots.is_empty() {
+            return false;
+        }
+        let mut once_more = Event { bins, whens: Vec::new(), clauses: (index, index), ..known.clone() };
+        once_more.lots.iter_mut().for_each(|lot| lot.bins.clear());
+        once_more.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+        self.events.push(once_more);
+        self.current = Some(self.events.len() - 1);
+        true
+    }
+
     /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
     #[expect(clippy::too_many_lines, reason = "one slot after the other, each a few lines")]
     pub(super) fn attach(&mut self, index: usize) {
@@ -77,7 +95,7 @@ impl Builder<'_, '_> {
             self.pending.length = self.pending.length.or(gist.length);
             return;
         };
-        if self.done_again(index, current) {
+        if self.done_again(index, current) || self.same_again(index, current) {
             return;
         }
         let event = &mut self.events[current];

@@ -4,7 +4,7 @@ use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Joint, Lot, PieceKind};
 use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
-use crate::reading::FactKind;
+use crate::reading::{FactKind, Food};
 
 use super::by_verb::{has_liquid_source, left, scene_has};
 use super::open::separate_bran;
@@ -122,6 +122,8 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
         || is_bare(lot) && builder.taps(clause) && current.is_none()
     {
         FactKind::Drained
+    } else if lot.foods == [Food::Liquid] && let_out_before(builder, clause) {
+        FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
         FactKind::Scraps
     } else if clause
@@ -148,6 +150,14 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     })
 }
 
+/// `let the juice out of green, 300 ml`: the amount of what an earlier clause lets out.
+fn let_out_before(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
+        other.sentence == clause.sentence && other.from < clause.from && has_liquid_source(builder, other, gist)
+    })
+}
+
 /// Whether a lot is of what the event before tells of.
 fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: Option<FactKind>) -> bool {
     let bran = is_bran(lot, current);
@@ -165,7 +175,7 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
 /// `sealed it with the last half litre on top`: what went in before the lid.
 fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
     let text = &builder.scene.text;
-    let on_top = |at: usize| matches!(text.word(at), "on top" | "ontop" | "over it" | "top");
+    let on_top = |at: usize| matches!(text.word(at), "ontop" | "top");
     current == Some(FactKind::Sealed)
         && text.has(clause.from.wrapping_sub(1), Mark::With)
         && (clause.from..clause.to).any(on_top)
@@ -209,7 +219,7 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             return true;
         }
         let into = (clause.from.max(at.saturating_sub(2))..at)
-            .any(|i| matches!(text.word(i), "in" | "into" | "in the" | "into the"));
+            .any(|i| matches!(text.word(i), "in" | "into" | "to" | "in the" | "into the"));
         into && text.name(at, crate::name::NameKind::Bin).is_some()
     })
 }

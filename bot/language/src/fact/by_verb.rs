@@ -123,6 +123,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::Sealed)
         }
         Act::Check if !bran => Some(FactKind::Checked),
+        // `looked in on blue`
+        Act::Look if !gist.bins.is_empty() && clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST)) => {
+            Some(FactKind::Checked)
+        }
         Act::Bury => Some(FactKind::Buried),
         Act::Discard
             if !amount

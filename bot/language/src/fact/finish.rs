@@ -1,7 +1,7 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
 use crate::clause::{BinRef, Lot};
-use crate::lexicon::{Act, Matter};
+use crate::lexicon::{Act, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
@@ -58,7 +58,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
 
 /// In a room of people, something ahead is a plan, and something without any amount is talk.
 fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
-    let ahead = moment(event).is_some_and(|when| scene.zoned.place(&when, Direction::Past) == Placed::Ahead);
+    let ahead = moment(scene, event).is_some_and(|when| scene.zoned.place(&when, Direction::Past) == Placed::Ahead);
     let amount = event.vague
         || event.count.is_some()
         || event.lots.iter().any(|lot| lot.amount.is_some())
@@ -67,13 +67,16 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
 }
 
 /// The time that an event's words tell together.
-fn moment(event: &Event) -> Option<When> {
+fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     // `has been shut since sunday`
     let lasting = matches!(event.kind, FactKind::Sealed | FactKind::Started | FactKind::Buried);
     if let Some(when) = event.whens.iter().find(|when| lasting && when.bound == Some(Bound::Since)) {
         return Some(When { bound: None, ..*when });
     }
-    let length = |when: &When| when.span.filter(|(_, toward)| lasting && *toward == Toward::During);
+    // `it's been sealed for two weeks`; not `closed it for two weeks`, which is how long it will be
+    let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
+    let so_far = (from..to).any(|at| scene.text.has_any(at, &[Mark::Be, Mark::Have]));
+    let length = |when: &When| when.span.filter(|(_, toward)| lasting && so_far && *toward == Toward::During);
     if let Some((span, _)) = event.whens.iter().find_map(length) {
         return Some(When { span: Some((span, Toward::Back)), ..When::default() });
     }
@@ -134,7 +137,7 @@ fn known(scene: &Scene<'_>, bin: &BinRef) -> Result<String, Why> {
 }
 
 fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), Why> {
-    let Some(when) = moment(event) else { return Ok(()) };
+    let Some(when) = moment(scene, event) else { return Ok(()) };
     if matches!(
         event.kind,
         FactKind::BinSet

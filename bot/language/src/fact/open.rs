@@ -2,9 +2,10 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense, TimeUnit};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Mould, Slots};
+use crate::time::{Toward, When};
 
 use super::by_amount::by_amount;
 use super::by_verb::by_verb;
@@ -46,6 +47,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         let _ = more;
         return true;
     }
+    if lid_stays_on(builder, clause, gist) {
+        open_kind(builder, index, FactKind::Sealed);
+        return true;
+    }
     if is_thrown_away(builder, index) {
         open_kind(builder, index, FactKind::Discarded);
         return true;
@@ -71,6 +76,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if let Some(slots) = symptoms(scene, clause) {
         builder.check(index, slots);
         found::states(builder, index, Some(FactKind::Checked));
+        return true;
+    }
+    if looks_well(builder, clause, gist) {
+        builder.check(index, Slots::default());
         return true;
     }
     if let Some(slots) = colour_alone(builder, clause, gist) {
@@ -164,6 +173,20 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
     }
 }
 
+/// `put the lid on blue for two weeks`: sealed, by how long it is to stay so.
+fn lid_stays_on(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let lid = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Lid));
+    let on = lid.is_some_and(|lid| (lid + 1..clause.to.min(lid + 3)).any(|at| text.is_word(at, "on")));
+    let long = |when: &When| {
+        when.span.is_some_and(|(span, toward)| {
+            toward == Toward::During && matches!(span.unit, TimeUnit::Week | TimeUnit::Fortnight | TimeUnit::Month)
+        })
+    };
+    let good = (clause.from..clause.to).any(|at| text.is_word(at, "good") && text.is_word(at.wrapping_sub(1), "for"));
+    on && (good || gist.whens.iter().any(|(when, _)| long(when)))
+}
+
 /// `chucked it`, `threw it out`, where it is no liquid just drained and no one lot of scraps: the whole batch.
 fn is_thrown_away(builder: &Builder<'_, '_>, index: usize) -> bool {
     let (scene, text) = (builder.scene, &builder.scene.text);
@@ -228,6 +251,17 @@ fn uses_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool 
                     | Act::Take
             )
         })
+}
+
+/// `green looks ok`: looked at, and nothing wrong.
+fn looks_well(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let [(_, bin)] = gist.bins[..] else { return false };
+    let verb = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
+    let looks = matches!(text.word(verb), "looks" | "looking" | "seems" | "look" | "looked");
+    let well = text.has(verb + 1, Mark::Possible) || matches!(text.word(verb + 1), "great" | "healthy" | "normal" | "perfect");
+    let ends = verb + 2 >= clause.to || text.time(verb + 2).is_some();
+    builder.scene.message.direct && looks && well && ends && !clause.stance.negated
 }
 
 /// `black in blue`, after `white mould in green`

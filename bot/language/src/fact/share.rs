@@ -112,7 +112,7 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
         let on_top = events[i].kind == FactKind::Bran
             && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
-                .any(|at| matches!(scene.text.word(at), "on top" | "ontop"));
+                .any(|at| lies_on_it(scene, at));
         let heads = |j: usize| j > i || on_top || !events[j].bins.is_empty();
         let donor =
             (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
@@ -135,6 +135,15 @@ fn seen_in_passing(scene: &Scene<'_>, events: &mut [Event]) {
             event.bins.push(bin.clone());
         }
     }
+}
+
+/// `bran on top`, `over it`: on what was just put in.
+fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    let last = |to: usize| to >= text.tokens.len() || !text.has_any(to, &[Mark::Of, Mark::In]);
+    let top = text.is_word(at, "on") && text.is_word(at + 1, "top") && last(at + 2);
+    let it = matches!(text.word(at), "on" | "over" | "onto") && text.has(at + 1, Mark::It);
+    top || it || text.is_word(at, "ontop")
 }
 
 /// `both on the roses`, `all of it down the sink`: where every drain told before went.

@@ -88,6 +88,23 @@ impl Names {
         rest.iter().all(|other| other == first).then_some(*first)
     }
 
+    /// The one word of a name that was written without its vowels: `grn`, `cllr`.
+    pub(crate) fn without_vowels(&self, word: &str) -> Option<&str> {
+        let vowel = |c: char| matches!(c, 'a' | 'e' | 'i' | 'o' | 'u');
+        if word.contains(vowel) || word.len() < 3 {
+            return None;
+        }
+        let known = self.entries.iter().flat_map(|entry| &entry.words).map(String::as_str);
+        // The first letter is never left out.
+        let bare = |name: &str| {
+            name.chars().next() == word.chars().next()
+                && name.chars().skip(1).filter(|c| !vowel(*c)).eq(word.chars().skip(1))
+        };
+        let mut fits = known.filter(|name| *name != word && bare(name));
+        let first = fits.next()?;
+        fits.all(|other| other == first).then_some(first)
+    }
+
     /// Whether a name has that word.
     pub(crate) fn has_word(&self, word: &str) -> bool {
         self.entries.iter().flat_map(|entry| &entry.words).any(|known| known == word)

@@ -96,7 +96,16 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
     for at in 0..text.tokens.len() {
         let token = &text.tokens[at];
         let word = text.word(at);
-        if !token.is_word() || !token.senses.is_empty() || !(4..=24).contains(&word.len()) {
+        if !token.is_word() || !token.senses.is_empty() || !(3..=24).contains(&word.len()) {
+            continue;
+        }
+        if let Some(name) = names.without_vowels(word).map(str::to_owned) {
+            let low = append(text, &name);
+            text.tokens[at].low = low;
+            text.tokens[at].senses = lexicon.senses(&name).unwrap_or(Senses::NONE);
+            continue;
+        }
+        if word.len() < 4 {
             continue;
         }
         if names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {

@@ -4,7 +4,7 @@ use super::calendar::date;
 use super::clock::clock;
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
-use crate::lexicon::{Mark, TimeUnit, TimeWord};
+use crate::lexicon::{Forms, Mark, TimeUnit, TimeWord};
 use crate::text::{Kind, Text};
 
 /// Reads the time that begins at token `at`, as far as it goes.
@@ -223,7 +223,9 @@ fn follows_day(text: &Text<'_>, at: usize) -> bool {
 /// `two days ago`, `in an hour`, `for a week`, `a week from now`
 fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let word = text.word(at);
-    let ahead = matches!(word, "in" | "within" | "after");
+    // `opened it after two weeks` tells how long it took.
+    let took = word == "after" && (0..at).any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
+    let ahead = matches!(word, "in" | "within" | "after") && !took;
     let during = word == "for";
     let from = at + usize::from(ahead || during);
     let from = from
