@@ -1,6 +1,7 @@
 //! The conversation with the bot itself: undo, corrections, answers to nudges, being away and back.
 
 mod amend;
+mod brief;
 mod presence;
 mod put_off;
 
@@ -25,6 +26,7 @@ pub(crate) fn answer(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         .or_else(|| amend::amend(scene, tells))
         .or_else(|| put_off::put_off(scene, tells))
         .or_else(|| done(scene, tells))
+        .or_else(|| brief::brief(scene, tells))
 }
 
 /// `undo that`, `scratch the last one`

@@ -119,7 +119,8 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let liquid = q.matter(Matter::Liquid) || q.word(&["tea", "juice"]) || q.amount(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
     // `how much water do I need with that?`
-    let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && q.has(Mark::It);
+    let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
+    let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && (q.has(Mark::It) || answers);
     // `can I use it neat?`
     let neat = q.word(&["neat", "undiluted", "straight", "pure"])
         && (q.has(Mark::Can) || q.has(Mark::Possible))

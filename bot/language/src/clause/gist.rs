@@ -159,6 +159,10 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         return;
     }
     if let Some((bin, _)) = bin_at(text, at, clause, message) {
+        // `drained green, not cellar`
+        if text.is_word(at.wrapping_sub(1), "not") && !gist.bins.is_empty() {
+            return;
+        }
         if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)
             || gist.lots.last().is_none_or(|lot| lot.amount.is_none())
         {

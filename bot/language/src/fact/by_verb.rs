@@ -86,6 +86,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Planted)
         }
+        // `tomatoes went in on sunday`
+        Act::Add
+            if scene.message.reply_to == Some(NudgeKind::Plant)
+                && !amount
+                && gist.lots.iter().any(|lot| !lot.foods.is_empty()) =>
+        {
+            Some(FactKind::Planted)
+        }
         Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
         Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,

@@ -1,7 +1,7 @@
 //! What was planted, in the writer's words.
 
 use crate::clause::{Clause, Joint, PieceKind};
-use crate::lexicon::{Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::scene::Scene;
 
 /// `planted a smile on her face`: what grows is planted in the ground, and on a day or a balcony.
@@ -27,6 +27,14 @@ pub(super) fn is_set_on_things(scene: &Scene<'_>, clause: &Clause) -> bool {
 pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let text = &scene.text;
     let verb = clause.verb?;
+    // `tomatoes went in`
+    let grows = |at: usize| text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    if verb.act == Act::Add
+        && let (Some(first), Some(last)) =
+            ((clause.from..verb.at).find(|at| grows(*at)), (clause.from..verb.at).rev().find(|at| grows(*at)))
+    {
+        return Some(text.words(first, last + 1));
+    }
     let ends = |at: usize| {
         text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then, Mark::Down, Mark::Where])
             || text.is_stop(at)
