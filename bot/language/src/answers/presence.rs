@@ -17,7 +17,7 @@ pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
         if clause.asks && !told || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
             continue;
         }
-        if let Some(fact) = away(scene, clause, index).or_else(|| elsewhere(scene, clause, index)) {
+        if let Some(fact) = away(scene, clause, index).or_else(|| elsewhere(scene, clause, index)).or_else(|| returning(scene, clause, index)) {
             if let Some((known, _)) =
                 out.iter_mut().find(|(known, _): &&mut (Fact, usize)| known.kind == FactKind::Away)
             {
@@ -161,6 +161,33 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         return None;
     }
     let moment = end(scene, &[until.0], index)?;
+    Some(Fact {
+        kind: FactKind::Away,
+        slots: Slots { until: Some(moment.at), precision: Some(moment.precision), ..Slots::default() },
+    })
+}
+
+/// `I'll be back on sunday`: away until then.
+fn returning(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
+    let (text, gist) = (&scene.text, &scene.gists[index]);
+    let word = (clause.from..clause.to).find(|at| text.is_word(*at, "back") || text.is_word(*at, "be back"))?;
+    let gone = scene.clauses[..index].iter().any(|other| {
+        other.sentence == clause.sentence
+            && (other.from..other.to).any(|at| matches!(text.word(at), "leave" | "leaving" | "off" | "travel" | "fly" | "flying"))
+    });
+    let will = clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
+    let other = (clause.from..word).any(|at| {
+        text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone, Mark::It])
+            || text.tokens[at].is_word() && text.tokens[at].senses.is_empty()
+    });
+    let day = gist.whens.iter().map(|(when, _)| *when).find(|when| {
+        when.date.is_some_and(|date| !matches!(date, Date::Days(days) if days <= 0)) && when.bound.is_none()
+    })?;
+    let alone = clause.verb.is_none() && !gist.trade && gist.lots.is_empty();
+    if !will || other || !alone || clause.asks || clause.stance.negated {
+        return None;
+    }
+    let Placed::At(moment) = scene.zoned.place(&day, Direction::Future) else { return None };
     Some(Fact {
         kind: FactKind::Away,
         slots: Slots { until: Some(moment.at), precision: Some(moment.precision), ..Slots::default() },

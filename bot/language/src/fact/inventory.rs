@@ -106,7 +106,9 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 }
 
 fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
-    scene.clauses.iter().filter(|clause| clause.sentence == sentence).map(|clause| clause.to).max().unwrap_or(0)
+    // `I've got a 20 litre bin, what now?`: up to what is asked.
+    let told = scene.clauses.iter().filter(|clause| clause.sentence == sentence).take_while(|clause| !clause.asks);
+    told.map(|clause| clause.to).max().unwrap_or(0)
 }
 
 /// The parts of a sentence, where every word has one.
@@ -228,8 +230,10 @@ fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
         let name = Name { words: text.words(at + 1, end), given: true };
         return (end > at + 1).then_some((Part::Name(name), end + 1));
     }
-    let names = text.is_act(at, Act::Call) && !text.word(at).starts_with("rename")
-        || matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
+    // `my name is Ruth`
+    let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.word(at).starts_with("name");
+    let names = !of_person && text.is_act(at, Act::Call) && !text.word(at).starts_with("rename")
+        || !of_person && matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
     if !names {
         return None;
     }

@@ -300,7 +300,9 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
                 || text.word(at - 1) == "from"
                 || text.word(at - 1) == "instead of")
     };
-    let told = (0..end).find_map(|at| of(at).filter(|_| !negated(at)).map(|value| (at, value)));
+    // `litres` alone is a measure, and asks for its system only in so many words.
+    let named = |at: usize| of(at).filter(|_| !negated(at) && !text.is_word(at, "litres"));
+    let told = (0..end).find_map(|at| named(at).map(|value| (at, value)));
     let Some((at, value)) = told else {
         return by_measures(scene).map(|(at, value)| setting(scene, SettingName::Units, value.to_owned(), at));
     };
@@ -311,8 +313,7 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
         || end <= 2
         || (0..end)
             .any(|at| matches!(text.word(at), "work" | "think" | "talk" | "prefer" | "measure" | "go"));
-    let litres = matches!(text.word(at), "litres");
-    (asked && !litres).then(|| setting(scene, SettingName::Units, value.to_owned(), at))
+    asked.then(|| setting(scene, SettingName::Units, value.to_owned(), at))
 }
 
 /// `we use cups and pounds`, `I think in ounces`: the system that has such measures where the room is.
@@ -321,6 +322,7 @@ fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
     let prefers = |at: usize| {
         matches!(text.word(at), "work" | "think" | "prefer" | "measure" | "in" | "everything")
             || text.is_act(at, crate::lexicon::Act::Use)
+            || text.is_act(at, crate::lexicon::Act::Set)
     };
     let measure = |at: usize| text.unit(at).is_some();
     let idle = |at: usize| {
@@ -330,6 +332,7 @@ fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
                 at,
                 &[Mark::I, Mark::And, Mark::Please, Mark::Will, Mark::Hello, Mark::Not, Mark::Can, Mark::You],
             )
+            || text.is_word(at, "to")
     };
     let all = 0..text.tokens.len();
     if !all.clone().any(prefers) || !all.clone().all(|at| idle(at) || measure(at)) {
