@@ -37,6 +37,9 @@ pub(crate) fn read(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option
     let Some((counted, after)) = counted(text, past_filler(text, next), measures) else {
         return (!first.article).then_some((Measured::Count(value), next.max(from)));
     };
+    // `a litre or two`
+    let or_two = first.article && text.has(after, Mark::Or) && text.cardinal(after + 1) == Some(2.0);
+    let (value, after) = if or_two { (1.5, after + 2) } else { (value, after) };
     let after = half_after(text, after);
     let (value, after) = (value + after.0 * if value >= 1.0 { 1.0 } else { 0.0 }, after.1);
     Some(match counted {
@@ -237,10 +240,12 @@ fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) 
 
 /// `two 1 kg bags`, `3 x 500 ml`, `a 2 litre tub`.
 fn product(text: &Text<'_>, first: &Opening, measures: Measures<'_>) -> Option<(Measured, usize)> {
-    let times = matches!(text.word(first.number.next), "x" | "times")
+    let lots = text.is_word(first.number.next, "lots") && text.has(first.number.next + 1, Mark::Of);
+    let times = lots
+        || matches!(text.word(first.number.next), "x" | "times" | "lots of")
         || text.is_sign(first.number.next, 'x')
         || text.is_sign(first.number.next, '*');
-    let from = first.number.next + usize::from(times);
+    let from = first.number.next + usize::from(times) + usize::from(lots);
     let each = number::read(text, from).filter(|each| each.value > 0.0)?;
     let (Counted::Unit(unit), after) = counted(text, past_filler(text, each.next), measures)? else {
         return None;
@@ -391,6 +396,14 @@ fn sized(
         Size::Share(share) => return (Measured::Share(value * share), next),
     };
     let joined = text.word(next) == "and";
+    // `1 kilo 200`
+    let thousandths = text.digits(next).filter(|_| text.word(next).len() == 3 && counted(text, next + 1, measures).is_none());
+    if let (Unit::Kilogram | Unit::Litre, Some(rest), AmountSize::Grams(one) | AmountSize::Millilitres(one)) =
+        (unit, thousandths, size)
+    {
+        let whole = if unit == Unit::Litre { AmountSize::Millilitres(one + rest) } else { AmountSize::Grams(one + rest) };
+        return (amount(whole), next + 1);
+    }
     let rest = number::read(text, next + usize::from(joined)).and_then(|number| {
         let (Counted::Unit(smaller), after) = counted(text, number.next, measures)? else { return None };
         let Measured::Amount(rest) = sized_alone(smaller.size(measures.units), number.value)? else {

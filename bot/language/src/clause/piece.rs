@@ -111,6 +111,7 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
         text.has_any(at, &[Mark::KitchenPlace, Mark::Temperature])
             || text.is_matter(at, Matter::Soil)
             || text.tokens.get(at).is_some_and(|token| token.name.is_some())
+                && !text.has_any(at.wrapping_sub(1), &[Mark::From, Mark::In])
     };
     let place =
         subject(at.wrapping_sub(1)) || text.has(at.wrapping_sub(1), Mark::Be) && subject(at.wrapping_sub(2));

@@ -1,5 +1,7 @@
 //! What words can mean.
 
+use std::sync::LazyLock;
+
 use super::Mark;
 use crate::amount::Unit;
 use crate::reading::{Food, Lid, Moisture, Mould, Smell, Use};
@@ -87,6 +89,14 @@ impl Senses {
             )
         });
         Self { list, marks, numeric }
+    }
+
+    /// The month alone of a word that can be something else too: `may` in `3 May`.
+    pub(crate) fn month(month: u32) -> Self {
+        static MONTHS: LazyLock<Vec<Senses>> = LazyLock::new(|| {
+            (0..=12).map(|month| Senses::leaked(vec![Sense::Time(TimeWord::Month(month))])).collect()
+        });
+        MONTHS.get(month as usize).copied().unwrap_or(Self::NONE)
     }
 
     /// Whether it can be any of the function words in `bits`.

@@ -17,7 +17,8 @@ pub(crate) struct Number {
 /// Reads the number that begins at token `at`.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
     let token = text.tokens.get(at)?;
-    if !(token.senses.is_numeric() || matches!(token.kind, Kind::Number(_) | Kind::Pair(..))) {
+    let pointed = text.is_word(at, "point") || text.is_word(at + 1, "point");
+    if !(pointed || token.senses.is_numeric() || matches!(token.kind, Kind::Number(_) | Kind::Pair(..))) {
         return None;
     }
     let number = share(text, at).or_else(|| whole(text, at))?;

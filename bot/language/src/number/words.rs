@@ -6,6 +6,12 @@ use crate::text::{Kind, Text};
 
 /// Reads number words from token `at` on.
 pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
+    // `oh point five`, `point five`
+    let zero = usize::from(matches!(text.word(at), "oh" | "o" | "nought"));
+    if text.is_word(at + zero, "point") && text.cardinal(at + zero + 1).is_some() {
+        let number = decimals(text, Number { value: 0.0, next: at + zero, share: false });
+        return (number.next > at + zero).then_some(number);
+    }
     let mut next = at;
     let mut total = 0.0;
     let mut group = None;

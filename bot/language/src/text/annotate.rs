@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Text, Token};
-use crate::lexicon::{Lexicon, Mark, Senses};
+use crate::lexicon::{Lexicon, Mark, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
 
@@ -41,6 +41,19 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         at += length;
     }
     text.tokens = out;
+    dates(text);
+}
+
+/// `3 May`, `May 3rd`: the month, and not what one may do.
+fn dates(text: &mut Text<'_>) {
+    for at in 0..text.tokens.len() {
+        let Some(TimeWord::Month(month)) = text.time(at) else { continue };
+        let day = |at: usize| matches!(text.kind(at), Some(Kind::Ordinal(_))) || text.digits(at).is_some_and(|day| (1.0..=31.0).contains(&day));
+        let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::Of)));
+        if day(at + 1) || day(before) {
+            text.tokens[at].senses = Senses::month(month);
+        }
+    }
 }
 
 /// The words of several tokens as one, with single spaces.

@@ -122,8 +122,9 @@ fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)>
 fn ends_phrase(text: &Text<'_>, at: usize) -> bool {
     at >= text.tokens.len()
         || text.is_stop(at)
-        || text.has_any(at, &[Mark::And, Mark::In, Mark::From, Mark::But])
+        || text.has_any(at, &[Mark::And, Mark::In, Mark::From, Mark::But, Mark::I])
         || text.time(at).is_some()
+        || text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST))
 }
 
 /// What stands before a day or a clock time.
