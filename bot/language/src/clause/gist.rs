@@ -63,6 +63,12 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
     for piece in pieces.iter().filter(|piece| piece.from >= clause.from && piece.to <= clause.to) {
         let at = piece.from;
         match piece.kind {
+            // `it's fermenting in a bag`: what it is in
+            PieceKind::Amount(amount)
+                if amount.vessel
+                    && text.has(at, Mark::A)
+                    && matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "inside")
+                    && !matches!(act, Some(Act::Add | Act::Pour | Act::Drain)) => {}
             PieceKind::Amount(amount) => take_amount(&mut gist, amount, at, act),
             // `10 cm of soil on top` is a cover, no depth.
             PieceKind::Length(_)

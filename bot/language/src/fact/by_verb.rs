@@ -97,6 +97,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
         Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
+        Act::Add if !amount && !bran && moves_it(builder, clause, gist) => None,
         Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
             Some(FactKind::Cleaned)
         }
@@ -134,6 +135,16 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         // `looked in on blue`
         Act::Look if !gist.bins.is_empty() && clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST)) => {
             Some(FactKind::Checked)
+        }
+        // `dug a trench in the herb bed`: nothing lies in it yet
+        Act::Bury
+            if gist.bins.is_empty()
+                && !has(Matter::Batch)
+                && (clause.verb.map_or(0, |verb| verb.at) + 1..clause.to)
+                    .any(|at| ["trench", "hole", "pit"].iter().any(|dug| text.word(at).starts_with(dug)))
+                && !(clause.from..clause.to).any(|at| text.has(at, Mark::It)) =>
+        {
+            None
         }
         Act::Bury => Some(FactKind::Buried),
         Act::Discard
@@ -279,6 +290,16 @@ fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && !gist.vague
         && gist.count.is_none()
         && (placed && put || text.word(verb.at).starts_with("empt"))
+}
+
+/// `put it in the boiler cupboard`
+fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let place = (verb.at + 2..clause.to)
+        .any(|at| text.has(at, Mark::KitchenPlace) || matches!(text.word(at), "cupboard" | "corner" | "closet"));
+    let put = ["put", "stuck", "popped", "shoved", "set"].contains(&text.word(verb.at));
+    put && text.is_word(verb.at + 1, "it") && place && gist.bins.is_empty() && gist.lots.is_empty()
 }
 
 fn weighed(gist: &Gist) -> bool {

@@ -24,6 +24,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     }) {
         events.remove(at - 1);
     }
+    let others = events.clone();
     for mut event in events {
         let adds = scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Add);
         let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
@@ -45,6 +46,9 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         if !scene.message.direct && is_idle_talk(scene, &event) {
             continue;
         }
+        if is_told_better(scene, &event, &others) {
+            continue;
+        }
         let worth_asking = scene.message.direct || crate::chatter::is_worth_asking(&event);
         if let Err(why) = emit(scene, &event, &mut told.facts)
             && worth_asking
@@ -54,6 +58,16 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     }
     told.facts.dedup();
     told
+}
+
+/// `I tipped it, 200 ml came out`: how it was drained, and nothing put in.
+fn is_told_better(scene: &Scene<'_>, event: &Event, others: &[Event]) -> bool {
+    let it = scene.clauses[event.clauses.0].verb.is_some_and(|verb| scene.text.is_word(verb.at + 1, "it"));
+    let empty = event.lots.is_empty() && !event.vague && event.count.is_none();
+    event.kind == FactKind::Scraps
+        && it
+        && empty
+        && others.iter().any(|other| other.kind == FactKind::Drained && other.sentence == event.sentence)
 }
 
 /// In a room of people, something ahead is a plan, and something without any amount is talk.

@@ -26,13 +26,19 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
         && clause.verb.is_none()
         && gist.lots.is_empty()
         && (clause.from..clause.to).any(|at| scene.text.has(at, Mark::Be));
+    // `green's at 60 %, cellar at 20`
+    let percent = goes_on && (0..scene.text.tokens.len()).any(|at| {
+        scene.text.is_sign(at, '%') || scene.text.unit(at) == Some(Unit::Percent)
+    });
+    let hundredths = gist.count.filter(|(count, _)| percent && (1.0..=100.0).contains(count));
+    let hundredths = hundredths.map(|(count, at)| (count / 100.0, at));
     let counted =
         gist.count.filter(|(count, _)| goes_on && *count <= 1.0 || said && *count < 1.0 && *count > 0.0);
     // `half`, in answer to how full it is
     let answers =
         scene.message.reply_to == Some(NudgeKind::Full) && clause.verb.is_none() && gist.lots.is_empty();
     let answered = gist.count.filter(|(count, _)| answers && *count <= 1.0 && *count > 0.0);
-    let Some((fraction, at)) = gist.level.or(counted).or(answered) else { return false };
+    let Some((fraction, at)) = gist.level.or(hundredths).or(counted).or(answered) else { return false };
     // `not full yet`
     if (clause.from.max(at.saturating_sub(3))..at).any(|i| scene.text.has_any(i, &[Mark::Not, Mark::No])) {
         return false;

@@ -140,7 +140,8 @@ impl Builder<'_, '_> {
             event.bins = std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
             event.trade |= !event.bins.is_empty();
         }
-        event.whens.extend(std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when));
+        let before = std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when);
+        event.whens.splice(0..0, before);
         if event.plots.is_empty() {
             event.plots = std::mem::take(&mut self.pending.plots).into_iter().map(|(plot, _)| plot).collect();
         }

@@ -259,6 +259,9 @@ fn looks_well(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let [(_, bin)] = gist.bins[..] else { return false };
     let verb = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
     let looks = matches!(text.word(verb), "looks" | "looking" | "seems" | "look" | "looked");
+    // `cellar fine`
+    let verb = if looks { verb } else { verb - 1 };
+    let looks = looks || clause.from + 1 >= bin;
     let well = text.has(verb + 1, Mark::Possible) || matches!(text.word(verb + 1), "great" | "healthy" | "normal" | "perfect");
     let ends = verb + 2 >= clause.to || text.time(verb + 2).is_some();
     builder.scene.message.direct && looks && well && ends && !clause.stance.negated

@@ -113,7 +113,11 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         let on_top = events[i].kind == FactKind::Bran
             && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
                 .any(|at| lies_on_it(scene, at));
-        let heads = |j: usize| j > i || on_top || !events[j].bins.is_empty();
+        // `2 litres in green in the morning, another litre in the evening`
+        let more = events[i].kind == FactKind::Scraps
+            && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
+                .any(|at| scene.text.is_word(at, "another"));
+        let heads = |j: usize| j > i || on_top || more || !events[j].bins.is_empty();
         let donor =
             (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
@@ -221,6 +225,7 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
 
 /// Times: within a sentence, one at its opening or its end covers every event in it.
 fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
+    same_day(events);
     for i in 0..events.len() {
         if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
             continue;
@@ -236,6 +241,22 @@ fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
         if let Some(when) = covering.or(left_over) {
             events[i].whens.push(when);
+        }
+    }
+}
+
+/// `yesterday 2 litres in the morning, another in the evening`: of the day told before.
+fn same_day(events: &mut [Event]) {
+    for i in 1..events.len() {
+        let before = &events[i - 1];
+        let day = before.whens.iter().find_map(|when| when.date).filter(|_| before.sentence == events[i].sentence);
+        let of_day = |when: &When| {
+            when.date.is_none() && when.part.is_some_and(|part| !part.today) && when.span.is_none()
+        };
+        if let (Some(day), [when]) = (day, &mut events[i].whens[..])
+            && of_day(when)
+        {
+            when.date = Some(day);
         }
     }
 }

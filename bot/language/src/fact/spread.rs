@@ -17,6 +17,15 @@ pub(super) fn spread(events: Vec<Event>) -> Vec<Event> {
             continue;
         }
         with_count(&mut event, wanted);
+        // `1 l on monday, 2 l on tuesday to green`: the bin at the end is that of all.
+        if let [others @ .., last] = &mut event.lots[..]
+            && times.len() == wanted
+            && event.bins.is_empty()
+            && last.bins.len() == 1
+            && others.iter().all(|lot| lot.bins.is_empty())
+        {
+            event.bins = std::mem::take(&mut last.bins);
+        }
         let listed = event.lots.iter().all(|lot| lot.amount.is_some() && lot.bins.is_empty() && !lot.each);
         if event.lots.len() != wanted || !listed {
             out.push(event);

@@ -251,6 +251,7 @@ fn on_bins(act: Act) -> bool {
             | Act::Tape
             | Act::Mean
             | Act::Fill
+            | Act::Finish
     )
 }
 
@@ -355,7 +356,12 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         || text.is_act(at + 1, Act::Drain);
     let at_end = around.counted && (around.ends || listed);
     let denied = is_corrected(text, at, &around);
+    // `how long do I leave green now?`
+    let question = colour
+        && (0..at).any(|i| text.has_any(i, &[Mark::HowLong, Mark::When, Mark::HowMuch]))
+        && (around.ends || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be]));
     around.prep
+        || question
         || around.article && (!colour || around.ends || around.subject)
         || around.object
         || topic
