@@ -269,8 +269,19 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
     let soil = (verb.at..clause.to).any(compost)
         || names(builder.scene, clause, Matter::Soil)
         || names(builder.scene, clause, Matter::Plot)
-        || !gist.plots.is_empty();
+        || !gist.plots.is_empty()
+        || digs_before(builder, clause);
     object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
+}
+
+/// `dug a trench and put blue in`: whether an earlier clause of the sentence tells of digging.
+fn digs_before(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let digs = |other: &Clause| other.verb.is_some_and(|verb| verb.act == Act::Bury);
+    builder
+        .scene
+        .clauses
+        .iter()
+        .any(|other| other.sentence == clause.sentence && other.from < clause.from && !other.asks && digs(other))
 }
 
 /// `put green in the shade`, `emptied blue`: a bin is moved or emptied, and nothing is added to one.
