@@ -57,7 +57,10 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::Bran => {
             let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
             let eaten = event.lots.iter().any(|lot| !lot.foods.is_empty());
-            bin || of(Matter::Bran) && !strange && !eaten && (event.verbal || adds(scene, event.sentence))
+            bin || of(Matter::Bran)
+                && !strange
+                && !eaten
+                && (event.verbal || adds(scene, event.sentence) || fills_a_bin(scene, event.sentence))
         }
         FactKind::Drained => bin || of(Matter::Liquid) || drained_bare(scene, event),
         FactKind::Started
@@ -129,6 +132,18 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
     let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
     let offered = event.kind == FactKind::Scraps && brought && lies_there(scene, clause);
     place && !event.bins.is_empty() && (state || offered)
+}
+
+/// `6 l in gate and 7 tbsp bran`: whether the sentence tells of a measured lot in one of the bins.
+fn fills_a_bin(scene: &Scene<'_>, sentence: usize) -> bool {
+    scene.clauses.iter().zip(&scene.gists).any(|(clause, gist)| {
+        clause.sentence == sentence
+            && !clause.asks
+            && gist
+                .lots
+                .iter()
+                .any(|lot| lot.amount.is_some() && !(lot.bins.is_empty() && gist.bins.is_empty()))
+    })
 }
 
 /// Whether the sentence tells of adding.

@@ -397,11 +397,17 @@ fn sized(
     };
     let joined = text.word(next) == "and";
     // `1 kilo 200`
-    let thousandths = text.digits(next).filter(|_| text.word(next).len() == 3 && counted(text, next + 1, measures).is_none());
+    let thousandths = text
+        .digits(next)
+        .filter(|_| text.word(next).len() == 3 && counted(text, next + 1, measures).is_none());
     if let (Unit::Kilogram | Unit::Litre, Some(rest), AmountSize::Grams(one) | AmountSize::Millilitres(one)) =
         (unit, thousandths, size)
     {
-        let whole = if unit == Unit::Litre { AmountSize::Millilitres(one + rest) } else { AmountSize::Grams(one + rest) };
+        let whole = if unit == Unit::Litre {
+            AmountSize::Millilitres(one + rest)
+        } else {
+            AmountSize::Grams(one + rest)
+        };
         return (amount(whole), next + 1);
     }
     let rest = number::read(text, next + usize::from(joined)).and_then(|number| {

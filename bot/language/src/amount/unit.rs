@@ -118,10 +118,20 @@ impl Unit {
     /// Whether it is of the metric system, or of the customary ones; `None` where all have it.
     pub(crate) fn is_metric(self) -> Option<bool> {
         match self {
-            Self::Millilitre | Self::Centilitre | Self::Decilitre | Self::Litre => Some(true),
-            Self::Gram | Self::Kilogram | Self::Celsius => Some(true),
-            Self::FluidOunce | Self::Ounce | Self::Pint | Self::Quart | Self::Gallon => Some(false),
-            Self::Pound | Self::Fahrenheit => Some(false),
+            Self::Millilitre
+            | Self::Centilitre
+            | Self::Decilitre
+            | Self::Litre
+            | Self::Gram
+            | Self::Kilogram
+            | Self::Celsius => Some(true),
+            Self::FluidOunce
+            | Self::Ounce
+            | Self::Pint
+            | Self::Quart
+            | Self::Gallon
+            | Self::Pound
+            | Self::Fahrenheit => Some(false),
             _ => None,
         }
     }

@@ -16,10 +16,8 @@ pub(super) fn brief(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         return None;
     }
     let fact = match nudge {
-        NudgeKind::Drain => nothing_came(scene).then(|| Fact {
-            kind: FactKind::Drained,
-            slots: Slots { ml: Some(0.0), ..Slots::default() },
-        }),
+        NudgeKind::Drain => nothing_came(scene)
+            .then(|| Fact { kind: FactKind::Drained, slots: Slots { ml: Some(0.0), ..Slots::default() } }),
         NudgeKind::Check => is_verdict(scene).then(|| plain(FactKind::Checked)),
         NudgeKind::Seal => is_not_full(scene).then(|| plain(FactKind::Later)),
         NudgeKind::Full => nearly(scene),
@@ -39,7 +37,17 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
         !text.tokens[at].is_word()
             || text.has_any(
                 at,
-                &[Mark::Yes, Mark::It, Mark::Be, Mark::Thanks, Mark::Hello, Mark::Bot, Mark::Laugh, Mark::All, Mark::The],
+                &[
+                    Mark::Yes,
+                    Mark::It,
+                    Mark::Be,
+                    Mark::Thanks,
+                    Mark::Hello,
+                    Mark::Bot,
+                    Mark::Laugh,
+                    Mark::All,
+                    Mark::The,
+                ],
             )
             || matches!(text.word(at), "just" | "here" | "inside" | "still" | "there" | "and" | "checked")
     };
@@ -55,31 +63,63 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
 fn nothing_came(scene: &Scene<'_>) -> bool {
     let nothing = |text: &Text<'_>, at: usize| {
         text.has(at, Mark::No) && !text.is_word(at, "no")
-            || text.is_word(at, "no") && text.word(at + 1) != ""
+            || text.is_word(at, "no") && !text.word(at + 1).is_empty()
             || matches!(text.word(at), "empty" | "0")
     };
     let flow = |text: &Text<'_>, at: usize| {
-        matches!(text.word(at), "came" | "come" | "came out" | "come out" | "comes out" | "out" | "yet" | "today" | "in" | "to" | "drain" | "tap")
-            || text.is_matter(at, crate::lexicon::Matter::Liquid)
+        matches!(
+            text.word(at),
+            "came"
+                | "come"
+                | "came out"
+                | "come out"
+                | "comes out"
+                | "out"
+                | "yet"
+                | "today"
+                | "in"
+                | "to"
+                | "drain"
+                | "tap"
+        ) || text.is_matter(at, crate::lexicon::Matter::Liquid)
             || matches!(text.word(at), "juice" | "tea" | "anything")
             || text.name(at, NameKind::Bin).is_some()
     };
     let text = &scene.text;
-    (0..text.tokens.len()).any(|at| nothing(text, at)) && is_only(scene, |text, at| nothing(text, at) || flow(text, at))
+    (0..text.tokens.len()).any(|at| nothing(text, at))
+        && is_only(scene, |text, at| nothing(text, at) || flow(text, at))
 }
 
 /// `all good`, `looks fine`, `nothing wrong`; a bare `ok` only takes note of the nudge.
 fn is_verdict(scene: &Scene<'_>) -> bool {
     let well = |text: &Text<'_>, at: usize| {
-        matches!(text.word(at), "fine" | "good" | "great" | "perfect" | "normal" | "healthy" | "well" | "alright" | "lovely")
-            || matches!(text.word(at), "ok" | "okay") && text.tokens.len() > 1
-            || text.has(at, Mark::No) && matches!(text.word(at + 1), "problem" | "problems" | "issues" | "wrong" | "trouble")
-            || matches!(text.word(at), "problem" | "problems" | "issues" | "wrong" | "trouble" | "all good" | "all fine" | "as it should")
+        matches!(
+            text.word(at),
+            "fine" | "good" | "great" | "perfect" | "normal" | "healthy" | "well" | "alright" | "lovely"
+        ) || matches!(text.word(at), "ok" | "okay") && text.tokens.len() > 1
+            || text.has(at, Mark::No)
+                && matches!(text.word(at + 1), "problem" | "problems" | "issues" | "wrong" | "trouble")
+            || matches!(
+                text.word(at),
+                "problem"
+                    | "problems"
+                    | "issues"
+                    | "wrong"
+                    | "trouble"
+                    | "all good"
+                    | "all fine"
+                    | "as it should"
+            )
     };
     let told = (0..scene.text.tokens.len()).any(|at| {
-        well(&scene.text, at) && (!scene.text.has(at, Mark::Not)) && !scene.text.has(at.wrapping_sub(1), Mark::Not)
+        well(&scene.text, at)
+            && (!scene.text.has(at, Mark::Not))
+            && !scene.text.has(at.wrapping_sub(1), Mark::Not)
     });
-    told && is_only(scene, well) && !scene.clauses.iter().any(|clause| clause.stance.negated && clause.to - clause.from <= 2 && scene.text.has(clause.from, Mark::Not))
+    told && is_only(scene, well)
+        && !scene.clauses.iter().any(|clause| {
+            clause.stance.negated && clause.to - clause.from <= 2 && scene.text.has(clause.from, Mark::Not)
+        })
 }
 
 /// `not full yet`
@@ -99,10 +139,17 @@ fn nearly(scene: &Scene<'_>) -> Option<Fact> {
 
 /// `in the herb bed, 30 cm deep`
 fn buried(scene: &Scene<'_>) -> Option<Fact> {
-    let still = scene.clauses.iter().all(|clause| clause.verb.is_none() && !clause.stance.negated && !clause.stance.planned);
-    let plots: Vec<usize> = scene.gists.iter().flat_map(|gist| gist.plots.iter().map(|(plot, _)| *plot)).collect();
+    let still = scene
+        .clauses
+        .iter()
+        .all(|clause| clause.verb.is_none() && !clause.stance.negated && !clause.stance.planned);
+    let plots: Vec<usize> =
+        scene.gists.iter().flat_map(|gist| gist.plots.iter().map(|(plot, _)| *plot)).collect();
     let [plot] = plots[..] else { return None };
-    let ahead = scene.gists.iter().any(|gist| !gist.whens.is_empty() || !gist.lots.is_empty() || gist.count.is_some());
+    let ahead = scene
+        .gists
+        .iter()
+        .any(|gist| !gist.whens.is_empty() || !gist.lots.is_empty() || gist.count.is_some());
     let depth = scene.gists.iter().find_map(|gist| gist.length).map(|(cm, _)| cm);
     let plot = scene.message.plots.get(plot)?.clone();
     let slots = Slots { plot: Some(plot), depth_cm: depth, ..Slots::default() };
@@ -112,7 +159,8 @@ fn buried(scene: &Scene<'_>) -> Option<Fact> {
 /// `beans and peas`
 fn planted(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
-    let grows = |text: &Text<'_>, at: usize| text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    let grows =
+        |text: &Text<'_>, at: usize| text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)));
     let crops = is_only(scene, |text, at| grows(text, at) || text.is_word(at, "and") && at > 0);
     let first = (0..text.tokens.len()).find(|at| grows(text, *at))?;
     let last = (0..text.tokens.len()).rev().find(|at| grows(text, *at))?;
@@ -129,6 +177,7 @@ fn somebody_did(scene: &Scene<'_>) -> bool {
         clause.stance.subject != crate::clause::Subject::Me
             && !clause.stance.negated
             && text.has_any(clause.from, &[Mark::Someone, Mark::Other])
-            && (clause.from..clause.to).any(|at| matches!(text.word(at), "did" | "already did" | "has" | "did it" | "done"))
+            && (clause.from..clause.to)
+                .any(|at| matches!(text.word(at), "did" | "already did" | "has" | "did it" | "done"))
     })
 }

@@ -17,7 +17,10 @@ pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
         if clause.asks && !told || clause.stance.conditional || clause.stance.hearsay || clause.stance.story {
             continue;
         }
-        if let Some(fact) = away(scene, clause, index).or_else(|| elsewhere(scene, clause, index)).or_else(|| returning(scene, clause, index)) {
+        if let Some(fact) = away(scene, clause, index)
+            .or_else(|| elsewhere(scene, clause, index))
+            .or_else(|| returning(scene, clause, index))
+        {
             if let Some((known, _)) =
                 out.iter_mut().find(|(known, _): &&mut (Fact, usize)| known.kind == FactKind::Away)
             {
@@ -148,14 +151,18 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::I, Mark::Be, Mark::Will]))?;
     let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
-    let led = matches!(text.word(start), "in" | "at" | "with" | "visiting" | "camping in" | "staying at" | "staying with");
+    let led = matches!(
+        text.word(start),
+        "in" | "at" | "with" | "visiting" | "camping in" | "staying at" | "staying with"
+    );
     let somewhere = text.tokens.get(place).is_some_and(|token| {
         token.is_word()
             && token.name.is_none()
             && token.senses.is_empty()
             && !matches!(text.word(place), "bed" | "work" | "school" | "college" | "class")
     });
-    let until = gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
+    let until =
+        gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
     let alone = !gist.trade && gist.lots.is_empty() && gist.bins.is_empty() && clause.verb.is_none();
     if !(led && somewhere && alone && until.1 > place) || clause.stance.negated || clause.asks {
         return None;
@@ -170,10 +177,12 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
 /// `I'll be back on sunday`: away until then.
 fn returning(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let (text, gist) = (&scene.text, &scene.gists[index]);
-    let word = (clause.from..clause.to).find(|at| text.is_word(*at, "back") || text.is_word(*at, "be back"))?;
+    let word =
+        (clause.from..clause.to).find(|at| text.is_word(*at, "back") || text.is_word(*at, "be back"))?;
     let gone = scene.clauses[..index].iter().any(|other| {
         other.sentence == clause.sentence
-            && (other.from..other.to).any(|at| matches!(text.word(at), "leave" | "leaving" | "off" | "travel" | "fly" | "flying"))
+            && (other.from..other.to)
+                .any(|at| matches!(text.word(at), "leave" | "leaving" | "off" | "travel" | "fly" | "flying"))
     });
     let will = clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
     let other = (clause.from..word).any(|at| {

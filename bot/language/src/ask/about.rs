@@ -124,13 +124,19 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `can I use it neat?`
     let neat = q.word(&["neat", "undiluted", "straight", "pure"])
         && (q.has(Mark::Can) || q.has(Mark::Possible))
-        && (q.act(Act::Use) || q.act(Act::Water) || q.act(Act::Pour) || q.act(Act::Give) || q.matter(Matter::Liquid));
+        && (q.act(Act::Use)
+            || q.act(Act::Water)
+            || q.act(Act::Pour)
+            || q.act(Act::Give)
+            || q.matter(Matter::Liquid));
     // `ratio for seedlings?`, `what do I do with the liquid?`
     let ratio = q.word(&["ratio", "strength"]) && q.to - q.from <= 5;
     let used = q.matter(Matter::Liquid)
         && q.has(Mark::With)
         && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
-    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat || ratio || used) || about_bran {
+    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat || ratio || used)
+        || about_bran
+    {
         return None;
     }
     let (ml, g) = q.amount(true);
@@ -155,7 +161,8 @@ fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     // `what can I put in?`, `what doesn't go in?`
     let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
-    if put_in && text.has(q.from, Mark::What) && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
+    if put_in && text.has(q.from, Mark::What) && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty()
+    {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)
@@ -520,6 +527,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return Some(q.with_bin(About::Status));
     }
     let to_do = q.word(&["to", "if", "for"]) || q.any(|at| text.word(at).ends_with(" to"));
-    let well = q.has(Mark::Possible) && !to_do && (asked || q.has(Mark::Be) || q.word(&["everything", "all"])) && named;
+    let well = q.has(Mark::Possible)
+        && !to_do
+        && (asked || q.has(Mark::Be) || q.word(&["everything", "all"]))
+        && named;
     ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

@@ -56,8 +56,10 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
 
 /// `blue's done, can I bury it?`: the one bin that the message names before.
 fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
-    let of_bin =
-        matches!(ask.about, About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History);
+    let of_bin = matches!(
+        ask.about,
+        About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History
+    );
     if !of_bin || ask.slots.bin.is_some() || !question.has(Mark::It) {
         return ask;
     }

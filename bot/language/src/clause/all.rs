@@ -43,6 +43,7 @@ pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> b
 
 /// `drained both`, `both are half full`: done to bins, or said of them.
 fn acted_on(text: &Text<'_>, at: usize) -> bool {
-    text.verb(at.wrapping_sub(1)).is_some() && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be, Mark::Have])
+    text.verb(at.wrapping_sub(1)).is_some()
+        && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be, Mark::Have])
         || text.has(at + 1, Mark::Be)
 }

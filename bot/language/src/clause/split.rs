@@ -237,7 +237,9 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
     for sentence in questions {
         let of: Vec<usize> = (0..clauses.len()).filter(|i| clauses[*i].sentence == *sentence).collect();
         let opens = of.iter().position(|i| clauses[*i].asks);
-        let opening = opens.or_else(|| of.last().filter(|i| judges(text, &clauses[**i])).map(|_| of.len() - 1)).unwrap_or(0);
+        let opening = opens
+            .or_else(|| of.last().filter(|i| judges(text, &clauses[**i])).map(|_| of.len() - 1))
+            .unwrap_or(0);
         for i in &of[opening.min(of.len())..] {
             clauses[*i].asks = true;
         }
@@ -257,11 +259,15 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
 /// `smells like vinegar, that normal?`: but the end of the sentence asks.
 fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     let verdict = |at: usize| {
-        text.has(at, Mark::Possible) || matches!(text.word(at), "normal" | "dangerous" | "harmful" | "expected" | "right")
+        text.has(at, Mark::Possible)
+            || matches!(text.word(at), "normal" | "dangerous" | "harmful" | "expected" | "right")
     };
     let brief = clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict);
     // `cellar smells awful, anyone else notice?`
-    let others = matches!(text.word(clause.from), "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh");
+    let others = matches!(
+        text.word(clause.from),
+        "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh"
+    );
     clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
 }
 

@@ -79,7 +79,9 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let Some(kind) = kind_of(builder, index, &lots, lot, used) else { return false };
     // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
-    let heap = |lot: &Lot| lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(g) if g >= 1_000.0));
+    let heap = |lot: &Lot| {
+        lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(g) if g >= 1_000.0))
+    };
     if kind == FactKind::Bran && clause.verb.is_none() && gist.lots.iter().all(heap) {
         return false;
     }
@@ -120,9 +122,8 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     } else if lot.matter == Some(Matter::Liquid)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
         || is_bare(lot) && builder.taps(clause) && current.is_none()
+        || lot.foods == [Food::Liquid] && let_out_before(builder, clause)
     {
-        FactKind::Drained
-    } else if lot.foods == [Food::Liquid] && let_out_before(builder, clause) {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
         FactKind::Scraps
@@ -154,7 +155,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
 fn let_out_before(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
     scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
-        other.sentence == clause.sentence && other.from < clause.from && has_liquid_source(builder, other, gist)
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && has_liquid_source(builder, other, gist)
     })
 }
 
@@ -317,7 +320,8 @@ fn bran_untold(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let [lot] = &gist.lots[..] else { return false };
     let bran = lot.matter == Some(Matter::Bran) && lot.amount.is_none() && lot.foods.is_empty();
     let on_scraps = builder.just(FactKind::Scraps) && clause.joint == Joint::And && clause.verb.is_none();
-    let more = scene.gists.get(index + 1).is_some_and(|next| next.lots.iter().any(|lot| lot.amount.is_some()));
+    let more =
+        scene.gists.get(index + 1).is_some_and(|next| next.lots.iter().any(|lot| lot.amount.is_some()));
     if !(bran && on_scraps) || more || left(builder, clause) || !scene.message.direct {
         return false;
     }

@@ -159,7 +159,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
         // `spilled some, cleaned it up`
-        Act::Clean if gist.bins.is_empty() && (clause.from..clause.to).any(|at| text.is_word(at, "up")) => None,
+        Act::Clean if gist.bins.is_empty() && (clause.from..clause.to).any(|at| text.is_word(at, "up")) => {
+            None
+        }
         Act::Clean => Some(FactKind::Cleaned),
         Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
             Some(FactKind::StarterMade)
@@ -277,11 +279,9 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
 /// `dug a trench and put blue in`: whether an earlier clause of the sentence tells of digging.
 fn digs_before(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let digs = |other: &Clause| other.verb.is_some_and(|verb| verb.act == Act::Bury);
-    builder
-        .scene
-        .clauses
-        .iter()
-        .any(|other| other.sentence == clause.sentence && other.from < clause.from && !other.asks && digs(other))
+    builder.scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence && other.from < clause.from && !other.asks && digs(other)
+    })
 }
 
 /// `put green in the shade`, `emptied blue`: a bin is moved or emptied, and nothing is added to one.
@@ -307,8 +307,9 @@ fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
 fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let place = (verb.at + 2..clause.to)
-        .any(|at| text.has(at, Mark::KitchenPlace) || matches!(text.word(at), "cupboard" | "corner" | "closet"));
+    let place = (verb.at + 2..clause.to).any(|at| {
+        text.has(at, Mark::KitchenPlace) || matches!(text.word(at), "cupboard" | "corner" | "closet")
+    });
     let put = ["put", "stuck", "popped", "shoved", "set"].contains(&text.word(verb.at));
     put && text.is_word(verb.at + 1, "it") && place && gist.bins.is_empty() && gist.lots.is_empty()
 }

@@ -72,7 +72,8 @@ fn is_told_better(scene: &Scene<'_>, event: &Event, others: &[Event]) -> bool {
 
 /// In a room of people, something ahead is a plan, and something without any amount is talk.
 fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
-    let ahead = moment(scene, event).is_some_and(|when| scene.zoned.place(&when, Direction::Past) == Placed::Ahead);
+    let ahead =
+        moment(scene, event).is_some_and(|when| scene.zoned.place(&when, Direction::Past) == Placed::Ahead);
     let amount = event.vague
         || event.count.is_some()
         || event.lots.iter().any(|lot| lot.amount.is_some())

@@ -27,9 +27,9 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
         && gist.lots.is_empty()
         && (clause.from..clause.to).any(|at| scene.text.has(at, Mark::Be));
     // `green's at 60 %, cellar at 20`
-    let percent = goes_on && (0..scene.text.tokens.len()).any(|at| {
-        scene.text.is_sign(at, '%') || scene.text.unit(at) == Some(Unit::Percent)
-    });
+    let percent = goes_on
+        && (0..scene.text.tokens.len())
+            .any(|at| scene.text.is_sign(at, '%') || scene.text.unit(at) == Some(Unit::Percent));
     let hundredths = gist.count.filter(|(count, _)| percent && (1.0..=100.0).contains(count));
     let hundredths = hundredths.map(|(count, at)| (count / 100.0, at));
     let counted =

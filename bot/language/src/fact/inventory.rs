@@ -95,7 +95,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         event.bins.clear();
         event.plots.clear();
         event.vague = false;
-        event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.sentence == sentence).unwrap_or(index);
+        event.clauses.1 =
+            scene.clauses.iter().rposition(|clause| clause.sentence == sentence).unwrap_or(index);
         event.slots.capacity_ml = item.size;
         event.slots.area_m2 = item.area;
         event.slots.tap = item.tap;
@@ -107,7 +108,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 
 fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
     // `I've got a 20 litre bin, what now?`: up to what is asked.
-    let told = scene.clauses.iter().filter(|clause| clause.sentence == sentence).take_while(|clause| !clause.asks);
+    let told =
+        scene.clauses.iter().filter(|clause| clause.sentence == sentence).take_while(|clause| !clause.asks);
     told.map(|clause| clause.to).max().unwrap_or(0)
 }
 
@@ -149,7 +151,9 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
             _ => return None,
         },
         PieceKind::Area(area) => return Some((Part::Area(area), piece.to)),
-        PieceKind::Count(count) if text.tokens[at].name.is_none() => return Some((Part::Count(count), piece.to)),
+        PieceKind::Count(count) if text.tokens[at].name.is_none() => {
+            return Some((Part::Count(count), piece.to));
+        }
         PieceKind::When(_) if text.is_time(at, TimeWord::Now) => return Some((Part::Filler, piece.to)),
         PieceKind::Word | PieceKind::Count(_) => {}
         _ => return None,
@@ -211,13 +215,15 @@ fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
 fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
     let text = &scene.text;
     let led = |at: usize| {
-        text.has_any(at, &[Mark::With, Mark::Have, Mark::No, Mark::Not, Mark::A, Mark::And, Mark::It, Mark::New])
-            || matches!(text.word(at), "without" | "but" | "any" | "there's" | "there" | "'s" | "does" | "got")
+        text.has_any(
+            at,
+            &[Mark::With, Mark::Have, Mark::No, Mark::Not, Mark::A, Mark::And, Mark::It, Mark::New],
+        ) || matches!(text.word(at), "without" | "but" | "any" | "there's" | "there" | "'s" | "does" | "got")
     };
     let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
     let less = text.is_word(tap + 1, "less");
-    let none = less
-        || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is_word(i, "without"));
+    let none =
+        less || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is_word(i, "without"));
     Some((Part::Tap(!none), tap + 1 + usize::from(less)))
 }
 
@@ -233,7 +239,8 @@ fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
     // `my name is Ruth`
     let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.word(at).starts_with("name");
     let names = !of_person && text.is_act(at, Act::Call) && !text.word(at).starts_with("rename")
-        || !of_person && matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
+        || !of_person
+            && matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
     if !names {
         return None;
     }
@@ -269,11 +276,52 @@ fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(P
     if lone {
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
+    if stands_as_name(scene, at, to, before) {
+        return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
+    }
     let (words, end) = name_from(scene, at, to, false)?;
     let bed = noun(scene, end).filter(|noun| noun.kind == FactKind::PlotSet && end < to);
     // `veggie bed`: the noun is of the name.
     let words = if bed.is_some() { text.words(at, end + 1) } else { words };
     Some((Part::Name(Name { words, given: false }), end))
+}
+
+/// `new bin: right, 12 l`, `new bin little 5 l`: whatever the word means, here it is how the bin is called.
+fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> bool {
+    let text = &scene.text;
+    let awaited = matches!(before.last(), Some(Part::Noun(_)))
+        || matches!(before.last(), Some(Part::Break))
+            && before.iter().any(|part| matches!(part, Part::Noun(_)));
+    let own = text.has_any(
+        at,
+        &[
+            Mark::I,
+            Mark::It,
+            Mark::A,
+            Mark::The,
+            Mark::Be,
+            Mark::Have,
+            Mark::With,
+            Mark::Each,
+            Mark::And,
+            Mark::No,
+            Mark::Not,
+            Mark::In,
+            Mark::Please,
+            Mark::Thanks,
+            Mark::About,
+        ],
+    ) || text.time(at).is_some()
+        || text.is_act(at, Act::Hold)
+        || text.is_act(at, Act::Call);
+    let measured = |at: usize| {
+        scene
+            .pieces
+            .iter()
+            .any(|piece| piece.from == at && matches!(piece.kind, PieceKind::Amount(_) | PieceKind::Area(_)))
+    };
+    let ends = at + 1 >= to || text.is_stop(at + 1) || measured(at + 1) || tap(scene, at + 1, to).is_some();
+    awaited && ends && text.tokens[at].is_word() && !own && !measured(at) && noun(scene, at).is_none()
 }
 
 /// The words of a name from `at` on, and the token after them.
@@ -327,7 +375,8 @@ fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
             || text.is_act(i, Act::Call)
     };
     let end = (start..=to).find(|i| ends(*i))?;
-    let words = (start..end).all(|i| text.tokens[i].is_word() && text.tokens[i].name.is_none_or(|name| !name.whole));
+    let words =
+        (start..end).all(|i| text.tokens[i].is_word() && text.tokens[i].name.is_none_or(|name| !name.whole));
     (end > start && end - start <= 2 && words).then_some(end)
 }
 
@@ -357,41 +406,65 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
     let filler = text.has_any(
         at,
         &[
-            Mark::I, Mark::It, Mark::A, Mark::The, Mark::Hello, Mark::Please, Mark::Yes, Mark::Bot, Mark::Each,
-            Mark::Size, Mark::Of, Mark::OrdinalBin, Mark::Be, Mark::With, Mark::Then, Mark::About, Mark::Thanks,
+            Mark::I,
+            Mark::It,
+            Mark::A,
+            Mark::The,
+            Mark::Hello,
+            Mark::Please,
+            Mark::Yes,
+            Mark::Bot,
+            Mark::Each,
+            Mark::Size,
+            Mark::Of,
+            Mark::OrdinalBin,
+            Mark::Be,
+            Mark::With,
+            Mark::Then,
+            Mark::About,
+            Mark::Thanks,
         ],
     ) || text.is_time(at, TimeWord::Now)
-        || matches!(text.word(at), "only" | "just" | "also" | "too" | "one" | "kitchen" | "bokashi" | "fermenting" | "capacity");
+        || matches!(
+            text.word(at),
+            "only" | "just" | "also" | "too" | "one" | "kitchen" | "bokashi" | "fermenting" | "capacity"
+        );
     filler.then_some(Part::Filler)
 }
 
 /// What the parts come to: bins or plots with their names and sizes.
 fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
-    let nouns: Vec<Noun> = parts.iter().filter_map(|part| if let Part::Noun(noun) = part { Some(*noun) } else { None }).collect();
+    let nouns: Vec<Noun> = parts
+        .iter()
+        .filter_map(|part| if let Part::Noun(noun) = part { Some(*noun) } else { None })
+        .collect();
     let kind = nouns.first().map_or(FactKind::BinSet, |noun| noun.kind);
     if nouns.iter().any(|noun| noun.kind != kind) {
         return None;
     }
     let mut named = gathered(parts);
-    let names = named.iter().filter(|item| item.name.is_some()).count();
-    let told = is_told(scene, parts, &nouns, names);
+    let known = named.iter().filter(|item| item.name.is_some()).count();
+    let told = is_told(scene, parts, &nouns, known);
     if !told {
         return None;
     }
     let count = parts.iter().find_map(|part| if let Part::Count(count) = part { Some(*count) } else { None });
-    let counted = count.is_none_or(|count| (count - names.max(1) as f64).abs() < f64::EPSILON);
+    let counted = count.is_none_or(|count| (count - known.max(1) as f64).abs() < f64::EPSILON);
     let plural = !nouns.is_empty() && nouns.iter().all(|noun| noun.plural);
-    if !counted || plural && names < 2 {
+    if !counted || plural && known < 2 {
         return None;
     }
     share(&mut named);
     // `we've a raised bed, 2 by 1 m`
-    let called = nouns.first().map(|noun| scene.text.words(noun.at, noun.at + 1)).filter(|words| words.contains(' '));
+    let called =
+        nouns.first().map(|noun| scene.text.words(noun.at, noun.at + 1)).filter(|words| words.contains(' '));
     if let (FactKind::PlotSet, [item]) = (kind, &mut named[..]) {
         item.name = item.name.take().or(called);
     }
-    let fits = |item: &Item| if kind == FactKind::BinSet { item.area.is_none() } else { item.size.is_none() && item.tap.is_none() };
-    let says = |item: &Item| item.name.is_some() || names == 0 && item.clashes(item);
+    let fits = |item: &Item| {
+        if kind == FactKind::BinSet { item.area.is_none() } else { item.size.is_none() && item.tap.is_none() }
+    };
+    let says = |item: &Item| item.name.is_some() || known == 0 && item.clashes(item);
     (!named.is_empty() && named.iter().all(|item| fits(item) && says(item))).then_some((kind, named))
 }
 

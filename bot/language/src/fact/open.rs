@@ -180,10 +180,12 @@ fn lid_stays_on(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool
     let on = lid.is_some_and(|lid| (lid + 1..clause.to.min(lid + 3)).any(|at| text.is_word(at, "on")));
     let long = |when: &When| {
         when.span.is_some_and(|(span, toward)| {
-            toward == Toward::During && matches!(span.unit, TimeUnit::Week | TimeUnit::Fortnight | TimeUnit::Month)
+            toward == Toward::During
+                && matches!(span.unit, TimeUnit::Week | TimeUnit::Fortnight | TimeUnit::Month)
         })
     };
-    let good = (clause.from..clause.to).any(|at| text.is_word(at, "good") && text.is_word(at.wrapping_sub(1), "for"));
+    let good = (clause.from..clause.to)
+        .any(|at| text.is_word(at, "good") && text.is_word(at.wrapping_sub(1), "for"));
     on && (good || gist.whens.iter().any(|(when, _)| long(when)))
 }
 
@@ -262,7 +264,8 @@ fn looks_well(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     // `cellar fine`
     let verb = if looks { verb } else { verb - 1 };
     let looks = looks || clause.from + 1 >= bin;
-    let well = text.has(verb + 1, Mark::Possible) || matches!(text.word(verb + 1), "great" | "healthy" | "normal" | "perfect");
+    let well = text.has(verb + 1, Mark::Possible)
+        || matches!(text.word(verb + 1), "great" | "healthy" | "normal" | "perfect");
     let ends = verb + 2 >= clause.to || text.time(verb + 2).is_some();
     builder.scene.message.direct && looks && well && ends && !clause.stance.negated
 }

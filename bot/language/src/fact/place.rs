@@ -72,7 +72,8 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ if holds
             && (at..end).all(|i| {
                 text.name(i, NameKind::Bin).is_none()
-                    && !(text.is_matter(i, Matter::Bin) && ["bin", "bucket"].iter().any(|bin| text.word(i).contains(bin)))
+                    && !(text.is_matter(i, Matter::Bin)
+                        && ["bin", "bucket"].iter().any(|bin| text.word(i).contains(bin)))
                     && !text.has(i, Mark::It)
             })
             && (at..end).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You])) =>

@@ -128,7 +128,8 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
 
 /// `drained green 200 ml, smells sour`: what is seen at the one bin that the message names.
 fn seen_in_passing(scene: &Scene<'_>, events: &mut [Event]) {
-    let mut named = events.iter().flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)));
+    let mut named =
+        events.iter().flat_map(|event| event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)));
     let Some(bin) = named.next().filter(|first| named.all(|other| other == *first)).cloned() else { return };
     let told = events.iter().position(|event| bin_of(event).is_some()).unwrap_or(0);
     for event in events.iter_mut().skip(told + 1).filter(|event| wants_bin(event)) {
@@ -249,7 +250,8 @@ fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
 fn same_day(events: &mut [Event]) {
     for i in 1..events.len() {
         let before = &events[i - 1];
-        let day = before.whens.iter().find_map(|when| when.date).filter(|_| before.sentence == events[i].sentence);
+        let day =
+            before.whens.iter().find_map(|when| when.date).filter(|_| before.sentence == events[i].sentence);
         let of_day = |when: &When| {
             when.date.is_none() && when.part.is_some_and(|part| !part.today) && when.span.is_none()
         };

@@ -300,7 +300,10 @@ fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool
         && strong
         && text.has(at.wrapping_sub(1), Mark::Be)
         && at > 0
-        && (at < 2 || text.has(at - 2, Mark::It) || text.name(at - 2, crate::name::NameKind::Bin).is_some() || text.is_matter(at - 2, Matter::Bin));
+        && (at < 2
+            || text.has(at - 2, Mark::It)
+            || text.name(at - 2, crate::name::NameKind::Bin).is_some()
+            || text.is_matter(at - 2, Matter::Bin));
     lid.is_some() || strong && state == Lid::Bulging || leaks
 }
 

@@ -78,7 +78,11 @@ impl Builder<'_, '_> {
         };
         // `list what went in`
         let lists = text.is_word(clause.from, "list") && text.has(clause.from + 1, Mark::What);
-        if lists || presses_down(text, clause, gist) || is_habit(text, clause) || (clause.from..clause.to).any(waits) {
+        if lists
+            || presses_down(text, clause, gist)
+            || is_habit(text, clause)
+            || (clause.from..clause.to).any(waits)
+        {
             return true;
         }
         if stance.conditional
@@ -190,7 +194,9 @@ impl Builder<'_, '_> {
 fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let presses = clause.verb.is_some_and(|verb| {
         verb.act == Act::Add
-            && ["press", "squash", "squish", "push", "pack", "cram"].iter().any(|stem| text.word(verb.at).starts_with(stem))
+            && ["press", "squash", "squish", "push", "pack", "cram"]
+                .iter()
+                .any(|stem| text.word(verb.at).starts_with(stem))
     });
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()

@@ -304,7 +304,8 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
     let named = |at: usize| of(at).filter(|_| !negated(at) && !text.is_word(at, "litres"));
     let told = (0..end).find_map(|at| named(at).map(|value| (at, value)));
     let Some((at, value)) = told else {
-        return by_measures(scene).map(|(at, value)| setting(scene, SettingName::Units, value.to_owned(), at));
+        return by_measures(scene)
+            .map(|(at, value)| setting(scene, SettingName::Units, value.to_owned(), at));
     };
     let asked = system.is_some()
         || (0..end).any(|at| {
@@ -338,7 +339,8 @@ fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
     if !all.clone().any(prefers) || !all.clone().all(|at| idle(at) || measure(at)) {
         return None;
     }
-    let (at, metric) = all.into_iter().find_map(|at| text.unit(at)?.is_metric().map(|metric| (at, metric)))?;
+    let (at, metric) =
+        all.into_iter().find_map(|at| text.unit(at)?.is_metric().map(|metric| (at, metric)))?;
     let zone = scene.message.zone.name();
     let american = zone.starts_with("America/") || zone == "Pacific/Honolulu";
     let customary = if american { "us" } else { "imperial" };

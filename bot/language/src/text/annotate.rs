@@ -48,7 +48,10 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
 fn dates(text: &mut Text<'_>) {
     for at in 0..text.tokens.len() {
         let Some(TimeWord::Month(month)) = text.time(at) else { continue };
-        let day = |at: usize| matches!(text.kind(at), Some(Kind::Ordinal(_))) || text.digits(at).is_some_and(|day| (1.0..=31.0).contains(&day));
+        let day = |at: usize| {
+            matches!(text.kind(at), Some(Kind::Ordinal(_)))
+                || text.digits(at).is_some_and(|day| (1.0..=31.0).contains(&day))
+        };
         let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::Of)));
         if day(at + 1) || day(before) {
             text.tokens[at].senses = Senses::month(month);

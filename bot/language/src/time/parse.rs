@@ -49,7 +49,9 @@ fn days(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
         TimeWord::Month(month) => Some(month),
         _ => None,
     };
-    let joint = |at: usize| text.is_sign(at, '-') || matches!(text.word(at), "-" | "–" | "to" | "until" | "till" | "through");
+    let joint = |at: usize| {
+        text.is_sign(at, '-') || matches!(text.word(at), "-" | "–" | "to" | "until" | "till" | "through")
+    };
     let first = at + usize::from(month(at).is_some());
     let last = first + 2;
     if !(day(first)? < day(last)? && joint(first + 1)) {
@@ -225,7 +227,8 @@ fn follows_day(text: &Text<'_>, at: usize) -> bool {
 fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let word = text.word(at);
     // `opened it after two weeks` tells how long it took.
-    let took = word == "after" && (0..at).any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
+    let took =
+        word == "after" && (0..at).any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
     let ahead = matches!(word, "in" | "within" | "after") && !took;
     let during = word == "for";
     let from = at + usize::from(ahead || during);
