@@ -63,7 +63,7 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
 fn nothing_came(scene: &Scene<'_>) -> bool {
     let nothing = |text: &Text<'_>, at: usize| {
         text.has(at, Mark::No) && !text.is_word(at, "no")
-            || text.is_word(at, "no") && !text.word(at + 1).is_empty()
+            || text.is_word(at, "no") && text.tokens.get(at + 1).is_some_and(crate::text::Token::is_word)
             || matches!(text.word(at), "empty" | "0")
     };
     let flow = |text: &Text<'_>, at: usize| {

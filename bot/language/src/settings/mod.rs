@@ -244,7 +244,7 @@ fn zone(scene: &Scene<'_>) -> Option<Fact> {
     if named.is_none() && !moved && !text.typed.contains('/') {
         return None;
     }
-    let typed = folded(text.typed).replace(' ', "_");
+    let typed = folded(text.typed).split_whitespace().collect::<Vec<_>>().join("_");
     let whole =
         ZONES.iter().find(|(name, _, _)| name.contains('/') && typed.contains(name)).map(|(_, _, zone)| zone);
     if let Some(zone) = whole {

@@ -1,6 +1,6 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
-use super::{Kind, Text, Token};
+use super::{Kind, Stop, Text, Token};
 use crate::lexicon::{Lexicon, Mark, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
@@ -42,6 +42,61 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     }
     text.tokens = out;
     dates(text);
+    without_closing(text);
+    without_opening(text);
+}
+
+/// Words of courtesy that say something of their own as well.
+const TELLING: [Mark; 12] = [
+    Mark::Done,
+    Mark::Status,
+    Mark::Why,
+    Mark::Undo,
+    Mark::Help,
+    Mark::Skip,
+    Mark::Later,
+    Mark::No,
+    Mark::Sorry,
+    Mark::Worry,
+    Mark::Ready,
+    Mark::Away,
+];
+
+/// Leaves out what only closes a message: `, thanks`, a full stop, a smile.
+fn without_closing(text: &mut Text<'_>) {
+    let closes = |text: &Text<'_>, at: usize| match text.tokens[at].kind {
+        Kind::Stop(stop) => stop != Stop::Question,
+        Kind::Sign(sign) => !sign.is_ascii() && !matches!(sign, '°' | '½' | '¼' | '¾'),
+        _ => {
+            // `smells sweet` tells; `sweet` after a comma does not.
+            let plain = ["thank", "thx", "thnk", "tnx", "tks", "ty", "cheers", "lol", "haha"];
+            text.has_any(at, &[Mark::Thanks, Mark::Laugh])
+                && !text.has_any(at, &TELLING)
+                && text.tokens[at].name.is_none()
+                && (text.is_pause(at.wrapping_sub(1)) || plain.iter().any(|word| text.word(at).starts_with(word)))
+        }
+    };
+    let Some(last) = (0..text.tokens.len()).rev().find(|at| !closes(text, *at)) else { return };
+    // `lekker, thanks`: a word of thanks in some other tongue
+    if text.tokens[..=last].iter().filter(|token| token.is_word()).all(|token| token.senses.is_empty() && token.name.is_none()) {
+        return;
+    }
+    text.tokens.truncate(last + 1);
+}
+
+/// Leaves out what only opens a message: `ok so`, `hi there,`, `oh and`.
+fn without_opening(text: &mut Text<'_>) {
+    const OPENINGS: [Mark; 3] = [Mark::Hello, Mark::Laugh, Mark::Yes];
+    let opens = |text: &Text<'_>, at: usize| {
+        let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
+        let word = matches!(text.word(at), "so" | "well" | "um" | "uh" | "er" | "erm" | "oh" | "anyway");
+        (filler || word) && text.tokens[at].name.is_none()
+            || at > 0 && (text.is_word(at, "and") || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
+    };
+    let from = (0..text.tokens.len()).find(|at| !opens(text, *at)).unwrap_or(0);
+    if from > 0 {
+        text.tokens.drain(..from);
+    }
 }
 
 /// `3 May`, `May 3rd`: the month, and not what one may do.
