@@ -125,7 +125,62 @@ fn decilitres(text: &str, _: &mut Dice) -> Option<String> {
     Some(words.join(" "))
 }
 
-const CHANGES: [(&str, Change, f64); 10] = [
+/// `drained green` becomes `I drained green`.
+fn first_person(text: &str, dice: &mut Dice) -> Option<String> {
+    const REPORTS: [&str; 9] =
+        ["added", "put", "drained", "sealed", "buried", "planted", "checked", "emptied", "started"];
+    let (first, rest) = text.split_once(' ')?;
+    let subjects = ["I", "I've just", "I have", "I just", "we"];
+    REPORTS
+        .contains(&first.to_lowercase().as_str())
+        .then(|| format!("{} {} {rest}", subjects[dice.roll(subjects.len())], first.to_lowercase()))
+}
+
+/// Small whole numbers before a unit in words.
+fn in_words(text: &str, _: &mut Dice) -> Option<String> {
+    const WORDS: [&str; 13] = [
+        "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    const UNITS: [&str; 12] = [
+        "litres",
+        "litre",
+        "liters",
+        "l",
+        "kg",
+        "kilos",
+        "cups",
+        "tbsp",
+        "tablespoons",
+        "spoons",
+        "handfuls",
+        "pints",
+    ];
+    let mut changed = false;
+    let words: Vec<&str> = text.split(' ').collect();
+    let said = (0..words.len()).map(|at| {
+        let unit = words.get(at + 1).is_some_and(|next| UNITS.contains(&next.trim_end_matches([',', '.'])));
+        let word = words[at].parse::<usize>().ok().filter(|_| unit).and_then(|value| WORDS.get(value));
+        changed |= word.is_some();
+        word.copied().unwrap_or(words[at])
+    });
+    let said = said.collect::<Vec<_>>().join(" ");
+    changed.then_some(said)
+}
+
+/// Sentences on lines of their own.
+fn on_lines(text: &str, _: &mut Dice) -> Option<String> {
+    (text.contains(". ") && !text.contains("a.m. ") && !text.contains("p.m. "))
+        .then(|| text.replace(". ", "\n"))
+}
+
+/// Signs that people type for a stop.
+fn trailing(text: &str, dice: &mut Dice) -> Option<String> {
+    let signs = ["!", "!!", "...", " ..", " :)", " ;)", "!1"];
+    (text.ends_with(char::is_alphabetic)).then(|| format!("{text}{}", signs[dice.roll(signs.len())]))
+}
+
+const CHANGES: [(&str, Change, f64); 14] = [
     ("lower case", lower, 0.985),
     ("upper case", upper, 0.95),
     ("spaces", spaces, 1.0),
@@ -136,6 +191,10 @@ const CHANGES: [(&str, Change, f64); 10] = [
     ("swapped letters", swap, 0.95),
     ("a letter left out", omit, 0.95),
     ("decilitres", decilitres, 1.0),
+    ("first person", first_person, 0.97),
+    ("numbers in words", in_words, 0.97),
+    ("on lines", on_lines, 0.97),
+    ("trailing signs", trailing, 0.97),
 ];
 
 #[test]

@@ -90,7 +90,7 @@ fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     }
     // `it's been sealed for two weeks`; not `closed it for two weeks`, which is how long it will be
     let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-    let so_far = (from..to).any(|at| scene.text.has_any(at, &[Mark::Be, Mark::Have]));
+    let so_far = (from..to).any(|at| scene.text.has(at, Mark::Be));
     let length = |when: &When| when.span.filter(|(_, toward)| lasting && so_far && *toward == Toward::During);
     if let Some((span, _)) = event.whens.iter().find_map(length) {
         return Some(When { span: Some((span, Toward::Back)), ..When::default() });

@@ -64,7 +64,14 @@ const TELLING: [Mark; 12] = [
 
 /// Leaves out what only closes a message: `, thanks`, a full stop, a smile.
 fn without_closing(text: &mut Text<'_>) {
+    // `full!!1`: the key of the sign without its shift
+    let slipped = |text: &Text<'_>, at: usize| {
+        text.tokens[at].glued
+            && text.word(at).bytes().all(|b| b == b'1')
+            && text.word(at.wrapping_sub(1)) == "!"
+    };
     let closes = |text: &Text<'_>, at: usize| match text.tokens[at].kind {
+        Kind::Number(_) => slipped(text, at),
         Kind::Stop(stop) => stop != Stop::Question,
         Kind::Sign(sign) => !sign.is_ascii() && !matches!(sign, '°' | '½' | '¼' | '¾'),
         _ => {
@@ -73,12 +80,17 @@ fn without_closing(text: &mut Text<'_>) {
             text.has_any(at, &[Mark::Thanks, Mark::Laugh])
                 && !text.has_any(at, &TELLING)
                 && text.tokens[at].name.is_none()
-                && (text.is_pause(at.wrapping_sub(1)) || plain.iter().any(|word| text.word(at).starts_with(word)))
+                && (text.is_pause(at.wrapping_sub(1))
+                    || plain.iter().any(|word| text.word(at).starts_with(word)))
         }
     };
     let Some(last) = (0..text.tokens.len()).rev().find(|at| !closes(text, *at)) else { return };
     // `lekker, thanks`: a word of thanks in some other tongue
-    if text.tokens[..=last].iter().filter(|token| token.is_word()).all(|token| token.senses.is_empty() && token.name.is_none()) {
+    if text.tokens[..=last]
+        .iter()
+        .filter(|token| token.is_word())
+        .all(|token| token.senses.is_empty() && token.name.is_none())
+    {
         return;
     }
     text.tokens.truncate(last + 1);
@@ -91,7 +103,9 @@ fn without_opening(text: &mut Text<'_>) {
         let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
         let word = matches!(text.word(at), "so" | "well" | "um" | "uh" | "er" | "erm" | "oh" | "anyway");
         (filler || word) && text.tokens[at].name.is_none()
-            || at > 0 && (text.is_word(at, "and") || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
+            || at > 0
+                && (text.is_word(at, "and")
+                    || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
     };
     let from = (0..text.tokens.len()).find(|at| !opens(text, *at)).unwrap_or(0);
     if from > 0 {
