@@ -4,7 +4,7 @@ mod kitchen;
 
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::{Hint, hints};
-use branbell_scheduler::quantity::{fill, rest, starter};
+use branbell_scheduler::quantity::{fill, rest, rotation, starter};
 use branbell_scheduler::units::{Celsius, Days};
 use chrono::{Datelike, TimeZone, Utc, Weekday};
 use chrono_tz::Tz;
@@ -188,4 +188,46 @@ fn nothing_fills_while_all_are_away() {
     kitchen.tell(day(7.2), What::Back { person: "ana".into() });
     let back = forecasts(&kitchen, day(7.2));
     assert!(back.iter().zip(&here).all(|(back, here)| Days::of(back.at - here.at).get().abs() < 0.5));
+}
+
+/// Of two who fill a bin alike one goes away: it fills half as fast until they are back.
+#[test]
+fn it_fills_slower_while_one_of_several_is_away() {
+    let mut kitchen = green();
+    kitchen.tell(day(0.0), What::Member { person: "bo".into(), name: "bo".into(), steward: false });
+    kitchen.tell(day(0.0), What::StarterBought { g: Some(400.0), ml: None });
+    for d in 0..8 {
+        kitchen.scraps(day(f64::from(d)), "green", 1200.0);
+        kitchen.bran(day(f64::from(d)), "green", 30.0);
+        if d % 2 == 1 {
+            let lot = kitchen.facts.len() - 2;
+            kitchen.facts[lot].author = "bo".into();
+        }
+    }
+    let forecasts = |kitchen: &Kitchen, now| {
+        let room = kitchen.room();
+        let full = fill::fill(&room, room.bin("green").unwrap(), now).unwrap().full.unwrap();
+        let rotation = rotation::rotation(&room, &[], now, 1).unwrap();
+        let all_full = rotation.all_full;
+        assert!((all_full.why.recompute().value - all_full.value.get()).abs() < 1e-12);
+        (Days::of(full.at - now).get(), full, all_full.value.get())
+    };
+    let (alone, _, full_with_all) = forecasts(&kitchen, day(7.1));
+    let away = |person: &str, days| What::Away { person: person.into(), until: Some(day(7.1 + days)) };
+    kitchen.tell(day(7.1), away("bo", 40.0));
+    let (later, full, full_with_one) = forecasts(&kitchen, day(7.1));
+    assert!((1.7..2.3).contains(&(later / alone)), "{later} for {alone}");
+    assert!(full.early <= full.at && full.at <= full.late);
+    assert!((full.why.recompute().value - later).abs() < 1e-6);
+    assert!(full_with_one <= full_with_all, "{full_with_one} {full_with_all}");
+    // The other one goes too, for the whole month: no bin fills.
+    kitchen.tell(day(7.1), away("ana", 40.0));
+    let (_, full, full_with_none) = forecasts(&kitchen, day(7.1));
+    assert!(full.early >= day(47.0));
+    assert!(full_with_none < 1e-12, "{full_with_none}");
+    // Who did not say until when is not foreseen to be away.
+    let unsaid = |person: &str| What::Away { person: person.into(), until: None };
+    kitchen.tell(day(7.1), What::Back { person: "ana".into() });
+    kitchen.tell(day(7.1), unsaid("bo"));
+    assert!((forecasts(&kitchen, day(7.1)).0 - alone).abs() < 1e-9);
 }

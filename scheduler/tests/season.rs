@@ -2,8 +2,9 @@
 
 mod kitchen;
 
-use branbell_scheduler::fact::{Food, Moisture, Mould, Setting, Signs, Smell, What};
+use branbell_scheduler::fact::{Food, Moisture, Mould, Place, Setting, Signs, Smell, What};
 use branbell_scheduler::plan::NudgeKind;
+use branbell_scheduler::quantity::ferment;
 use branbell_scheduler::units::{Fraction, Grams, Millilitres};
 use branbell_scheduler::{Nudge, Numbers, Phase, Room, plan, report, send_at};
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
@@ -342,4 +343,23 @@ fn a_lost_batch_is_only_asked_after() {
     assert_eq!(nudges[0].due, day(7.0));
     kitchen.tell(day(7.5), What::Discarded { bin: "green".into() });
     assert!(plan(&kitchen.room(), day(8.0)).iter().all(|nudge| !of_green(nudge)));
+}
+
+/// A bin's own thermometer is believed for a week; then a later reading of the room supersedes it.
+#[test]
+fn a_later_reading_of_the_room_supersedes_one_of_the_bin() {
+    let cold = |c, at| {
+        let mut kitchen = green();
+        kitchen.scraps(day(0.0), "green", 9000.0);
+        kitchen.sealed(day(1.0), "green");
+        kitchen.tell(day(2.0), What::Temperature { place: Place::Bin("green".into()), c: 12.0 });
+        kitchen.room_temperature(day(at), c);
+        kitchen.room()
+    };
+    let ferment = |room: &Room| ferment::ferment(room, room.bin("green").unwrap(), day(17.0)).unwrap();
+    let (near, moved) = (ferment(&cold(19.0, 6.0)), ferment(&cold(19.0, 16.0)));
+    assert!(near.is_cold && near.readings == 1, "the room may well be warmer than the bin");
+    assert!(!moved.is_cold && moved.readings == 2);
+    assert!(moved.ready.at < near.ready.at);
+    assert!((moved.progress.why.recompute().value - moved.progress.value.get()).abs() < 1e-12);
 }

@@ -35,7 +35,7 @@ use fill::{Filled, Missing};
 pub use inquiry::Inquiry;
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
-pub use remark::remarks;
+pub use remark::{remarks, remarks_beside};
 pub use topic::Topic;
 
 /// What came in, with what it may be about.

@@ -2,6 +2,7 @@
 
 use branbell_scheduler::fact::{Place, What};
 use branbell_scheduler::hints::{self, Hint};
+use branbell_scheduler::plan::{Nudge, NudgeKind, Subject};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
@@ -41,6 +42,19 @@ fn belonging(room: &Room, what: &What, now: DateTime<Utc>) -> Vec<Hint> {
         }
         _ => Vec::new(),
     }
+}
+
+/// The hints that a nudge brings along, for where nobody writes: each is made once, here or in an answer. That no other bin
+/// is free comes with the nudge of the one that fills.
+pub fn remarks_beside(room: &Room, nudge: &Nudge, now: DateTime<Utc>) -> Vec<Hint> {
+    let fits = |hint: &Hint| match nudge.kind {
+        NudgeKind::Drain | NudgeKind::Check => is_cold(hint),
+        NudgeKind::Digest => matches!(hint, Hint::TooCold { .. } | Hint::FillingLong { .. }),
+        _ => false,
+    };
+    let is_meant = |name: &str| !matches!(&nudge.subject, Some(Subject::Bin(bin)) if bin != name);
+    let bins = room.bins_in_use().filter(|bin| is_meant(&bin.name));
+    bins.flat_map(|bin| hints::of_bin(room, bin, now)).filter(fits).collect()
 }
 
 fn is_cold(hint: &Hint) -> bool {

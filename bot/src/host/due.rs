@@ -3,6 +3,7 @@
 use anyhow::Result;
 use branbell_scheduler::deliver::{self, Outlet, REPEAT_AFTER, Wanted};
 use branbell_scheduler::fact::What;
+use branbell_scheduler::hints::Hint;
 use branbell_scheduler::plan::{self, Nudge, Subject, next_turn};
 use branbell_scheduler::state::{Person, Room};
 use branbell_store::{Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record};
@@ -10,9 +11,9 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 
 use super::gallery::Gallery;
-use super::{Host, fact_row, instant, message_row};
+use super::{Host, fact_row, instant, message_row, remarked};
 use crate::chat::{Message, Saying};
-use crate::dialogue::{TAPS, topic, wording};
+use crate::dialogue::{TAPS, remarks_beside, topic, wording};
 use crate::voice::Text;
 
 /// Rooms whose nudges are worded at a time: what is worded is sent before more is.
@@ -28,6 +29,8 @@ const TOGETHER: TimeDelta = TimeDelta::hours(2);
 struct Sent<'a> {
     nudge: &'a Nudge,
     row: NudgeRow,
+    /// What is worth a remark beside it and was never said.
+    remarks: Vec<Hint>,
 }
 
 impl<S: Archive> Host<S> {
@@ -57,7 +60,8 @@ impl<S: Archive> Host<S> {
         known.load(&self.store, room).await?;
         let nudges = plan::plan(&known.room, now);
         let rows = self.store.open_nudges(room).await?;
-        let (mut changed, due) = due(&known.room, &nudges, &rows, now);
+        let (mut changed, mut due) = due(&known.room, &nudges, &rows, now);
+        let remarked = self.add_remarks(&known.room, room, &mut due, now).await?;
         let outgoing = self.outgoing(&known.room, &due, now)?;
         let facts = asked(&known.room, &due, now)?;
         changed.extend(due.into_iter().map(|sent| sent.row));
@@ -67,6 +71,7 @@ impl<S: Archive> Host<S> {
         let moved = self.changed_nudges(room, &known, now, Vec::new()).await?;
         let acted: Vec<String> = changed.iter().map(|row| row.key.clone()).collect();
         changed.extend(moved.into_iter().filter(|row| !acted.contains(&row.key)));
+        changed.extend(remarked);
         let record = Record {
             room: room.to_owned(),
             now: now.timestamp_millis(),
@@ -80,13 +85,35 @@ impl<S: Archive> Host<S> {
         Ok(())
     }
 
+    /// Puts beside each nudge what is worth a remark and was never said in this room, and gives the rows that keep it said.
+    async fn add_remarks(
+        &self,
+        known: &Room,
+        room: &str,
+        sent: &mut [Sent<'_>],
+        now: DateTime<Utc>,
+    ) -> Result<Vec<NudgeRow>> {
+        let mut rows: Vec<NudgeRow> = Vec::new();
+        for sent in sent {
+            let remarks = remarks_beside(known, sent.nudge, now);
+            for hint in self.unsaid(known, room, remarks).await? {
+                let key = hint.key(known);
+                if rows.iter().all(|row| row.key != key) {
+                    rows.push(remarked(key, now));
+                    sent.remarks.push(hint);
+                }
+            }
+        }
+        Ok(rows)
+    }
+
     /// The message of nudges that are sent together, and the reactions on it that stand ready for tapping.
     fn outgoing(&self, room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewOutgoing>> {
         let Some(first) = sent.first() else { return Ok(Vec::new()) };
         let mut message = Message { topic: topic_of(first.nudge), ..Message::default() };
         let mut whole = Text::default();
         let mut named: Option<&str> = None;
-        for Sent { nudge, .. } in sent {
+        for Sent { nudge, remarks, .. } in sent {
             let turn = next_turn(room, nudge, now);
             // A name stands before the first line that is meant for its bearer.
             let is_new = turn.filter(|person| named != Some(person.id.as_str()));
@@ -94,7 +121,8 @@ impl<S: Archive> Host<S> {
             let text = wording::nudge(&self.voice, room, nudge, is_new, now);
             message.nudges.push(tag(nudge, &text, turn));
             message.to.extend(is_new.map(|person| person.id.clone()));
-            whole = whole.newline(&text);
+            let remarks = remarks.iter().map(|hint| wording::remark(&self.voice, room, hint, now));
+            whole = remarks.fold(whole.newline(&text), |whole, remark| whole.newline(&remark));
         }
         let message = Message { text: whole.plain(), html: whole.html(), ..message };
         let keys: Vec<&str> = sent.iter().map(|sent| sent.nudge.key.0.as_str()).collect();
@@ -155,7 +183,8 @@ fn due_at(room: &Room, nudge: &Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Opt
 
 fn said_now<'a>(room: &Room, nudge: &'a Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Sent<'a> {
     let repeat_at = deliver::hold(room, now + TimeDelta::milliseconds(REPEAT_AFTER));
-    Sent { nudge, row: deliver::sent(&want(room, nudge), row, repeat_at.map(millis)) }
+    let row = deliver::sent(&want(room, nudge), row, repeat_at.map(millis));
+    Sent { nudge, row, remarks: Vec::new() }
 }
 
 /// To whom work was put, where that is new.

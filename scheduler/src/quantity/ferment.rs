@@ -215,19 +215,27 @@ pub fn is_lost(batch: &Batch) -> bool {
     }
 }
 
-/// The temperatures that tell about a bin since a moment: its own where any was read near that time, else the
-/// room's. Of those before the moment only the last is needed.
+/// The temperatures that tell about a bin since a moment: its own, and the room's where no own one was read within a week
+/// of them. Of those before the moment only the last is needed.
+///
+/// So a reading of the room supersedes an older one of the bin: where the bin is now nobody else has told.
 pub(crate) fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Reading> {
-    let own_is_fresh =
-        bin.temperatures.last().is_some_and(|reading| Days::of(since - reading.at) <= OWN_READING_LASTS);
-    let all = if own_is_fresh { &bin.temperatures } else { &room.temperatures };
-    let all = if all.is_empty() { &bin.temperatures } else { all };
-    let first = all.partition_point(|reading| reading.at < since).saturating_sub(1);
-    all[first..].to_vec()
+    let own = &bin.temperatures;
+    let is_told_for = |reading: &&Reading| {
+        let next = own.partition_point(|own| own.at < reading.at);
+        let near = own[next.saturating_sub(1)..].iter().take(2);
+        near.map(|own| Days::of((own.at - reading.at).abs())).all(|apart| apart > OWN_READING_LASTS)
+    };
+    let last_before = |of: &[Reading]| of.partition_point(|reading| reading.at < since).saturating_sub(1);
+    let rooms = room.temperatures[last_before(&room.temperatures)..].iter().filter(is_told_for);
+    let mut all: Vec<Reading> = own[last_before(own)..].iter().chain(rooms).copied().collect();
+    all.sort_by_key(|reading| reading.at);
+    all.split_off(last_before(&all))
 }
 
-/// A bin's own reading tells more than the room's for so long; then where the bin stands may have changed.
-const OWN_READING_LASTS: Days = Days(60.0);
+/// A bin's own reading tells more than the room's for so long on either side. Later the room's is all that is known: the
+/// bin may have been moved, or the season changed. Source: our judgement.
+const OWN_READING_LASTS: Days = Days(7.0);
 
 fn with_temperature(
     why: Derivation,

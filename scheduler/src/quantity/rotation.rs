@@ -48,7 +48,7 @@ static FILLING: Formula = Formula {
 
 static ALL_FULL: Formula = Formula {
     id: "rotation.all_full",
-    expression: "share of futures in which within a month no bin takes scraps",
+    expression: "share of futures in which within a month no bin takes scraps; who is away puts nothing in",
     evaluate: |why| {
         let mut rng = Pcg64::seed_from_u64(why.value("seed") as u64);
         let futures = why.value("futures") as usize;
@@ -183,13 +183,14 @@ impl Future {
     /// Whether within the month scraps find no bin.
     fn fills_up(mut self, why: &Derivation, rng: &mut Pcg64) -> bool {
         let rhythm = Rhythm::from_terms(why);
-        let per_day =
-            rhythm.per_day * LogNormal::new(0.0, rhythm.doubt).map_or(1.0, |doubt| doubt.sample(rng));
-        let Ok(amounts) = Gamma::new((per_day / rhythm.dispersion).max(0.01), rhythm.dispersion.max(1.0))
-        else {
-            return false;
-        };
-        for day in 0..(why.value("month") as usize) {
+        let usual = rhythm.per_day * LogNormal::new(0.0, rhythm.doubt).map_or(1.0, |doubt| doubt.sample(rng));
+        let part_passed = why.value("start").fract();
+        for day in rhythm.days_away()..(why.value("month") as usize) {
+            let per_day = usual * rhythm.attendance(day, part_passed);
+            let Ok(amounts) = Gamma::new((per_day / rhythm.dispersion).max(0.01), rhythm.dispersion.max(1.0))
+            else {
+                return false;
+            };
             if !self.take(amounts.sample(rng), day as f64, why, rng) {
                 return true;
             }

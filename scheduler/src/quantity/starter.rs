@@ -314,7 +314,7 @@ fn rhythm(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
     if events.is_empty() {
         return None;
     }
-    let mut rhythm = Rhythm::of(&events, &prior, now, room.zone).resumed_at(room.somebody_here(now), now);
+    let mut rhythm = Rhythm::of(&events, &prior, now, room.zone).of_those_here(room, now);
     rhythm.doubt = rhythm.doubt.hypot(spoon.deviation);
     Some(rhythm)
 }

@@ -40,6 +40,11 @@ impl Room {
             self.last_log = self.last_log.max(Some(sane(fact.told)));
         }
         self.credit(&fact.author, &fact.what, stamp.at);
+        if matches!(fact.what, What::Scraps { .. })
+            && let Some(person) = self.people.iter_mut().find(|person| person.id == fact.author)
+        {
+            person.lots = person.lots.saturating_add(1);
+        }
         self.step_bins(stamp, &fact.what);
         self.step_stores(stamp, &fact.what);
         self.step_settings(stamp, &fact.what);
@@ -245,6 +250,7 @@ impl Room {
                 turns: 0,
                 last_turn: since,
                 balance: 0.0,
+                lots: 0,
                 in_vain: 0.0,
             });
             self.people.len() - 1

@@ -28,6 +28,7 @@ use crate::say;
 use crate::voice::{Calendar, Measures, Text, Voice};
 
 pub use nudge::nudge;
+pub use remark::remark;
 
 /// A date that may be four weeks off either way helps nobody.
 pub(crate) const WIDEST_SPAN: TimeDelta = TimeDelta::days(28);

@@ -2,10 +2,17 @@
 
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::quantity::{ferment, nitrogen};
+use branbell_scheduler::state::Room;
+use chrono::{DateTime, Utc};
 
 use super::{Speaker, capital};
 use crate::say;
-use crate::voice::Text;
+use crate::voice::{Text, Voice};
+
+/// A remark that a nudge brings along, in words.
+pub fn remark(voice: &Voice, room: &Room, hint: &Hint, now: DateTime<Utc>) -> Text {
+    Speaker::new(voice, room, now).remark(hint)
+}
 
 impl Speaker<'_> {
     /// A remark, in a sentence or two.

@@ -150,7 +150,7 @@ fn rhythm_of(room: &Room, mut lots: Events, now: DateTime<Utc>) -> Rhythm {
     let people = room.people.iter().filter(|person| person.here).count().clamp(1, MOST_HOUSEHOLDS);
     let per_day = HOUSEHOLD.value * people as f64;
     let prior = Prior { per_day, weight: PRIOR_DAYS, lot: LOT, source: HOUSEHOLD.source };
-    Rhythm::of(&lots, &prior, now, room.zone).resumed_at(room.somebody_here(now), now)
+    Rhythm::of(&lots, &prior, now, room.zone).of_those_here(room, now)
 }
 
 /// In a building most of those who are in the room put little into the bins.

@@ -13,6 +13,7 @@ use statrs::distribution::{ContinuousCDF, Normal};
 
 use self::day::{Day, hours, passed, share_by};
 use super::{Derivation, Estimate, Origin, Source};
+use crate::state::Room;
 use crate::units::Days;
 
 /// Amounts at moments, in order of time.
@@ -47,9 +48,15 @@ pub(super) struct Rhythm {
     passed: f64,
     /// Days from now for which nobody is there to add anything.
     away: f64,
+    /// Those who are away while others are here: days until each is back, and their share of what comes.
+    absent: Vec<(f64, f64)>,
     observations: usize,
     source: Source,
 }
+
+/// What each person's absence takes away.
+const SHARED: Source =
+    Source::Judgement("by the lots that each has told, as if each had told ten equal ones before");
 
 /// A total of lots is skewed: its median is below its mean by this share of its dispersion. For lots at random whose
 /// sizes spread by a half it is a sixth of the third cumulant over the second (Cornish & Fisher 1938; from memory).
@@ -80,6 +87,7 @@ impl Rhythm {
             hours,
             passed,
             away: 0.0,
+            absent: Vec::new(),
             observations: events.len(),
             source: prior.source,
         };
@@ -90,9 +98,27 @@ impl Rhythm {
         rhythm
     }
 
-    /// The rhythm where nobody is there until a moment: nothing comes before.
-    pub(super) fn resumed_at(self, back: Option<DateTime<Utc>>, now: DateTime<Utc>) -> Self {
-        Self { away: back.map_or(0.0, |back| Days::of(back - now).get().max(0.0)), ..self }
+    /// The rhythm of those who are there: nothing comes before somebody is, and less while some of them are away.
+    ///
+    /// Of those who did not say until when they are away nothing is foreseen.
+    pub(super) fn of_those_here(self, room: &Room, now: DateTime<Utc>) -> Self {
+        let days_until = |back: DateTime<Utc>| Days::of(back - now).get().max(0.0);
+        let away = room.somebody_here(now).map_or(0.0, days_until);
+        let absent = room.shares_of_absent(now).into_iter();
+        let absent = absent.map(|(back, share)| (days_until(back), share.get()));
+        Self { away, absent: absent.filter(|(back, _)| *back > away).collect(), ..self }
+    }
+
+    /// The share of a usual day's amount that comes on a day counted from today, `now` of which has passed: 1 where all
+    /// are there.
+    pub(super) fn attendance(&self, day: usize, now: f64) -> f64 {
+        let gone = |(back, share): &(f64, f64)| share * (now + back - day as f64).clamp(0.0, 1.0);
+        (1.0 - self.absent.iter().map(gone).sum::<f64>()).clamp(0.0, 1.0)
+    }
+
+    /// Whole days from now on which nothing comes, as nobody is there.
+    pub(super) fn days_away(&self) -> usize {
+        self.away.round() as usize
     }
 
     /// Adds the rhythm's terms to a derivation, under its own names.
@@ -112,6 +138,11 @@ impl Rhythm {
         let numbered =
             |shares: &[f64]| shares.iter().enumerate().map(|(n, share)| (n as f64, *share)).collect();
         let why = if self.away > 0.0 { why.clock("away", Days(self.away)) } else { why };
+        let why = if self.absent.is_empty() {
+            why
+        } else {
+            why.course("absent", self.absent.clone(), "1", Origin::Constant(SHARED))
+        };
         why.term("per_day", per_day, unit, learnt())
             .term("doubt", Estimate::exact(self.doubt), "1", learnt())
             .term("dispersion", Estimate::exact(self.dispersion), unit, learnt())
@@ -139,6 +170,7 @@ impl Rhythm {
             hours,
             passed: why.value("passed"),
             away: why.value("away"),
+            absent: why.points("absent").to_vec(),
             observations: 0,
             source: Source::Practice,
         }
@@ -192,7 +224,8 @@ impl Rhythm {
         let (back, since) = ((now + self.away).floor() as usize, (now + self.away).fract());
         let mut from = if back == 0 { self.passed } else { share_by(&self.hours, since) };
         for day in back..=(longest.get() as usize).max(back) {
-            let whole = self.per_day * self.weekdays[(first as usize + day) % 7];
+            let usual = self.per_day * self.weekdays[(first as usize + day) % 7];
+            let whole = usual * self.attendance(day, now);
             let here = whole * (1.0 - from);
             if missing <= here {
                 let share = if here > 0.0 { missing / here } else { 0.0 };
