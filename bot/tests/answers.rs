@@ -1,5 +1,5 @@
 //! Every number in every answer comes from a derivation: what is left of an answer when all that its derivations give, worked
-//! out again from their terms, is taken out of it, has no digit in it.
+//! out again from their terms, is taken out of it, has no digit in it. The same holds of the terms that a `why?` lists.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
@@ -10,8 +10,8 @@ use branbell_scheduler::fact::{Fact, Food, Place, Units, What};
 use branbell_scheduler::quantity::rotation::{self, Rotation};
 use branbell_scheduler::quantity::tally::{self, Disposal};
 use branbell_scheduler::quantity::{
-    Derivation, Estimate, Origin, Quantity, Value, When, bran, bury, density, dilution, ferment, fill,
-    liquid, nitrogen, rest, starter,
+    Derivation, Estimate, Origin, Quantity, Source, Term, Value, When, bran, bury, density, dilution,
+    ferment, fill, liquid, nitrogen, rest, starter,
 };
 use branbell_scheduler::units::{Grams, Millilitres, Unit};
 use branbell_scheduler::{Room, hints, plan};
@@ -67,6 +67,8 @@ struct Written<'a> {
     measures: Measures,
     calendar: Calendar<'a>,
     forms: Vec<String>,
+    /// Whether what stands in a `why?` counts too: bare numbers, sources, and from how many logs.
+    explains: bool,
 }
 
 impl Written<'_> {
@@ -80,6 +82,31 @@ impl Written<'_> {
             if let Origin::Derived(inner) = &term.origin {
                 self.why(inner, term.unit);
             }
+            if self.explains {
+                self.origin(term);
+            }
+        }
+    }
+
+    /// What is said of a term in a `why?` beside its number.
+    fn origin(&mut self, term: &Term) {
+        if let Value::Course(points) = &term.value
+            && term.unit == "Cel"
+        {
+            let mean = points.iter().map(|(_, value)| value).sum::<f64>() / points.len().max(1) as f64;
+            self.estimate(Estimate::exact(mean), term.unit);
+        }
+        let source = match &term.origin {
+            Origin::Constant(source) => *source,
+            Origin::Learnt { observations, prior } => {
+                self.forms.push(format!("from {observations} logs"));
+                *prior
+            }
+            Origin::Facts(facts) => return self.forms.push(format!("from {} logs", facts.len())),
+            _ => return,
+        };
+        if let Source::Published(text) | Source::Memory(text) | Source::Judgement(text) = source {
+            self.forms.push(text.to_owned());
         }
     }
 
@@ -115,6 +142,9 @@ impl Written<'_> {
         for value in [value, bounds[0], bounds[1]] {
             let forms = self.number(value, unit);
             self.forms.extend(forms);
+            if self.explains {
+                self.forms.extend([plain(value), self.measures.about_volume(value)]);
+            }
         }
     }
 
@@ -287,6 +317,13 @@ impl Written<'_> {
     }
 }
 
+/// A bare number, three figures.
+fn plain(value: f64) -> String {
+    let decimals = (2.0 - value.abs().max(1e-4).log10().floor()).clamp(0.0, 6.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
 /// Takes a form out where it stands by itself: `5 ml` is not found in `45 ml`.
 fn take_out(text: &str, form: &str) -> String {
     let mut left = String::new();
@@ -361,6 +398,19 @@ const REPORTS: [(&str, &[(f64, &str)]); 11] = [
 
 /// The answer, and the room after it.
 fn answer(room: &Room, voice: &Voice, text: &str, now: DateTime<Utc>, last_seq: i64) -> (String, Room) {
+    let (said, after, _) = answer_to(room, voice, text, None, now, last_seq);
+    (said, after)
+}
+
+/// The answer after a number about `topic`, the room after it, and what its own number is about.
+fn answer_to(
+    room: &Room,
+    voice: &Voice,
+    text: &str,
+    topic: Option<Topic>,
+    now: DateTime<Utc>,
+    last_seq: i64,
+) -> (String, Room, Option<Topic>) {
     let incoming = Incoming {
         room: "kitchen".into(),
         event: "$asked".into(),
@@ -369,7 +419,6 @@ fn answer(room: &Room, voice: &Voice, text: &str, now: DateTime<Utc>, last_seq: 
         direct: true,
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
-    let topic: Option<Topic> = None;
     let heard = Heard { incoming: &incoming, answering: None, asked: None, topic, last_seq };
     let mut decision = decide(room, voice, &heard, now);
     let mut after = room.clone();
@@ -377,27 +426,29 @@ fn answer(room: &Room, voice: &Voice, text: &str, now: DateTime<Utc>, last_seq: 
         after.apply(&decision.fact(&heard, place));
     }
     decision.remarks = dialogue::remarks(&after, &decision, now);
-    (wording::reply(voice, &after, &decision, now).plain(), after)
+    let said = wording::reply(voice, &after, &decision, now).plain();
+    let topic = decision.topic(&after, now);
+    (said, after, topic)
 }
 
 fn every_number_of_every_answer_is_derived(units: Units) {
     let (voice, facts) = (Voice::english(), facts(units));
     let mut room = Room::default();
-    let mut with_numbers = 0;
+    let (mut with_numbers, mut explained) = (0, 0);
     for (place, fact) in facts.iter().enumerate() {
         room.apply(fact);
         if place < 17 || place % 17 != 0 {
             continue;
         }
         let now = fact.at + TimeDelta::minutes(30);
-        let written = |room: &Room| {
+        let written = |room: &Room, explains: bool| {
             let (measures, calendar) = (Measures(units), Calendar { voice: &voice, zone: room.zone, now });
-            let mut written = Written { measures, calendar, forms: Vec::new() };
+            let mut written = Written { measures, calendar, forms: Vec::new(), explains };
             written.room(room, now);
             written.asked(Millilitres(2000.0), Millilitres(300.0), Grams(2000.0), Some(room));
             written
         };
-        let mut of_now = written(&room);
+        let mut of_now = written(&room, false);
         of_now.bins(&room, now);
         let mut hold = |text: &str, said: &str, written: &Written<'_>| {
             with_numbers += usize::from(said.contains(|c: char| c.is_ascii_digit()));
@@ -407,9 +458,22 @@ fn every_number_of_every_answer_is_derived(units: Units) {
         for text in QUESTIONS {
             hold(text, &answer(&room, &voice, text, now, fact.seq).0, &of_now);
         }
+        let mut of_why = written(&room, true);
+        of_why.bins(&room, now);
+        for text in QUESTIONS {
+            let (_, _, topic) = answer_to(&room, &voice, text, None, now, fact.seq);
+            let Some(topic) = topic else { continue };
+            let said = answer_to(&room, &voice, "why?", Some(topic), now, fact.seq).0;
+            // The other lines are fixed texts: the formula, and what would help.
+            let terms = said.lines().filter(|line| line.contains(": ") && line.ends_with(')'));
+            for term in terms {
+                explained += 1;
+                hold(text, term, &of_why);
+            }
+        }
         for (text, told) in REPORTS {
             let (said, after) = answer(&room, &voice, text, now, fact.seq);
-            let mut written = written(&after);
+            let mut written = written(&after, false);
             for (value, unit) in told {
                 written.estimate(Estimate::exact(*value), unit);
             }
@@ -418,7 +482,7 @@ fn every_number_of_every_answer_is_derived(units: Units) {
         let nobody = "about 123.4 l in 37 days";
         assert_eq!(of_now.rest_of(nobody), nobody, "a number of nobody's is found");
     }
-    assert!(with_numbers > 200, "{with_numbers}");
+    assert!(with_numbers > 200 && explained > 200, "{with_numbers} {explained}");
 }
 
 /// Numbers that are parts of a sentence, not of a room, and where they come from.

@@ -279,6 +279,7 @@ mod tests {
             ("how many bins do we need?", vec![]),
             ("are two bins enough bins for us?", vec![]),
             ("do we need another bin?", vec![]),
+            ("are we short of bins?", vec![]),
         ] {
             assert_eq!(inquiry(text, None, true), Some(Inquiry::Bins(further)), "{text}");
         }
@@ -306,6 +307,7 @@ mod tests {
         assert_eq!(inquiry("can I mix it with compost?", None, true), by(Way::Compost));
         assert_eq!(inquiry("how much CO2e have we saved?", None, true), Some(Inquiry::Emissions(None)));
         assert_eq!(inquiry("how much ground do we need?", None, true), Some(Inquiry::Ground(None)));
+        assert_eq!(inquiry("how many square metres a year?", None, true), Some(Inquiry::Ground(None)));
         let bed = Some(Inquiry::Ground(Some("pot bed".into())));
         assert_eq!(inquiry("has the pot bed had enough?", None, true), bed);
     }

@@ -215,8 +215,8 @@ pub fn is_lost(batch: &Batch) -> bool {
     }
 }
 
-/// The temperatures that tell about a bin since a moment: its own, and the room's where no own one was read within a week
-/// of them. Of those before the moment only the last is needed.
+/// The temperatures that tell about a bin since a moment: its own, and the room's where no own one was read within three
+/// days of them. Of those before the moment only the last is needed.
 ///
 /// So a reading of the room supersedes an older one of the bin: where the bin is now nobody else has told.
 pub(crate) fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Reading> {
@@ -235,7 +235,7 @@ pub(crate) fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Read
 
 /// A bin's own reading tells more than the room's for so long on either side. Later the room's is all that is known: the
 /// bin may have been moved, or the season changed. Source: our judgement.
-const OWN_READING_LASTS: Days = Days(7.0);
+const OWN_READING_LASTS: Days = Days(3.0);
 
 fn with_temperature(
     why: Derivation,
