@@ -16,9 +16,8 @@ fn main() {
         println!("{years} years, {} facts", facts.len());
         print("fold", 20, || Room::fold(&facts));
         let room = Room::fold(&facts);
-        let further = scraps(facts.len(), end + TimeDelta::hours(5), "green");
         let past = scraps(facts.len(), end - TimeDelta::hours(40), "green");
-        print_on("apply at the end", 200, &room, |room| room.apply(&further));
+        print_further(&room, facts.len(), end);
         print_on("apply two days back", 50, &room, |room| room.apply(&past));
         print("clone", 200, || room.clone());
         print("plan", 50, || plan(&room, end));
@@ -50,6 +49,23 @@ fn print_on(name: &str, runs: usize, room: &Room, run: impl Fn(&mut Room)) {
         before.elapsed()
     });
     print_median(name, times.collect());
+}
+
+/// A thousand lots one after the other in the same room: the median, and the mean with what its lists cost to grow.
+fn print_further(room: &Room, known: usize, end: DateTime<Utc>) {
+    let mut room = room.clone();
+    let mut n = known;
+    let mut times = Vec::new();
+    for _ in 0..1_000 {
+        n += 1;
+        let fact = scraps(n, end + TimeDelta::minutes(i64::try_from(n - known).unwrap_or(0)), "green");
+        let before = Instant::now();
+        room.apply(&fact);
+        times.push(before.elapsed());
+    }
+    let mean = times.iter().sum::<Duration>().as_secs_f64() / times.len() as f64;
+    print_median("apply at the end", times);
+    println!("  {:20} {:10.1} µs", "  its mean", mean * 1e6);
 }
 
 fn print_median(name: &str, mut times: Vec<Duration>) {

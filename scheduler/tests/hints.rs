@@ -222,9 +222,9 @@ fn it_fills_slower_while_one_of_several_is_away() {
     assert!(full_with_one <= full_with_all, "{full_with_one} {full_with_all}");
     // The other one goes too, for the whole month: no bin fills.
     kitchen.tell(day(7.1), away("ana", 40.0));
-    let (_, full, full_with_none) = forecasts(&kitchen, day(7.1));
+    let (_, full, without_anybody) = forecasts(&kitchen, day(7.1));
     assert!(full.early >= day(47.0));
-    assert!(full_with_none < 1e-12, "{full_with_none}");
+    assert!(without_anybody < 1e-12, "{without_anybody}");
     // Who did not say until when is not foreseen to be away.
     let unsaid = |person: &str| What::Away { person: person.into(), until: None };
     kitchen.tell(day(7.1), What::Back { person: "ana".into() });
