@@ -417,6 +417,7 @@ fn answer_to(
         sender: "ana".into(),
         sent: now,
         direct: true,
+        thread: None,
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
     let heard = Heard { incoming: &incoming, answering: None, asked: None, topic, last_seq };

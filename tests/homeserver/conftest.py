@@ -49,6 +49,7 @@ def _person(name: str) -> Callable[..., AsyncIterator[Person]]:
 
 ana = _person("ana")
 bo = _person("bo")
+cy = _person("cy")
 stranger = _person("stranger")
 
 _bots = 0

@@ -95,6 +95,7 @@ fn said(texts: &[&str], place: usize) -> Incoming {
         sender: "@ana:here".to_owned(),
         sent: start() + TimeDelta::hours(i64::try_from(place).unwrap() * 10),
         direct: true,
+        thread: None,
         deed: Deed::Say { text: texts[place].to_owned(), reply_to: None },
     }
 }

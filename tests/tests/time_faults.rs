@@ -59,7 +59,8 @@ impl Kitchen {
         let event = format!("$said{}", self.said);
         let deed = Deed::Say { text: text.to_owned(), reply_to: None };
         let (room, sender) = ("!kitchen".to_owned(), "@ana:here".to_owned());
-        let incoming = Incoming { room, event: event.clone(), sender, sent, direct: true, deed };
+        let incoming =
+            Incoming { room, event: event.clone(), sender, sent, direct: true, thread: None, deed };
         self.host.take(&incoming, now).await.unwrap();
         event
     }

@@ -76,7 +76,7 @@ fn incoming(place: usize, act: &Act, sent: DateTime<Utc>) -> Incoming {
         _ => Deed::Say { text, reply_to: None },
     };
     let (room, event) = (ROOMS[act.room].to_owned(), format!("$said{place}"));
-    Incoming { room, event, sender: "@ana:here".to_owned(), sent, direct: true, deed }
+    Incoming { room, event, sender: "@ana:here".to_owned(), sent, direct: true, thread: None, deed }
 }
 
 /// Plays what is done in these rooms, and days in which nudges come; gives what each room kept and what was said in it.

@@ -54,6 +54,8 @@ pub struct Incoming {
     pub sent: DateTime<Utc>,
     /// Said in a one-to-one room, or it mentions or answers the bot.
     pub direct: bool,
+    /// The first message of the thread that it was said in, where it was said in one.
+    pub thread: Option<String>,
     /// What was done.
     pub deed: Deed,
 }
@@ -108,6 +110,9 @@ pub struct Message {
     /// The event it answers.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub re: Option<String>,
+    /// The first message of the thread that it goes into, where it goes into one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
     /// The people (by id) whose turn it is.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub to: Vec<String>,

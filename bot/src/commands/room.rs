@@ -80,6 +80,7 @@ fn said(me: &str, text: String, nth: u64, now: DateTime<Utc>) -> Incoming {
         sender: me.to_owned(),
         sent: now,
         direct: true,
+        thread: None,
         deed: Deed::Say { text, reply_to: None },
     }
 }

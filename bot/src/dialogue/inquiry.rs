@@ -258,6 +258,7 @@ mod tests {
             sender: "ana".into(),
             sent: now,
             direct,
+            thread: None,
             deed: Deed::Say { text: text.into(), reply_to: None },
         };
         let heard = Heard { incoming: &incoming, answering: None, asked: None, topic, last_seq: 3 };

@@ -80,7 +80,8 @@ mod tests {
     async fn say(host: &Host<SqliteStore>, text: &str, now: DateTime<Utc>) {
         let deed = Deed::Say { text: text.into(), reply_to: None };
         let (event, sender) = (format!("${text}"), "ana".to_owned());
-        let incoming = Incoming { room: "kitchen".into(), event, sender, sent: now, direct: true, deed };
+        let incoming =
+            Incoming { room: "kitchen".into(), event, sender, sent: now, direct: true, thread: None, deed };
         host.take(&incoming, now).await.unwrap();
     }
 

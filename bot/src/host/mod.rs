@@ -435,7 +435,7 @@ fn message_row(txn: String, cause: &str, message: &Message) -> Result<NewOutgoin
 
 /// The answer to a message; one at most, for its transaction id is made of the message's.
 fn reply_row(to: &Incoming, message: Message) -> Result<NewOutgoing> {
-    let message = Message { re: Some(to.event.clone()), ..message };
+    let message = Message { re: Some(to.event.clone()), thread: to.thread.clone(), ..message };
     message_row(format!("reply:{}", to.event), &to.event, &message)
 }
 

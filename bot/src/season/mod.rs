@@ -122,8 +122,15 @@ impl<S: Archive> Season<S> {
         let direct = line.direct || script.is_direct(&line.room) || answers_us(&deed);
         let id = line.id.clone().unwrap_or_else(|| format!("line {number}"));
         let event = script.enter(&line.room, &id, at);
-        let incoming =
-            Incoming { room: line.room.clone(), event, sender: sender.clone(), sent: at, direct, deed };
+        let incoming = Incoming {
+            room: line.room.clone(),
+            event,
+            sender: sender.clone(),
+            sent: at,
+            direct,
+            thread: None,
+            deed,
+        };
         self.host.take(&incoming, at).await?;
         Ok(Ok(()))
     }

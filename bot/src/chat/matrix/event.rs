@@ -45,6 +45,8 @@ pub(super) struct Theirs {
     pub(super) sent: DateTime<Utc>,
     /// It names the bot.
     pub(super) names_us: bool,
+    /// The first message of the thread that it was said in.
+    pub(super) thread: Option<String>,
     pub(super) deed: Deed,
 }
 
@@ -64,7 +66,8 @@ impl Seen {
             }
             _ => deed(done, me),
         };
-        Self::Theirs(Theirs { event: id, sender: read.sender().to_string(), sent, names_us, deed })
+        let thread = thread(done).map(ToString::to_string);
+        Self::Theirs(Theirs { event: id, sender: read.sender().to_string(), sent, names_us, thread, deed })
     }
 }
 
@@ -81,6 +84,17 @@ fn deed(done: &AnySyncMessageLikeEvent, me: &Me) -> (Deed, bool) {
             (of.map_or(Deed::Other, |of| Deed::Delete { of: of.to_string() }), false)
         }
         _ => (Deed::Other, false),
+    }
+}
+
+/// The first message of the thread that a message was said in.
+fn thread(done: &AnySyncMessageLikeEvent) -> Option<&EventId> {
+    let AnySyncMessageLikeEvent::RoomMessage(SyncMessageLikeEvent::Original(message)) = done else {
+        return None;
+    };
+    match message.content.relates_to.as_ref()? {
+        Relation::Thread(thread) => Some(&thread.event_id),
+        _ => None,
     }
 }
 
@@ -235,7 +249,10 @@ mod tests {
         let thread = |extra: Value| {
             let mut relation = json!({ "rel_type": "m.thread", "event_id": "$root" });
             relation.as_object_mut().unwrap().extend(extra.as_object().unwrap().clone());
-            match message(&json!({ "msgtype": "m.text", "body": "done", "m.relates_to": relation })).0 {
+            let content = json!({ "msgtype": "m.text", "body": "done", "m.relates_to": relation });
+            let theirs = theirs("m.room.message", &content);
+            assert_eq!(theirs.thread.as_deref(), Some("$root"));
+            match theirs.deed {
                 Deed::Say { reply_to, .. } => reply_to.unwrap(),
                 other => panic!("{other:?}"),
             }

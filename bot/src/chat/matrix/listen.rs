@@ -281,7 +281,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
 
     async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
         let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await?;
-        let Theirs { event, sender, sent, mut deed, .. } = theirs;
+        let Theirs { event, sender, sent, thread, mut deed, .. } = theirs;
         // Catching up brings many events again; only a new edit is worth a request.
         if let Deed::Edit { of, .. } = &deed
             && !self.host.has_taken(room.room_id().as_str(), &event).await?
@@ -291,7 +291,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             deed = Deed::Other;
         }
         let sent = self.clock.here(sent);
-        let incoming = Incoming { room: room.room_id().to_string(), event, sender, sent, direct, deed };
+        let incoming =
+            Incoming { room: room.room_id().to_string(), event, sender, sent, direct, thread, deed };
         self.host.take(&incoming, self.clock.now()).await
     }
 

@@ -130,6 +130,9 @@ fn message_content(message: &Message) -> Value {
     }
     if let Some(answered) = &message.re {
         content["m.relates_to"] = json!({ "m.in_reply_to": { "event_id": answered } });
+        if let Some(thread) = &message.thread {
+            merge(&mut content["m.relates_to"], json!({ "rel_type": "m.thread", "event_id": thread }));
+        }
     }
     content
 }
@@ -199,6 +202,15 @@ mod tests {
             "m.relates_to": { "m.in_reply_to": { "event_id": "$log" } },
         });
         assert_eq!(message_content(&message), expected);
+    }
+
+    #[test]
+    fn an_answer_in_a_thread_stays_there() {
+        let message = Message { re: Some("$log".into()), thread: Some("$root".into()), ..Message::default() };
+        let relation = json!({
+            "rel_type": "m.thread", "event_id": "$root", "m.in_reply_to": { "event_id": "$log" },
+        });
+        assert_eq!(message_content(&message)["m.relates_to"], relation);
     }
 
     #[test]
