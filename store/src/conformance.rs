@@ -9,8 +9,8 @@
 use serde_json::json;
 
 use crate::{
-    Archive, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded,
-    RoomRows, Store, StoreError, Taken,
+    Archive, NewFact, NewOutgoing, NudgeRow, NudgeState, OutboxRow, Question, QuestionChange, Record,
+    Recorded, RoomRows, Store, StoreError, Taken,
 };
 
 /// Makes a test of each behaviour, on a store that `$make` (an async expression) gives, and of each that concerns several
@@ -356,16 +356,22 @@ pub async fn gives_a_room_another_id(store: impl Archive) -> Outcome {
     furnish(&store, "kitchen").await?;
     furnish(&store, "cellar").await?;
     let (kitchen, cellar) = (store.rows("kitchen").await?, store.rows("cellar").await?);
+    // An answer was put off, because the room was closed: under its new id it waits no longer.
+    let closed = store.outbox(1_000, 10).await?.into_iter().find(|row| row.room == "kitchen");
+    store.put_off(closed.expect("it was put there").seq, 300_000).await?;
+    let tried = |rows: RoomRows| {
+        let outbox = rows.outbox.into_iter();
+        let outbox = outbox.map(|row| OutboxRow { tries: i64::from(row.event.is_none()), ..row }).collect();
+        RoomRows { last_event: None, outbox, ..rows }
+    };
+    let kitchen = kitchen.map(tried);
     assert!(!store.rename("kitchen", "cellar").await?);
-    assert_eq!(
-        (store.rows("kitchen").await?, store.rows("cellar").await?),
-        (kitchen.clone(), cellar.clone())
-    );
+    assert!(store.rows("kitchen").await?.is_some());
+    assert_eq!(store.rows("cellar").await?, cellar);
     // The second time there is nothing left to do.
     for _ in 0..2 {
         assert!(store.rename("kitchen", "new kitchen").await?);
-        let moved = kitchen.clone().map(|rows| RoomRows { last_event: None, ..rows });
-        assert_eq!(store.rows("new kitchen").await?, moved);
+        assert_eq!(store.rows("new kitchen").await?, kitchen);
         assert_eq!((store.rows("kitchen").await?, store.rows("cellar").await?), (None, cellar.clone()));
     }
     assert_eq!(store.rooms().await?, ["cellar", "new kitchen"]);

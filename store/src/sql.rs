@@ -110,7 +110,8 @@ pub(crate) const RENAME: [&str; 6] = [
     "UPDATE event SET room = $2 WHERE room = $1",
     "UPDATE fact SET room = $2 WHERE room = $1",
     "UPDATE nudge SET room = $2 WHERE room = $1",
-    "UPDATE outbox SET room = $2 WHERE room = $1",
+    // What was put off because the old room is closed waits no longer.
+    "UPDATE outbox SET room = $2, next_at = CASE WHEN next_at > created THEN created ELSE next_at END WHERE room = $1",
     "UPDATE question SET room = $2 WHERE room = $1",
     "UPDATE unread SET room = $2 WHERE room = $1",
 ];
