@@ -26,7 +26,7 @@ impl Voice {
 
     /// A mistake in the file is a mistake of this program: the tests find it, and what can be read of it is used.
     fn new(source: &str) -> Self {
-        let resource = FluentResource::try_new(text::mark_strong(source));
+        let resource = FluentResource::try_new(text::mark(source));
         debug_assert!(
             resource.is_ok(),
             "the texts do not parse: {:?}",

@@ -1,10 +1,13 @@
 //! A text for people: plain where nothing else shows, HTML where it does. The file of texts marks what is strong with
-//! `**…**`; inside the program two private characters stand for it, which no word of a person can bring in.
+//! `**…**`, and what may be typed as it stands with backticks; inside the program private characters stand for both, which no
+//! word of a person can bring in.
 
 use std::fmt;
 
 const STRONG: char = '\u{E000}';
 const WEAK: char = '\u{E001}';
+const CODE: char = '\u{E002}';
+const END_OF_CODE: char = '\u{E003}';
 
 /// The longest word (a bin's name, say) that is repeated to people.
 const LONGEST_WORD: usize = 80;
@@ -48,9 +51,10 @@ impl Text {
         self
     }
 
-    /// Without marks.
+    /// Without marks, but for the backticks.
     pub fn plain(&self) -> String {
-        self.0.chars().filter(|c| !matches!(*c, STRONG | WEAK)).collect()
+        let shown = self.0.chars().filter(|c| !matches!(*c, STRONG | WEAK));
+        shown.map(|c| if matches!(c, CODE | END_OF_CODE) { '`' } else { c }).collect()
     }
 
     /// Its strong beginning, which is complete by itself, without a full stop at the end; the first line where nothing is
@@ -69,6 +73,8 @@ impl Text {
             match c {
                 STRONG => html.push_str("<strong>"),
                 WEAK => html.push_str("</strong>"),
+                CODE => html.push_str("<code>"),
+                END_OF_CODE => html.push_str("</code>"),
                 '&' => html.push_str("&amp;"),
                 '<' => html.push_str("&lt;"),
                 '>' => html.push_str("&gt;"),
@@ -87,17 +93,27 @@ impl fmt::Display for Text {
     }
 }
 
-/// Puts the private characters for the file's `**`, in turn.
-pub(super) fn mark_strong(source: &str) -> String {
+/// Puts the private characters for the file's `**` and backticks, in turn.
+pub(super) fn mark(source: &str) -> String {
     let mut marked = String::with_capacity(source.len());
     for line in source.split_inclusive('\n') {
-        let comment = line.starts_with('#');
-        for (place, part) in line.split("**").enumerate() {
-            if place > 0 && !comment {
-                marked.push(if place % 2 == 1 { STRONG } else { WEAK });
-            }
-            marked.push_str(part);
+        if line.starts_with('#') {
+            marked.push_str(line);
+        } else {
+            let strong = in_turn(line, "**", [STRONG, WEAK]);
+            marked.push_str(&in_turn(&strong, "`", [CODE, END_OF_CODE]));
         }
+    }
+    marked
+}
+
+fn in_turn(line: &str, sign: &str, marks: [char; 2]) -> String {
+    let mut marked = String::with_capacity(line.len());
+    for (place, part) in line.split(sign).enumerate() {
+        if place > 0 {
+            marked.push(marks[(place + 1) % 2]);
+        }
+        marked.push_str(part);
     }
     marked
 }
@@ -121,14 +137,15 @@ mod tests {
 
     #[test]
     fn is_plain_or_html() {
-        let text = Text::marked(mark_strong("**3 l in <b>&green** (9 of 19 l)\n"));
-        assert_eq!(text.plain(), "3 l in <b>&green (9 of 19 l)\n");
-        assert_eq!(text.html(), "<strong>3 l in &lt;b&gt;&amp;green</strong> (9 of 19 l)<br>");
+        let text = Text::marked(mark("**3 l in <b>&green** (9 of 19 l): `undo`\n"));
+        assert_eq!(text.plain(), "3 l in <b>&green (9 of 19 l): `undo`\n");
+        let html = "<strong>3 l in &lt;b&gt;&amp;green</strong> (9 of 19 l): <code>undo</code><br>";
+        assert_eq!(text.html(), html);
     }
 
     #[test]
     fn has_a_head() {
-        let text = |source: &str| Text::marked(mark_strong(source));
+        let text = |source: &str| Text::marked(mark(source));
         assert_eq!(text("**Drain green: 180 ml.** With water.").head(), "Drain green: 180 ml");
         assert_eq!(text("All is well.\nReally.").head(), "All is well");
         assert_eq!(text("Well, **really**").head(), "Well, really");
