@@ -102,7 +102,7 @@ impl From<&String> for Word {
 
 impl From<Text> for Word {
     fn from(text: Text) -> Self {
-        Self(text.plain().into())
+        Self(text.not_strong().into())
     }
 }
 

@@ -57,6 +57,11 @@ impl Text {
         shown.map(|c| if matches!(c, CODE | END_OF_CODE) { '`' } else { c }).collect()
     }
 
+    /// With all marks but for what is strong: another text, which it is put into, says what is.
+    pub(super) fn not_strong(&self) -> String {
+        self.0.chars().filter(|c| !matches!(*c, STRONG | WEAK)).collect()
+    }
+
     /// Its strong beginning, which is complete by itself, without a full stop at the end; the first line where nothing is
     /// strong.
     pub fn head(&self) -> String {

@@ -266,7 +266,7 @@ fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     // `cellar smells awful, anyone else notice?`
     let others = matches!(
         text.word(clause.from),
-        "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh"
+        "thoughts" | "opinions" | "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh"
     );
     clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
 }
@@ -360,7 +360,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     let inverted = finite
         && text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
-        && (subject(at + 1) || marked && at + 1 < to)
+        && (subject(at + 1) || marked && at + 1 < to && !text.is_word(at, "might"))
         // `did blue`
         && (marked || !text.has(at, Mark::Do) || at + 2 < to && !matches!(text.word(at + 1), "a" | "an" | "my" | "some"));
     let judged = text.has(at, Mark::Be)

@@ -96,6 +96,10 @@ impl Builder<'_, '_> {
         if inventory::open(self, index) {
             return;
         }
+        if told::tells_of_loss(scene, clause, gist) {
+            self.begin(FactKind::BinGone, index);
+            return;
+        }
         if self.blocked(clause, gist) {
             self.current = None;
             self.set_aside = true;

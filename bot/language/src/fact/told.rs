@@ -2,8 +2,11 @@
 
 use crate::clause::{Clause, Gist, Subject};
 use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::scene::Scene;
 use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
+
+use crate::reading::FactKind;
 
 use super::{Builder, symptoms};
 
@@ -109,7 +112,17 @@ impl Builder<'_, '_> {
                     && (clause.from..at)
                         .any(|i| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot))
             });
-        if stance.imperative && !names_bin && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE)) {
+        // `drained already, 400 ml, pour down the toilet`
+        let goes_on = self.just(FactKind::Drained)
+            && gist.use_.is_some()
+            && clause
+                .verb
+                .is_some_and(|verb| matches!(verb.act, Act::Pour | Act::Give | Act::Use | Act::Water));
+        if stance.imperative
+            && !goes_on
+            && !names_bin
+            && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE))
+        {
             let logs = direct
                 && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
             return !logs
@@ -200,4 +213,15 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     });
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
+}
+
+/// `we don't have the moss bin any more`: it is gone.
+pub(super) fn tells_of_loss(scene: &Scene<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &scene.text;
+    let any = |words: &[&str]| (clause.from..clause.to).any(|at| words.contains(&text.word(at)));
+    let have = any(&["have", "got", "has", "own", "use"]);
+    let no_longer = any(&["no longer"]) || any(&["longer"]) && any(&["no"]);
+    let any_more = any(&["any more", "anymore", "any longer"]) || any(&["any"]) && any(&["more", "longer"]);
+    let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not)) && any_more;
+    gist.bins.len() == 1 && gist.lots.is_empty() && have && (no_longer || denied) && !clause.asks
 }

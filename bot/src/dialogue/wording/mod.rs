@@ -99,12 +99,12 @@ impl<'a> Speaker<'a> {
         Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
     }
 
-    fn example_bin(&self) -> String {
-        self.voice.word(match self.room.units {
-            Units::Metric => "example-bin-metric",
-            Units::Us => "example-bin-us",
-            Units::Imperial => "example-bin-imperial",
-        })
+    fn example_bin(&self) -> Text {
+        match self.room.units {
+            Units::Metric => say!(self.voice, "example-bin-metric"),
+            Units::Us => say!(self.voice, "example-bin-us"),
+            Units::Imperial => say!(self.voice, "example-bin-imperial"),
+        }
     }
 
     fn units(&self, units: Units) -> String {
