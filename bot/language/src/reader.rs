@@ -76,6 +76,15 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     if asked.open {
         return true;
     }
+    // `stop sending reminders`, `that's wrong`: not understood, but meant for the bot
+    let complains = words <= 6
+        && (0..text.tokens.len()).any(|at| {
+            matches!(text.word(at), "wrong" | "incorrect" | "mute" | "stop" | "reminders" | "notifications")
+                || crate::settings::asks_for_silence(scene, at)
+        });
+    if complains && !small_talk {
+        return true;
+    }
     let moves = |clause: &crate::clause::Clause| {
         clause.verb.is_some_and(|verb| {
             verb.forms.has(Forms::PAST)
@@ -109,16 +118,8 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
                 && token.name.is_none()
                 && !crate::lexicon::english().is_ordinary(&text.folded[token.low.0..token.low.1])
         });
-    // `stop sending reminders`, `that's wrong`: not understood, but meant for the bot
-    let complains = words <= 6
-        && (0..text.tokens.len()).any(|at| {
-            matches!(text.word(at), "wrong" | "incorrect" | "mute" | "stop" | "reminders" | "notifications")
-        });
     if small_talk && !amount && !orders {
         return false;
-    }
-    if complains {
-        return true;
     }
     amount || bin_alone || orders || gibberish
 }

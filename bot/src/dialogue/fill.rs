@@ -37,6 +37,13 @@ pub(super) enum Missing {
     Bin(Vec<String>),
     /// The room has no bin yet.
     NoBins,
+    /// What a bin is called of which so much was told.
+    Name {
+        /// What it holds.
+        ml: Option<u32>,
+        /// Whether it has a tap.
+        tap: Option<bool>,
+    },
     /// Which of these plots.
     Plot(Vec<String>),
     /// How much.

@@ -10,6 +10,7 @@ mod fill;
 mod hearing;
 mod house;
 mod inquiry;
+mod naming;
 mod own_data;
 mod phrase;
 mod question;
@@ -217,7 +218,8 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
 /// waits for the room's first bin waits on whatever is said.
 fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Decision) -> bool {
     let has_no_bin = room.bins_in_use().next().is_none();
-    let waits_for_a_bin = asked.lacking == Lacking::Bin && !asked.waiting.is_empty() && has_no_bin;
+    let waits_for_a_bin =
+        matches!(asked.lacking, Lacking::Bin | Lacking::Name) && !asked.waiting.is_empty() && has_no_bin;
     match &decision.asked {
         Some(new) => waits_for_a_bin && new.waiting.is_empty(),
         None => {
@@ -393,7 +395,11 @@ fn keep(
     now: DateTime<Utc>,
     decision: &mut Decision,
 ) {
-    match fill::fill(ahead, heard, fact, source.sent, now) {
+    let fact = match naming::named(ahead, voice, source, fact) {
+        Ok(fact) => fact,
+        Err(missing) => return decision.ask_back(question::missing(voice, heard, source, &missing, now)),
+    };
+    match fill::fill(ahead, heard, &fact, source.sent, now) {
         Ok(Filled { what, .. }) if !may(ahead, &heard.incoming.sender, &what) => {
             decision.answers.push(Answer::only_for_stewards(ahead));
         }
@@ -492,6 +498,7 @@ impl From<&Missing> for Lacking {
     fn from(missing: &Missing) -> Self {
         match missing {
             Missing::Bin(_) | Missing::NoBins => Lacking::Bin,
+            Missing::Name { .. } => Lacking::Name,
             Missing::Plot(_) => Lacking::Plot,
             Missing::Amount => Lacking::Amount,
         }

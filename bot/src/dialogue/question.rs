@@ -11,7 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, own_data, reopened, which};
+use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, naming, own_data, reopened, which};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -22,7 +22,7 @@ const PATIENCE: TimeDelta = TimeDelta::days(1);
 const MOST_WORDS: usize = 5;
 
 /// Where the answer goes.
-const GAP: &str = "{}";
+pub(super) const GAP: &str = "{}";
 
 /// A question that waits for a person's answer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -98,6 +98,8 @@ impl Waiting {
 #[expect(missing_docs, reason = "the names say it")]
 pub enum Lacking {
     Bin,
+    /// What a new bin is called.
+    Name,
     Plot,
     Amount,
     Unit,
@@ -191,9 +193,15 @@ pub(super) fn missing(
         }
         Missing::NoBins => {
             asked.sentences = vec![say!(voice, "sentence-new-bin", answer = GAP).plain()];
-            let before = heard.asked.iter().filter(|asked| asked.lacking == Lacking::Bin);
-            let before = before.flat_map(|asked| asked.waiting.clone());
-            asked.waiting = before.chain([Waiting::of(source)]).collect();
+            asked.waiting = waiting_so_far(heard).chain([Waiting::of(source)]).collect();
+            // It is told of the bin whose name we wait for.
+            if let Some(open) = heard.asked.as_ref().filter(|open| open.lacking == Lacking::Name) {
+                (asked.lacking, asked.sentences) = (Lacking::Name, open.sentences.clone());
+            }
+        }
+        Missing::Name { ml, tap } => {
+            asked.sentences = vec![naming::sentence(voice, GAP, *ml, *tap)];
+            asked.waiting = waiting_so_far(heard).collect();
         }
         Missing::Plot(plots) => {
             asked.sentences = vec![behind("sentence-in-plot"), format!("{} {GAP}", source.text)];
@@ -202,6 +210,12 @@ pub(super) fn missing(
         Missing::Amount => asked.sentences = vec![format!("{} {GAP}", source.text)],
     }
     asked
+}
+
+/// What was told before and waits for the room's first bin.
+fn waiting_so_far<'h>(heard: &'h Heard<'_>) -> impl Iterator<Item = Waiting> + 'h {
+    let open = heard.asked.iter().filter(|asked| matches!(asked.lacking, Lacking::Bin | Lacking::Name));
+    open.flat_map(|asked| asked.waiting.clone())
 }
 
 /// The question about what a kept fact would be better with.
@@ -285,6 +299,11 @@ pub(super) fn complete(
     if matches!(asked.lacking, Lacking::Reopened | Lacking::Elsewhere) {
         return reopened::complete(room, voice, heard, asked, text, reading, now).filter(|_| !too_long);
     }
+    if asked.lacking == Lacking::Name
+        && let Some(decision) = naming::complete(room, voice, heard, asked, reading, now)
+    {
+        return Some(decision);
+    }
     if !asked.waiting.is_empty() && kinds.contains(&FactKind::BinSet) {
         return Some(resumed(room, voice, heard, asked, text, reading, now));
     }
@@ -316,7 +335,7 @@ pub(super) fn is_yes(voice: &Voice, answer: &str) -> bool {
 }
 
 /// The decision on a completed sentence; none where that is not clear either.
-fn completed(
+pub(super) fn completed(
     room: &Room,
     voice: &Voice,
     heard: &Heard<'_>,

@@ -123,15 +123,10 @@ impl Unit {
             | Self::Decilitre
             | Self::Litre
             | Self::Gram
-            | Self::Kilogram
-            | Self::Celsius => Some(true),
-            Self::FluidOunce
-            | Self::Ounce
-            | Self::Pint
-            | Self::Quart
-            | Self::Gallon
-            | Self::Pound
-            | Self::Fahrenheit => Some(false),
+            | Self::Kilogram => Some(true),
+            Self::FluidOunce | Self::Ounce | Self::Pint | Self::Quart | Self::Gallon | Self::Pound => {
+                Some(false)
+            }
             _ => None,
         }
     }

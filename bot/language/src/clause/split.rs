@@ -339,6 +339,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             || text.tokens.get(at).is_some_and(|token| token.name.is_some())
             || text.word(at) == "there"
             || text.word(at) == "any"
+            || text.is_matter(at, crate::lexicon::Matter::Bin) && text.has(at + 1, Mark::Ready)
     };
     if text.has(at, Mark::Can)
         && !text.tokens[at].word_is_tail()

@@ -103,7 +103,9 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
         before,
         &[Mark::A, Mark::The, Mark::Of, Mark::Size, Mark::New, Mark::Old, Mark::Each, Mark::No, Mark::With],
     ) || matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their");
-    if determiner && !led {
+    // `nothing came out`
+    let nothing = matches!(text.word(before), "nothing" | "none");
+    if determiner && !led && !nothing {
         return None;
     }
     if past && !(forms.has(Forms::BASE) && text.has_any(before, &[Mark::In, Mark::From, Mark::With])) {

@@ -190,6 +190,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::StarterBought)
         }
+        // `nothing came out of blue`
+        Act::Get if bin && !amount && nothing_came(builder, clause) => Some(FactKind::Drained),
         Act::Get
             if amount
                 && !bran
@@ -312,6 +314,14 @@ fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     });
     let put = ["put", "stuck", "popped", "shoved", "set"].contains(&text.word(verb.at));
     put && text.is_word(verb.at + 1, "it") && place && gist.bins.is_empty() && gist.lots.is_empty()
+}
+
+/// `nothing came out`
+pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let nothing = (clause.from..verb.at).any(|at| matches!(text.word(at), "nothing" | "none"));
+    nothing && (flows(text.word(verb.at)) || text.word(verb.at) == "came")
 }
 
 fn weighed(gist: &Gist) -> bool {

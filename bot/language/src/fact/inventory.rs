@@ -161,6 +161,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if text.is_pause(at) || text.is_sign(at, '-') {
         return Some((Part::Break, at + 1));
     }
+    // `no tap on red`
+    if text.has(at, Mark::In) && text.name(at + 1, NameKind::Bin).is_some() {
+        return Some((Part::Filler, at + 1));
+    }
     if let Some(next) = place(scene, at, to) {
         return Some((Part::Place, next));
     }
@@ -292,26 +296,29 @@ fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> b
     let awaited = matches!(before.last(), Some(Part::Noun(_)))
         || matches!(before.last(), Some(Part::Break))
             && before.iter().any(|part| matches!(part, Part::Noun(_)));
-    let own = text.has_any(
-        at,
-        &[
-            Mark::I,
-            Mark::It,
-            Mark::A,
-            Mark::The,
-            Mark::Be,
-            Mark::Have,
-            Mark::With,
-            Mark::Each,
-            Mark::And,
-            Mark::No,
-            Mark::Not,
-            Mark::In,
-            Mark::Please,
-            Mark::Thanks,
-            Mark::About,
-        ],
-    ) || text.time(at).is_some()
+    let polite = text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Yes]) && !text.is_word(at, "right");
+    let own = polite
+        || text.has_any(
+            at,
+            &[
+                Mark::I,
+                Mark::It,
+                Mark::A,
+                Mark::The,
+                Mark::Be,
+                Mark::Have,
+                Mark::With,
+                Mark::Each,
+                Mark::And,
+                Mark::No,
+                Mark::Not,
+                Mark::In,
+                Mark::Please,
+                Mark::Thanks,
+                Mark::About,
+            ],
+        )
+        || text.time(at).is_some()
         || text.is_act(at, Act::Hold)
         || text.is_act(at, Act::Call);
     let measured = |at: usize| {
@@ -484,8 +491,10 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     if nouns.is_empty() {
         // `it holds 19 litres`, `no tap`, `call it spot`
         let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
-        return lone
-            && (given && !sized || nameless && (taps && !sized || sized && holds && says_holds(scene)));
+        // `no tap on red`
+        return taps && !sized && names == 1
+            || lone
+                && (given && !sized || nameless && (taps && !sized || sized && holds && says_holds(scene)));
     }
     let told = sized || taps || given;
     let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));

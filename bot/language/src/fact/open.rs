@@ -8,7 +8,7 @@ use crate::reading::{FactKind, Mould, Slots};
 use crate::time::{Toward, When};
 
 use super::by_amount::by_amount;
-use super::by_verb::by_verb;
+use super::by_verb::{by_verb, nothing_came};
 use super::{Builder, Event, crop, found, place, symptoms};
 
 /// Opens the clause's events; false where it has none of its own.
@@ -110,6 +110,10 @@ fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {
             let at = builder.begin(kind, index);
             builder.events[at].slots.crop = crop::crop(scene, clause);
             builder.events[at].lots.clear();
+        }
+        FactKind::Drained if nothing_came(builder, clause) => {
+            let at = builder.begin(kind, index);
+            builder.events[at].slots.ml = Some(0.0);
         }
         FactKind::Level => {
             let at = builder.begin(kind, index);

@@ -99,7 +99,11 @@ impl Builder<'_, '_> {
         if matches!(stance.subject, Subject::You) && clause.verb.is_some() {
             return true;
         }
-        if stance.negated && clause.verb.is_some() && symptoms(self.scene, clause).is_none() {
+        if stance.negated
+            && clause.verb.is_some()
+            && symptoms(self.scene, clause).is_none()
+            && !super::by_verb::nothing_came(self, clause)
+        {
             return true;
         }
         if stance.planned && !self.plan_is_told(clause) {

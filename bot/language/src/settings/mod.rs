@@ -92,41 +92,7 @@ fn is_off(scene: &Scene<'_>, from: usize, to: usize) -> bool {
 fn quiet(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let end = text.tokens.len();
-    let silent = |at: usize| {
-        text.is_matter(at, Matter::Hours)
-            || (matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
-                && (at + 1..end.min(at + 5)).any(|i| {
-                    matches!(
-                        text.word(i),
-                        "message"
-                            | "messages"
-                            | "disturb"
-                            | "bother"
-                            | "ping"
-                            | "pings"
-                            | "alerts"
-                            | "texts"
-                            | "pinging"
-                            | "buzzing"
-                            | "beeps"
-                            | "texting"
-                            | "messaging"
-                            | "nudging"
-                            | "text"
-                            | "nudge"
-                            | "nudges"
-                            | "write"
-                            | "nag"
-                            | "notify"
-                            | "buzz"
-                            | "notifications"
-                            | "reminders"
-                            | "remind"
-                            | "wake"
-                    )
-                }))
-    };
-    let at = (0..end).find(|at| silent(*at))?;
+    let at = (0..end).find(|at| text.is_matter(*at, Matter::Hours) || asks_for_silence(scene, *at))?;
     let digest = find(scene, Matter::Digest).unwrap_or(end);
     let (from, to) = if digest < at { (at, end) } else { (0, digest.max(at + 1)) };
     let mut times = clocks(scene, from, to);
@@ -144,7 +110,9 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
     }
     if times.len() < 2 {
         return (is_off(scene, at, to) && text.is_matter(at, Matter::Hours)
-            || (at > 0 && text.has_any(at - 1, &[Mark::No, Mark::Off])))
+            || (at > 0
+                && text.is_matter(at, Matter::Hours)
+                && text.has_any(at - 1, &[Mark::No, Mark::Off])))
         .then(|| setting(scene, SettingName::Quiet, "off".to_owned(), at));
     }
     let start = evening(times[0]);
@@ -155,6 +123,43 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
         format!("{:02}:{:02}-{:02}:{:02}", start.hour, start.minute, stop.hour, stop.minute),
         at,
     ))
+}
+
+/// `don't message me`, `no pings`: whether a token begins such a wish.
+pub(crate) fn asks_for_silence(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    let end = text.tokens.len();
+    matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
+        && (at + 1..end.min(at + 5)).any(|i| {
+            matches!(
+                text.word(i),
+                "message"
+                    | "messages"
+                    | "disturb"
+                    | "bother"
+                    | "ping"
+                    | "pings"
+                    | "alerts"
+                    | "texts"
+                    | "pinging"
+                    | "buzzing"
+                    | "beeps"
+                    | "texting"
+                    | "messaging"
+                    | "nudging"
+                    | "text"
+                    | "nudge"
+                    | "nudges"
+                    | "write"
+                    | "nag"
+                    | "notify"
+                    | "buzz"
+                    | "notifications"
+                    | "reminders"
+                    | "remind"
+                    | "wake"
+            )
+        })
 }
 
 /// Quiet hours begin in the evening and end in the morning, where the half of the day is not said.

@@ -7,7 +7,8 @@ use crate::say;
 use crate::voice::Text;
 
 /// The words by which the nearest example is found, and the example; the most telling first.
-const NEAR: [(&str, &str); 14] = [
+const NEAR: [(&str, &str); 15] = [
+    ("near-quiet-words", "near-quiet"),
     ("near-drain-words", "near-drain"),
     ("near-bran-words", "near-bran"),
     ("near-check-words", "near-check"),
@@ -33,6 +34,8 @@ impl Speaker<'_> {
             (Lacking::Bin, _) if asked.waiting.len() > 1 => {
                 say!(voice, "back-no-bins-again", example = self.example_bin())
             }
+            (Lacking::Name, _) if asked.waiting.is_empty() => say!(voice, "back-name"),
+            (Lacking::Name, _) => say!(voice, "back-name-first"),
             (Lacking::Bin | Lacking::Elsewhere, _) if asked.choices.is_empty() => {
                 say!(voice, "back-no-bins", example = self.example_bin())
             }

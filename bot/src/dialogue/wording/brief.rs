@@ -28,6 +28,9 @@ impl Speaker<'_> {
                 };
                 say!(voice, "brief-bran", amount = amount, bin = bin)
             }
+            What::Drained { bin, ml, estimated: false, .. } if *ml <= 0.0 => {
+                say!(voice, "brief-drained-nothing", bin = bin)
+            }
             What::Drained { bin, ml, estimated: false, .. } => {
                 say!(voice, "brief-drained", amount = measures.volume(*ml), bin = bin)
             }
@@ -78,6 +81,8 @@ impl Speaker<'_> {
             What::BinSet { bin, capacity_ml: Some(ml), .. } => {
                 say!(voice, "brief-bin", bin = bin, amount = measures.volume(*ml))
             }
+            What::BinSet { bin, tap: Some(true), .. } => say!(voice, "brief-bin-tap", bin = bin),
+            What::BinSet { bin, tap: Some(false), .. } => say!(voice, "brief-bin-no-tap", bin = bin),
             What::BinSet { bin, .. } => say!(voice, "brief-bin-sizeless", bin = bin),
             What::BinGone { bin } => say!(voice, "brief-bin-gone", bin = bin),
             What::PlotSet { plot, area_m2: Some(area) } => {

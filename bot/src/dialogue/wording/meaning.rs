@@ -21,6 +21,7 @@ impl Speaker<'_> {
             What::Scraps { bin, .. } => self.after_scraps(bin),
             What::Bran { bin, .. } => self.after_bran(bin),
             What::Drained { estimated: true, .. } => Text::default(),
+            What::Drained { ml, .. } if *ml <= 0.0 => say!(self.voice, "drained-nothing"),
             What::Drained { ml, used, .. } => self.after_draining(*ml, *used),
             What::Started { bin } => self.after_starting(bin),
             What::Sealed { bin } => self.after_sealing(bin),
