@@ -3,7 +3,7 @@
 use crate::clause::Subject;
 use crate::fact::Event;
 use crate::lexicon::{Act, Forms, Mark, Matter};
-use crate::reading::FactKind;
+use crate::reading::{FactKind, Smell};
 use crate::scene::Scene;
 
 /// Whether an event told in a room of people plainly is about its bins.
@@ -120,8 +120,13 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
     let reading = event.kind == FactKind::Temperature
         && scene.clauses.len() == 1
         && !(clause.from..clause.to).any(|at| is_strange(scene, at));
+    // Rooms do not smell sour, nor have lids.
+    let of_bin = event.kind == FactKind::Checked
+        && (event.slots.smell == Some(Smell::SweetSour)
+            || (clause.from..clause.to).any(|at| scene.text.is_matter(at, Matter::Lid)));
     let state = !reading
         && !asked
+        && !of_bin
         && !partly
         && (shut
             || matches!(

@@ -199,7 +199,11 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
         house::ask_with_first_bin(room, heard, &Source::new(heard, text), now, &mut decision);
         return decision;
     }
-    if let Some(decision) = together(room, voice, heard, text, now) {
+    // `away till friday, can someone take my turn?`: what is told is kept, and the rota skips who is away.
+    let tells = |fact: &Fact| !matches!(fact.kind, FactKind::Done | FactKind::Later | FactKind::Skip);
+    if !reading.facts.iter().any(tells)
+        && let Some(decision) = together(room, voice, heard, text, now)
+    {
         return decision;
     }
     let source = Source::new(heard, text);

@@ -1,6 +1,6 @@
 //! `both`, `each bin`, `all three`: every bin of the room at once.
 
-use crate::lexicon::{Mark, Matter, Sense};
+use crate::lexicon::{Act, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::name::NameKind;
 use crate::text::Text;
@@ -29,7 +29,9 @@ pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> b
         || text.time(next).is_some()
         || text.has_any(next, &[Mark::And, Mark::But, Mark::Be, Mark::Have, Mark::In])
         || text.senses(next).iter().any(|sense| matches!(sense, Sense::Level(_)));
-    if named || !ends || !message.direct {
+    // Among people, only what is done to bins.
+    let to_bins = matches!(text.verb(at.wrapping_sub(1)), Some((Act::Drain | Act::Seal | Act::Bury, _)));
+    if named || !ends || !(message.direct || word == "both" && to_bins) {
         return false;
     }
     let placed = led || text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);

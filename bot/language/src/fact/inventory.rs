@@ -328,7 +328,11 @@ fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> b
             .iter()
             .any(|piece| piece.from == at && matches!(piece.kind, PieceKind::Amount(_) | PieceKind::Area(_)))
     };
-    let ends = at + 1 >= to || text.is_stop(at + 1) || measured(at + 1) || tap(scene, at + 1, to).is_some();
+    let ends = at + 1 >= to
+        || text.is_stop(at + 1)
+        || text.has(at + 1, Mark::And)
+        || measured(at + 1)
+        || tap(scene, at + 1, to).is_some();
     awaited && ends && text.tokens[at].is_word() && !own && !measured(at) && noun(scene, at).is_none()
 }
 

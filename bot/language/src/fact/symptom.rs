@@ -13,7 +13,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
         return None;
     }
     let range = clause.from..clause.to;
-    smell(text, clause, &mut slots);
+    smell(scene, clause, &mut slots);
     mould(text, clause, &mut slots);
     let lid = range.clone().find(|at| text.is_matter(*at, Matter::Lid));
     for at in range {
@@ -77,7 +77,16 @@ fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
         .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.word(i).starts_with("forgot"))
 }
 
-fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
+fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
+    let text = &scene.text;
+    // `had a look at blue, it's just sour`
+    let looked = scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence
+            && other.from < clause.from
+            && other
+                .verb
+                .is_some_and(|verb| matches!(verb.act, Act::Look | Act::Check | Act::Open | Act::Smell))
+    });
     let range = clause.from..clause.to;
     let unnamed = |at: &usize| text.tokens[*at].name.is_none();
     let verb = range.clone().filter(unnamed).find(|at| text.is_act(*at, Act::Smell));
@@ -108,7 +117,7 @@ fn smell(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
                     | "tart"
                     | "booze"
             );
-        let near = verb.is_some_and(|verb| verb < at) || noun.is_some();
+        let near = verb.is_some_and(|verb| verb < at) || noun.is_some() || looked && clause.verb.is_none();
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
         let alone = !other_thing && !loose && clause.verb.is_none() && !before_food(text, at);

@@ -12,7 +12,8 @@ use crate::voice::Text;
 const LITRE: Millilitres = Millilitres(1_000.0);
 
 /// What is no food, and the text that says what to do with it. The words of each stand in `<text>-words`.
-const THINGS: [&str; 9] = [
+const THINGS: [&str; 10] = [
+    "thing-soup",
     "thing-medicine",
     "thing-pet-waste",
     "thing-bioplastic",
