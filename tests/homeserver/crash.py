@@ -12,10 +12,10 @@ from __future__ import annotations
 import argparse
 import asyncio
 import logging
+import math
 import random
 import shutil
 import signal
-import statistics
 import subprocess
 import sys
 import tempfile
@@ -43,10 +43,15 @@ RANDOM_WEIGHT = 6
 LONGEST_LEAP = timedelta(hours=1)
 # The homeserver is stopped and started again after so many kills.
 KILLS_PER_OUTAGE = 25
-# After so many kills it may live until it has nothing more to say; by then more than a day has passed on its clock.
+# After so many kills it may live until it has nothing more to say, and all is compared; by then more than a day has
+# passed on its clock.
 KILLS_PER_REST = 100
+# What is on its way then may arrive within so many seconds, before it counts as lost.
+GRACE = 30
 # One kill in so many is a pause instead, where a standby can take over.
 KILLS_PER_PAUSE = 40
+# What a standby ends with where the paused one was writing its keys at that instant: the file stays locked as long.
+KEYS_LOCKED = "database is locked"
 AT_RANDOM = "at random"
 PAUSED = "paused, and back after another took over"
 
@@ -79,14 +84,24 @@ class Clock:
 class Service:
     """The bot as its system keeps it: started again whenever it ends; with a standby, if there is to be one."""
 
-    def __init__(self, bot: Bot, *, standby: bool) -> None:
+    def __init__(self, bot: Bot, proxy: Proxy, *, standby: bool) -> None:
         self._bot = bot
+        proxy.spoken = self._spoken
         self._wanted = 2 if standby else 1
         self._running: list[tuple[subprocess.Popen[bytes], Path]] = []
         self._started = 0
-        self._killed_at: float | None = None
-        self.takeovers: list[float] = []
+        # When it was last killed or paused, and which list takes how long it took to be back, until it is.
+        self._gone_at = 0.0
+        self._back: list[float] | None = None
+        self._silent = False
+        self.back_after_kill: list[float] = []
+        self.back_after_pause: list[float] = []
+        self.first_words: list[float] = []
         self.overtaken = 0
+        self.locked_out = 0
+        # Whether one is paused, and whether another could not open its keys since.
+        self._pausing = False
+        self._locked = False
         self.ended: list[str] = []
 
     def fill(self) -> None:
@@ -109,6 +124,8 @@ class Service:
         said = log.read_text()[-300:]
         if process.returncode == 1 and "another branbell has taken over" in said:
             self.overtaken += 1
+        elif self._pausing and process.returncode == 1 and KEYS_LOCKED in said:
+            self._locked = True
         else:
             self.ended.append(f"ended with {process.returncode}: {said}")
 
@@ -118,16 +135,27 @@ class Service:
             process, _ = self._running.pop(0)
             process.kill()
             process.wait()
-            self._killed_at = time.monotonic()
+            self._gone(self.back_after_kill)
+
+    def _gone(self, back: list[float]) -> None:
+        self._gone_at = time.monotonic()
+        self._back = back
+        self._silent = True
 
     def listens(self) -> bool:
-        """Whether the first serves; notes how long it took since the last kill."""
+        """Whether the first serves; notes how long it took since the last kill or pause."""
         self.fill()
         listens = self._serves()
-        if listens and self._killed_at is not None:
-            self.takeovers.append(time.monotonic() - self._killed_at)
-            self._killed_at = None
+        if listens and self._back is not None:
+            self._back.append(time.monotonic() - self._gone_at)
+            self._back = None
         return listens
+
+    def _spoken(self) -> None:
+        """It has said something; what another one had asked for just before it was killed does not count."""
+        if self._silent and self._running and self._serves():
+            self.first_words.append(time.monotonic() - self._gone_at)
+            self._silent = False
 
     async def ready(self) -> None:
         """Waits until it serves, with whoever stands by in place."""
@@ -144,9 +172,13 @@ class Service:
         await self.ready()
         process, log = self._running.pop(0)
         process.send_signal(signal.SIGSTOP)
-        self._killed_at = time.monotonic()
+        self._gone(self.back_after_pause)
+        self._pausing, self._locked = True, False
         try:
-            await self.ready()
+            await until(lambda: self.listens() or self._locked, "another takes over")
+            if self._locked:
+                self.locked_out += 1
+                self._back = None
         finally:
             process.send_signal(signal.SIGCONT)
         try:
@@ -154,6 +186,8 @@ class Service:
         finally:
             process.kill()
         self._left_by_itself(process, log)
+        await self.ready()
+        self._pausing = False
 
     async def stop(self) -> None:
         """Ends all as the system does; each has to end well."""
@@ -188,6 +222,8 @@ class Crash:
         self._humans: list[Person] = []
         self._service: Service | None = None
         self._enough = False
+        # People say something only while they have it.
+        self._floor = asyncio.Lock()
 
     async def run(self) -> bool:
         """Plays, compares and prints; tells whether all is well."""
@@ -201,7 +237,7 @@ class Crash:
             bot = self._bot()
             clock = Clock(bot)
             tasks.append(asyncio.create_task(clock.run()))
-            service = self._service = Service(bot, standby=self._database is not None)
+            service = self._service = Service(bot, self._proxy, standby=self._database is not None)
             # The very first start makes the device and signs it; from then on anything may go wrong.
             await service.ready()
             for name in ("ana", "bo"):
@@ -209,7 +245,7 @@ class Crash:
                 self._humans.append(await Person.log_in(self._homeserver, account, self._folder / name))
             kitchens = await self._kitchens(bot)
             self._proxy.rough = True
-            people = asyncio.create_task(busy(kitchens, self._people, pause=0.8))
+            people = asyncio.create_task(busy(kitchens, self._people, 0.8, self._floor))
             tasks.append(people)
             while sum(self._killed.values()) < self._kills and not self._enough:
                 if people.done():
@@ -219,9 +255,10 @@ class Crash:
                 if sum(self._killed.values()) % KILLS_PER_OUTAGE == KILLS_PER_OUTAGE // 2:
                     await self._outage()
                 if sum(self._killed.values()) % KILLS_PER_REST == 0:
-                    await self._rest(service, kitchens)
+                    await self._look(service, kitchens)
             self._proxy.rough = False
-            people.cancel()
+            async with self._floor:
+                people.cancel()
             await asyncio.gather(people, return_exceptions=True)
             await self._rest(service, kitchens)
             # Days pass, and all nudges come.
@@ -297,6 +334,19 @@ class Crash:
             await kitchen.settle(self._progress(kitchens))
         self._proxy.rough = rough
 
+    async def _look(self, service: Service, kitchens: list[Kitchen]) -> None:
+        """Compares what there is so far; after a loss or a double it kills no more, and the end tells of it."""
+        async with self._floor:
+            await self._rest(service, kitchens)
+            verdict = self._compare(kitchens)
+            for _ in range(GRACE):
+                if verdict.clean:
+                    break
+                await asyncio.sleep(1)
+                verdict = self._compare(kitchens)
+        print(f"after {sum(self._killed.values())} kills: {self._counts(verdict)}", flush=True)
+        self._enough |= not verdict.clean
+
     @staticmethod
     def _progress(kitchens: list[Kitchen]) -> Callable[[], object]:
         """How much the bot has said so far, wherever."""
@@ -332,16 +382,36 @@ class Crash:
         print(f"{self._outages} times the homeserver was away")
         faults = sorted(self._proxy.faults.items())
         print(f"{sum(self._proxy.faults.values())} faults on the line:", ", ".join(f"{n} {f}" for f, n in faults))
-        back = service.takeovers
-        print(f"back after a kill in {statistics.median(back):.1f} s (median), {max(back):.1f} s at most")
+        print(f"back after a kill: {spread(service.back_after_kill)}")
+        if service.back_after_pause:
+            print(f"another took over after a pause: {spread(service.back_after_pause)}")
+        print(f"from either to its first words, once there was something to say: {spread(service.first_words)}")
         if self._database is not None:
             print(f"{service.overtaken} times one that served found that another had taken over, and left")
-        print(f"{verdict.logs} logs and edits, {verdict.replies} replies, {verdict.nudges} nudges")
-        print(f"{len(verdict.doubles)} doubled, {len(verdict.losses)} lost, {len(service.ended)} unwanted ends")
+            if service.locked_out:
+                print(f"{service.locked_out} times one was paused while it wrote its keys: taken over when it went on")
+        print(f"{self._counts(verdict)}, {len(service.ended)} unwanted ends")
         for sentence in [*verdict.doubles, *verdict.losses, *service.ended]:
             print(f"  {sentence}")
         print(f"{seconds:.0f} s")
-        return not (verdict.doubles or verdict.losses or service.ended)
+        return verdict.clean and not service.ended
+
+    @staticmethod
+    def _counts(verdict: Verdict) -> str:
+        told = f"{verdict.logs} logs and edits, {verdict.replies} replies, {verdict.nudges} nudges"
+        return f"{told}: {len(verdict.doubles)} doubled, {len(verdict.losses)} lost"
+
+
+def spread(seconds: list[float]) -> str:
+    """How durations lie: up to which half of them go, nine and 99 of a hundred, and all."""
+    if not seconds:
+        return "never measured"
+    ordered = sorted(seconds)
+    half, most, nearly_all = (ordered[math.ceil(len(ordered) * share) - 1] for share in (0.5, 0.9, 0.99))
+    return (
+        f"{half:.1f} s (median), {most:.1f} s (90 %), {nearly_all:.1f} s (99 %), {ordered[-1]:.1f} s at most, "
+        f"{len(ordered)} times"
+    )
 
 
 def main() -> None:

@@ -138,8 +138,9 @@ class Kitchen:
         return text if self.direct else f"{self.bot.user}: {text}"
 
 
-async def busy(kitchens: list[Kitchen], chance: random.Random, pause: float) -> None:
-    """People do things, one after the other, until they are told to stop between two of them."""
+async def busy(kitchens: list[Kitchen], chance: random.Random, pause: float, floor: asyncio.Lock) -> None:
+    """People do things, one after the other; who has the `floor` keeps them silent."""
     while True:
-        await asyncio.shield(chance.choice(kitchens).act(chance))
+        async with floor:
+            await chance.choice(kitchens).act(chance)
         await asyncio.sleep(chance.uniform(0, pause))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
@@ -25,13 +26,18 @@ class Verdict:
     doubles: list[str] = field(default_factory=list)
     losses: list[str] = field(default_factory=list)
 
+    @property
+    def clean(self) -> bool:
+        return not (self.doubles or self.losses)
+
     def expect(self, what: str, found: int, wanted: int = 1) -> None:
         if found != wanted:
             (self.doubles if found > wanted else self.losses).append(f"{what}: {found} instead of {wanted}")
 
 
 def export(store: list[str], room: str, to: Path) -> dict[str, list[Json]]:
-    """All that the bot kept of a room, by kind, as it gives it out itself."""
+    """All that the bot kept of a room, by kind, as it gives it out itself; an older export is replaced."""
+    shutil.rmtree(to, ignore_errors=True)
     command = [PROGRAM, "export", *store, "--room", room, "--to", str(to)]
     subprocess.run(command, check=True, capture_output=True, text=True, timeout=120)
     rows: dict[str, list[Json]] = defaultdict(list)

@@ -8,6 +8,7 @@ import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from http import HTTPStatus
 
 from aiohttp import ClientConnectionError, ClientSession, ClientTimeout, web
 
@@ -21,6 +22,7 @@ FAULTS = {
     "stalled": 2,
 }
 LONGEST_STALL = 1.5
+SEND = r"/rooms/[^/]+/send/"
 # Headers that are about one connection and not about what it carries.
 HOP_BY_HOP = {"connection", "content-encoding", "content-length", "host", "keep-alive", "transfer-encoding"}
 
@@ -43,8 +45,8 @@ def _point(name: str, method: str, path: str, *, done: bool, weight: int) -> Poi
 
 
 POINTS = (
-    _point("between commit and send", "PUT", r"/rooms/[^/]+/send/", done=False, weight=4),
-    _point("between send and mark", "PUT", r"/rooms/[^/]+/send/", done=True, weight=4),
+    _point("between commit and send", "PUT", SEND, done=False, weight=4),
+    _point("between send and mark", "PUT", SEND, done=True, weight=4),
     _point("before keys are shared", "PUT", r"/sendToDevice/m\.room\.encrypted/", done=False, weight=1),
     _point("after keys are shared", "PUT", r"/sendToDevice/m\.room\.encrypted/", done=True, weight=1),
     _point("while paging back", "GET", r"/rooms/[^/]+/messages", done=True, weight=2),
@@ -59,6 +61,8 @@ class Proxy:
         self.rough = False
         self.faults: Counter[str] = Counter()
         self.url = ""
+        # Called when the homeserver has taken something that the bot says.
+        self.spoken: Callable[[], None] = lambda: None
         self._upstream = upstream
         self._chance = chance
         self._trap: tuple[Point, Callable[[], None]] | None = None
@@ -102,6 +106,8 @@ class Proxy:
             status, headers, data = await self._pass_on(request, body)
         except ClientConnectionError:
             return self._cut(request)
+        if request.method == "PUT" and re.search(SEND, request.path) and status == HTTPStatus.OK:
+            self.spoken()
         if fault == "cut after" or self._springs(request, done=True):
             return self._cut(request)
         answer = web.StreamResponse(status=status, headers=headers)

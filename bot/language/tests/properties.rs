@@ -234,3 +234,18 @@ fn an_id_is_echoed() {
     assert_eq!(out["id"], "a1");
     assert_eq!(out["facts"][0]["kind"], "undo");
 }
+
+#[test]
+fn a_new_name_stays_as_it_was_given_however_near_another() {
+    for name in ["greem", "grene", "grn", "green2", "bobb"] {
+        for text in ["new bin {}, 19 litres", "new bin: {}, 19 litres", "new 19 litre bin called {}"] {
+            let text = text.replace("{}", name);
+            let reading = read(&room(&text));
+            let [fact] = &reading.facts[..] else { panic!("{text}: {reading:?}") };
+            assert_eq!((fact.kind, fact.slots.bin.as_deref()), (FactKind::BinSet, Some(name)), "{text}");
+        }
+    }
+    // Of a bin that is there already it is a slip.
+    let reading = read(&room("added 2 litres to greem"));
+    assert_eq!(reading.facts[0].slots.bin.as_deref(), Some("green"));
+}

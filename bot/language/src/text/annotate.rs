@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Stop, Text, Token};
-use crate::lexicon::{Lexicon, Mark, Senses, TimeWord};
+use crate::lexicon::{Act, Lexicon, Mark, Matter, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
 
@@ -184,7 +184,8 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         if !token.is_word() || !token.senses.is_empty() || !(3..=24).contains(&word.len()) {
             continue;
         }
-        if let Some(name) = names.without_vowels(word).map(str::to_owned) {
+        let given = is_given(text, at);
+        if let Some(name) = names.without_vowels(word).filter(|_| !given).map(str::to_owned) {
             let low = append(text, &name);
             text.tokens[at].low = low;
             text.tokens[at].senses = lexicon.senses(&name).unwrap_or(Senses::NONE);
@@ -204,6 +205,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
             .misspelt(word)
             .map(str::to_owned)
             .or_else(|| if proper { None } else { term(word, lexicon).map(str::to_owned) })
+            .filter(|mended| !(given && names.has_word(mended)))
         else {
             continue;
         };
@@ -212,6 +214,14 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         (token.low, token.corrected) = (low, true);
         token.senses = lexicon.senses(&mended).unwrap_or(Senses::NONE);
     }
+}
+
+/// `new bin sheld`, `a bin called sheld`: a name being given, however near it is to that of another.
+fn is_given(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(if text.is_stop(at.wrapping_sub(1)) { 2 } else { 1 });
+    let thing = text.is_matter(before, Matter::Bin) || text.is_matter(before, Matter::Plot);
+    let new = || (before.saturating_sub(5)..before).any(|at| text.has(at, Mark::New));
+    thing && new() || text.is_act(before, Act::Call)
 }
 
 /// The one term that a misspelt word was meant for. Of several as near, the one that ends alike.

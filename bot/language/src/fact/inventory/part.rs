@@ -80,7 +80,8 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
             _ => return None,
         },
         PieceKind::Area(area) => return Some((Part::Area(area), piece.to)),
-        PieceKind::Count(count) if text.tokens[at].name.is_none() => {
+        // `red1` is one name.
+        PieceKind::Count(count) if text.tokens[at].name.is_none() && !text.tokens[at].glued => {
             return Some((Part::Count(count), piece.to));
         }
         PieceKind::When(_) if text.is_time(at, TimeWord::Now) => return Some((Part::Filler, piece.to)),
