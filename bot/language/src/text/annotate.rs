@@ -187,8 +187,9 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         let given = is_given(text, at);
         if let Some(name) = names.without_vowels(word).filter(|_| !given).map(str::to_owned) {
             let low = append(text, &name);
-            text.tokens[at].low = low;
-            text.tokens[at].senses = lexicon.senses(&name).unwrap_or(Senses::NONE);
+            let token = &mut text.tokens[at];
+            (token.low, token.corrected) = (low, true);
+            token.senses = lexicon.senses(&name).unwrap_or(Senses::NONE);
             continue;
         }
         if word.len() < 4 {

@@ -195,7 +195,9 @@ fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
 /// A name where the list has one: after a noun, a break or a size, or before a noun.
 fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
     let text = &scene.text;
-    if let Some(name) = text.tokens[at].name {
+    // In `new bin binac` the name is a new one, however like it is to `binab`.
+    let is_new = text.tokens[at].corrected && before.contains(&Part::Has);
+    if let Some(name) = text.tokens[at].name.filter(|_| !is_new) {
         let words = match name.kind {
             NameKind::Bin => scene.bin_name(name.index),
             NameKind::Plot => scene.message.plots.get(name.index)?.clone(),
