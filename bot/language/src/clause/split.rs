@@ -389,5 +389,5 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.word(at) == "any" && marked)
+        || (text.word(at) == "any" && (marked || text.has(at + 1, Mark::Space)))
 }

@@ -241,6 +241,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::BinGone)
         }
+        // `gave green its bran, 3 spoons`
+        Act::Give if bran && bin && (amount || measured_after(builder, clause)) => Some(FactKind::Scraps),
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give
             if gist.lots.iter().any(is_liquid)

@@ -52,6 +52,10 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     {
         from += 1;
     }
+    // `two rows of carrots`
+    if matches!(text.word(from), "row" | "rows" | "tray" | "trays" | "packet" | "packets") && text.has(from + 1, Mark::Of) {
+        from += 2;
+    }
     // `beans and peas in the herb bed`
     let mut end = clause.to;
     for next in scene.clauses.iter().skip_while(|other| other.from <= clause.from) {

@@ -177,7 +177,9 @@ fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), 
 
 /// Facts whose point is an amount: one for each lot and bin.
 fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
-    let measured: Vec<&Lot> = event.lots.iter().filter(|lot| lot.amount.is_some()).collect();
+    // `ran out of bran, only did one spoon`
+    let ran_out = event.kind == FactKind::StarterStock && slots.g == Some(0.0);
+    let measured: Vec<&Lot> = event.lots.iter().filter(|_| !ran_out).filter(|lot| lot.amount.is_some()).collect();
     for bin in event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)) {
         known(scene, bin)?;
     }

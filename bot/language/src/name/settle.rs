@@ -137,6 +137,7 @@ impl Around {
                     Mark::No,
                     Mark::Bot,
                     Mark::Each,
+                    Mark::Hearsay,
                 ],
             )
             || text.is_act(before, Act::Mean);
