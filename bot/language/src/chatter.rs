@@ -41,7 +41,8 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         .any(|clause| (clause.from..clause.to).any(|at| scene.text.is_act(at, Act::Cook)));
     // `selling my bucket`: what goes on is no report of what was done.
     let clause = &scene.clauses[event.clauses.0];
-    if clause.verb.is_some_and(|verb| verb.forms == Forms::ING)
+    if event.kind != FactKind::Temperature
+        && clause.verb.is_some_and(|verb| verb.forms == Forms::ING)
         && (clause.stance.subject != Subject::Me || event.lots.iter().all(|lot| lot.amount.is_none()))
     {
         return false;

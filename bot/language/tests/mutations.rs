@@ -170,8 +170,9 @@ fn in_words(text: &str, _: &mut Dice) -> Option<String> {
 
 /// Sentences on lines of their own.
 fn on_lines(text: &str, _: &mut Dice) -> Option<String> {
-    (text.contains(". ") && !text.contains("a.m. ") && !text.contains("p.m. "))
-        .then(|| text.replace(". ", "\n"))
+    // `1/2 c. grounds` is a cup, `a.m.` a time.
+    let abbreviates = [" c. ", "a.m. ", "p.m. "].iter().any(|short| text.contains(short));
+    (text.contains(". ") && !abbreviates).then(|| text.replace(". ", "\n"))
 }
 
 /// Signs that people type for a stop.

@@ -170,13 +170,17 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `links status`
     let named_status =
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
-    let bare = matches!(text.word(first), "recipe" | "ingredients" | "total" | "tally")
+    let of_recipe = scene.message.direct
+        && clause.verb.is_none()
+        && (first..clause.to).any(|at| matches!(text.word(at), "recipe" | "ingredients"));
+    let bare = of_recipe
+        || matches!(text.word(first), "total" | "tally")
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    let recipe = matches!(text.word(first), "recipe" | "ingredients");
+    let recipe = of_recipe || matches!(text.word(first), "recipe" | "ingredients");
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
     let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();

@@ -209,6 +209,15 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             }
             Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
                 gist.trade = true;
+                // `2 cups of bones into cellar with extra bran (1/4 cup)`
+                let beside = matter == Matter::Bran
+                    && (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::With))
+                    && gist.lots.last().is_some_and(|lot| {
+                        lot.amount.is_some() && !(lot.foods.is_empty() && lot.bins.is_empty())
+                    });
+                if beside {
+                    gist.lots.push(Lot { at, ..Lot::default() });
+                }
                 let lot = lot(gist, at);
                 // Peelings of bran are none; the first word wins, but for bran.
                 if lot.matter.is_none() || matter == Matter::Bran {

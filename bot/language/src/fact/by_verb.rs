@@ -58,7 +58,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::Discarded)
         }
         Act::Add
-            if (amount || gist.lots.iter().any(is_liquid) && measured_after(builder, clause))
+            if (amount || gist.lots.iter().any(may_be_liquid) && measured_after(builder, clause))
                 && has_liquid_source(builder, clause, gist)
                 || lots(Matter::Liquid) && gist.use_.is_some() =>
         {
@@ -223,6 +223,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::StarterBought)
         }
         Act::Get if amount && bin && !after_drain => Some(FactKind::Scraps),
+        // `green got the leftovers, about a gallon`
+        Act::Get
+            if gist.bins.first().is_some_and(|(_, at)| clause.verb.is_some_and(|verb| *at < verb.at))
+                && gist.lots.iter().any(|lot| !lot.foods.is_empty())
+                && measured_after(builder, clause) =>
+        {
+            Some(FactKind::Scraps)
+        }
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
         // `blue lost`: of a game
         Act::Remove
@@ -484,6 +492,11 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
                     || gist.lots.iter().any(|lot| !lot.bins.is_empty())
                     || names(builder.scene, clause, Matter::Tap)
                     || gist.bin_noun)))
+}
+
+/// Tea may be leaves; from a bin it is liquid.
+fn may_be_liquid(lot: &Lot) -> bool {
+    is_liquid(lot) || lot.foods == [Food::Tea]
 }
 
 fn is_liquid(lot: &Lot) -> bool {

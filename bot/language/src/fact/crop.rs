@@ -53,7 +53,9 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
         from += 1;
     }
     // `two rows of carrots`
-    if matches!(text.word(from), "row" | "rows" | "tray" | "trays" | "packet" | "packets") && text.has(from + 1, Mark::Of) {
+    if matches!(text.word(from), "row" | "rows" | "tray" | "trays" | "packet" | "packets")
+        && text.has(from + 1, Mark::Of)
+    {
         from += 2;
     }
     // `beans and peas in the herb bed`

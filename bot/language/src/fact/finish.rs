@@ -179,7 +179,8 @@ fn time_into(scene: &Scene<'_>, event: &Event, slots: &mut Slots) -> Result<(), 
 fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
     // `ran out of bran, only did one spoon`
     let ran_out = event.kind == FactKind::StarterStock && slots.g == Some(0.0);
-    let measured: Vec<&Lot> = event.lots.iter().filter(|_| !ran_out).filter(|lot| lot.amount.is_some()).collect();
+    let measured: Vec<&Lot> =
+        event.lots.iter().filter(|_| !ran_out).filter(|lot| lot.amount.is_some()).collect();
     for bin in event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)) {
         known(scene, bin)?;
     }

@@ -173,7 +173,12 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
     if !bran.is_empty() {
         let mut other = Event { kind: FactKind::Bran, lots: bran, ..event.clone() };
         other.vague = false;
+        let untold = other.lots.iter().all(|lot| lot.amount.is_none());
         builder.events.push(other);
+        if untold {
+            // `with extra bran (1/4 cup)`: what is measured next is the bran
+            builder.current = Some(builder.events.len() - 1);
+        }
     }
 }
 

@@ -46,7 +46,11 @@ fn wants_bin(event: &Event) -> bool {
 fn referred(scene: &Scene<'_>, events: &mut [Event]) {
     for i in 1..events.len() {
         let clause = &scene.clauses[events[i].clauses.0];
-        let it = clause.verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It));
+        // `green filled to the brim, snapped the lid on, starting blue now`
+        let of_full = events[i].kind == FactKind::Sealed
+            && events[i - 1].sentence == events[i].sentence
+            && events[i - 1].slots.fraction.is_some_and(|fraction| fraction >= 0.9);
+        let it = of_full || clause.verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It));
         if !it || !wants_bin(&events[i]) {
             continue;
         }

@@ -292,6 +292,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     if of_it
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
+        || text.is_matter(at + 1, Matter::Tap)
         || text.is_word(at + 1, "one")
     {
         return true;

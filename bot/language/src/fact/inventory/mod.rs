@@ -135,7 +135,9 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     }
     let told = sized || taps || given;
     let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));
-    told && (has || heads || given || measured || nameless && (holds || counted) && sized)
+    // `south bed is 4 m²`
+    let plot = nouns.iter().all(|noun| noun.kind == FactKind::PlotSet) && holds && sized;
+    told && (plot || has || heads || given || measured || nameless && (holds || counted) && sized)
         || has && names > 0 && told
         || scene.message.bins.is_empty() && names > 0 && (sized || heads)
 }
