@@ -237,7 +237,7 @@ fn an_id_is_echoed() {
 
 #[test]
 fn a_new_name_stays_as_it_was_given_however_near_another() {
-    for name in ["greem", "grene", "grn", "green2", "bobb"] {
+    for name in ["greem", "grene", "grn", "green2", "bobb", "binas", "binan"] {
         for text in ["new bin {}, 19 litres", "new bin: {}, 19 litres", "new 19 litre bin called {}"] {
             let text = text.replace("{}", name);
             let reading = read(&room(&text));

@@ -62,6 +62,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if let Some(found) = called(scene, at, to) {
         return Some(found);
     }
+    // In `new bin binas` nobody means `bins`.
+    if text.tokens[at].corrected && stands_as_name(scene, at, to, before) {
+        return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
+    }
     if let Some(noun) = noun(scene, at) {
         return Some((Part::Noun(noun), at + 1));
     }
@@ -264,7 +268,8 @@ fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> b
         || text.has(at + 1, Mark::And)
         || measured(at + 1)
         || tap(scene, at + 1, to).is_some();
-    awaited && ends && text.tokens[at].is_word() && !own && !measured(at) && noun(scene, at).is_none()
+    let meant = text.tokens[at].corrected || !own && noun(scene, at).is_none();
+    awaited && ends && meant && text.tokens[at].is_word() && !measured(at)
 }
 
 /// The words of a name from `at` on, and the token after them.
@@ -275,6 +280,7 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
             || text.has_any(i, &[Mark::And, Mark::With, Mark::No, Mark::Be, Mark::Have, Mark::But, Mark::It])
             || scene.pieces.iter().any(|piece| piece.from == i && !matches!(piece.kind, PieceKind::Word))
             || noun(scene, i).is_some_and(|noun| !(given && i > at && noun.kind == FactKind::PlotSet))
+                && !(text.tokens[i].corrected && i == at)
             || text.is_act(i, Act::Hold)
             || text.has(i, Mark::In) && !given
             || text.is_matter(i, Matter::Tap)
