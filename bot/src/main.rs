@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::time::Duration;
 
 use branbell::{clock, commands};
 use clap::{Parser, Subcommand};
@@ -55,11 +56,17 @@ enum Command {
     Serve(commands::serve::Serve),
 }
 
+/// What still goes on in the background at the end is given so long. It may wait for a file that another process has taken
+/// over by then, and nothing is lost with it: whatever it is, a kill at that point loses nothing either.
+const LAST_WRITES: Duration = Duration::from_secs(3);
+
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    let done = runtime(cli.command.as_ref())
-        .map_err(anyhow::Error::from)
-        .and_then(|runtime| runtime.block_on(run(cli)));
+    let done = runtime(cli.command.as_ref()).map_err(anyhow::Error::from).and_then(|runtime| {
+        let done = runtime.block_on(run(cli));
+        runtime.shutdown_timeout(LAST_WRITES);
+        done
+    });
     match done {
         Ok(code) => code,
         Err(error) => {
