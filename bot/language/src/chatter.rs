@@ -122,8 +122,15 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
         && scene.clauses.len() == 1
         && !(clause.from..clause.to).any(|at| is_strange(scene, at));
     // Rooms do not smell sour, nor have lids.
+    let seen = event.slots.smell.is_some() || event.slots.mould.is_some() || event.slots.moisture.is_some();
+    let looked_in = seen
+        && scene.clauses.iter().any(|other| {
+            other.sentence == event.sentence
+                && other.verb.is_some_and(|verb| matches!(verb.act, Act::Open | Act::Look | Act::Check))
+        });
     let of_bin = event.kind == FactKind::Checked
-        && (event.slots.smell == Some(Smell::SweetSour)
+        && (looked_in
+            || event.slots.smell == Some(Smell::SweetSour)
             || (clause.from..clause.to).any(|at| scene.text.is_matter(at, Matter::Lid)));
     let state = !reading
         && !asked

@@ -397,6 +397,12 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
         return Some(text.words(at, at + 1));
     }
+    // `drained the red one`
+    let one =
+        colour && message.direct && text.is_word(at + 1, "one") && text.has(at.wrapping_sub(1), Mark::The);
+    if one {
+        return Some(text.words(at, at + 1));
+    }
     // `C wing`, where the room has an A wing and a B wing
     let sibling = |name: &crate::message::BinName| {
         let name = crate::text::folded(&name.name);

@@ -121,6 +121,15 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         // `left the lid off, closed it now`: the lid, not for two weeks
         Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
         Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
+        // `shut up between midnight and 8`
+        Act::Seal
+            if !bin
+                && clause
+                    .verb
+                    .is_some_and(|verb| text.is_word(verb.at, "shut up") && verb.at == clause.from) =>
+        {
+            None
+        }
         Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
         Act::Tape
             if scene
@@ -133,7 +142,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Check if !bran => Some(FactKind::Checked),
         // `looked in on blue`
-        Act::Look if !gist.bins.is_empty() && clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST)) => {
+        Act::Look
+            if gist.bins.iter().any(|(_, at)| clause.verb.is_some_and(|verb| verb.at < *at))
+                && clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST)) =>
+        {
             Some(FactKind::Checked)
         }
         // `dug a trench in the herb bed`: nothing lies in it yet

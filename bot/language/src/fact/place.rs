@@ -58,7 +58,9 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let holds = text.is_act(end, Act::Hold) || matches!(text.word(end), "takes") || text.is_sign(end, '=');
     let name = match (known, kitchen) {
         (Some(index), _) => scene.message.measures.keys().nth(index).cloned(),
-        (None, Some(name)) if end == at + 1 => Some(name.to_owned()),
+        (None, Some(name)) if end == at + 1 || end == at + 2 && text.is_word(at + 1, "here") => {
+            Some(name.to_owned())
+        }
         _ if end > at
             && !holds
             && text.word(end) == "is"

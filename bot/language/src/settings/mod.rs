@@ -46,7 +46,7 @@ pub(crate) fn settings(scene: &Scene<'_>) -> Vec<Fact> {
 
 /// `can you turn the digest off?`
 fn polite(scene: &Scene<'_>) -> bool {
-    scene.text.has(0, Mark::Can) || (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::Please))
+    (0..scene.text.tokens.len()).any(|at| scene.text.has_any(at, &[Mark::Can, Mark::Please]))
 }
 
 fn setting(scene: &Scene<'_>, name: SettingName, value: String, at: usize) -> Fact {
@@ -129,37 +129,38 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
 pub(crate) fn asks_for_silence(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let end = text.tokens.len();
-    matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
-        && (at + 1..end.min(at + 5)).any(|i| {
-            matches!(
-                text.word(i),
-                "message"
-                    | "messages"
-                    | "disturb"
-                    | "bother"
-                    | "ping"
-                    | "pings"
-                    | "alerts"
-                    | "texts"
-                    | "pinging"
-                    | "buzzing"
-                    | "beeps"
-                    | "texting"
-                    | "messaging"
-                    | "nudging"
-                    | "text"
-                    | "nudge"
-                    | "nudges"
-                    | "write"
-                    | "nag"
-                    | "notify"
-                    | "buzz"
-                    | "notifications"
-                    | "reminders"
-                    | "remind"
-                    | "wake"
-            )
-        })
+    text.is_word(at, "shut up")
+        || matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
+            && (at + 1..end.min(at + 5)).any(|i| {
+                matches!(
+                    text.word(i),
+                    "message"
+                        | "messages"
+                        | "disturb"
+                        | "bother"
+                        | "ping"
+                        | "pings"
+                        | "alerts"
+                        | "texts"
+                        | "pinging"
+                        | "buzzing"
+                        | "beeps"
+                        | "texting"
+                        | "messaging"
+                        | "nudging"
+                        | "text"
+                        | "nudge"
+                        | "nudges"
+                        | "write"
+                        | "nag"
+                        | "notify"
+                        | "buzz"
+                        | "notifications"
+                        | "reminders"
+                        | "remind"
+                        | "wake"
+                )
+            })
 }
 
 /// Quiet hours begin in the evening and end in the morning, where the half of the day is not said.
@@ -314,7 +315,8 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
     };
     let asked = system.is_some()
         || (0..end).any(|at| {
-            text.is_act(at, crate::lexicon::Act::Set) || text.has_any(at, &[Mark::Please, Mark::Want])
+            text.is_act(at, crate::lexicon::Act::Set)
+                || text.has_any(at, &[Mark::Please, Mark::Want, Mark::Can])
         })
         || end <= 2
         || (0..end)

@@ -101,7 +101,10 @@ fn without_opening(text: &mut Text<'_>) {
     const OPENINGS: [Mark; 3] = [Mark::Hello, Mark::Laugh, Mark::Yes];
     let opens = |text: &Text<'_>, at: usize| {
         let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
-        let word = matches!(text.word(at), "so" | "well" | "um" | "uh" | "er" | "erm" | "oh" | "anyway");
+        let word = matches!(
+            text.word(at),
+            "so" | "sir" | "madam" | "boss" | "well" | "um" | "uh" | "er" | "erm" | "oh" | "anyway"
+        );
         (filler || word) && text.tokens[at].name.is_none()
             || at > 0
                 && (text.is_word(at, "and")
