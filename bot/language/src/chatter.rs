@@ -244,8 +244,13 @@ pub(crate) fn is_worth_asking(event: &Event) -> bool {
 fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
     event.lots.iter().any(|lot| {
         let bin = lot.bins.first().or(event.bins.first());
-        let Some(crate::clause::BinRef::Known(index)) = bin else { return false };
-        let capacity = scene.message.bins.get(*index).and_then(|bin| bin.capacity_ml);
+        let bins = &scene.message.bins;
+        let capacity = match bin {
+            Some(crate::clause::BinRef::Known(index)) => bins.get(*index).and_then(|bin| bin.capacity_ml),
+            Some(crate::clause::BinRef::Unknown(_)) => None,
+            // `drained the rain barrels, 50 gallons`
+            None => bins.iter().filter_map(|bin| bin.capacity_ml).reduce(f64::max),
+        };
         let ml = lot.amount.and_then(|amount| scene.size(amount, true, bin).0);
         capacity.zip(ml).is_some_and(|(capacity, ml)| ml > 2.0 * capacity)
     })

@@ -165,6 +165,13 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         return;
     }
     if let Some((bin, _)) = bin_at(text, at, clause, message) {
+        // `C wing 5 kg of fruit from pooja`: where it came from, as the bin is told
+        let known = |bin: &BinRef| matches!(bin, BinRef::Known(_));
+        let told = gist.bins.iter().any(|(bin, _)| known(bin))
+            || gist.lots.iter().flat_map(|lot| &lot.bins).any(known);
+        if !known(&bin) && told && text.has(at.wrapping_sub(1), Mark::From) {
+            return;
+        }
         // `drained green, not cellar`
         if text.is_word(at.wrapping_sub(1), "not") && !gist.bins.is_empty() {
             return;
