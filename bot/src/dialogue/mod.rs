@@ -6,6 +6,7 @@
 mod answered;
 mod answering;
 mod change;
+mod decision;
 mod fill;
 mod hearing;
 mod house;
@@ -24,151 +25,20 @@ pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
 use branbell_scheduler::fact::{self, What};
-use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
-use crate::chat::{Deed, Incoming};
+use crate::chat::Deed;
 use crate::voice::Voice;
 pub use answered::TAPS;
 pub use answering::{Answering, Item};
+pub use decision::{Answer, Decision, Heard, NudgeChange, Span, Told};
 use fill::{Filled, Missing};
 pub use inquiry::Inquiry;
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::{remarks, remarks_beside};
 pub use topic::Topic;
-
-/// What came in, with what it may be about.
-#[derive(Clone, Debug)]
-pub struct Heard<'a> {
-    /// What a person did.
-    pub incoming: &'a Incoming,
-    /// The nudges that it answers.
-    pub answering: Option<Answering>,
-    /// The question of ours that waits for this person's answer.
-    pub asked: Option<Asked>,
-    /// What our last number was about.
-    pub topic: Option<Topic>,
-    /// The place in the log of the room's last fact.
-    pub last_seq: i64,
-}
-
-impl Heard<'_> {
-    /// The place in the log of the decision's fact at this place.
-    fn seq(&self, place: usize) -> i64 {
-        self.last_seq + 1 + i64::try_from(place).unwrap_or_default()
-    }
-}
-
-/// A fact to be kept.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Told {
-    /// The message that tells it.
-    pub event: String,
-    /// The moment it speaks of.
-    pub at: DateTime<Utc>,
-    /// What it says.
-    pub what: What,
-}
-
-/// What is to be kept and said.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Decision {
-    /// Facts to add, in order.
-    pub facts: Vec<Told>,
-    /// What to say, in order; nothing: silence.
-    pub answers: Vec<Answer>,
-    /// The question that waits from now on; `None` where the waiting one is dropped or there was none.
-    pub asked: Option<Asked>,
-    /// What becomes of nudges.
-    pub nudges: Vec<(String, NudgeChange)>,
-    /// Whether the person who wrote is to be taken out of all that is kept of the room.
-    pub forgets_sender: bool,
-    /// What is worth a remark besides.
-    pub remarks: Vec<Hint>,
-}
-
-/// What a person makes of a nudge.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum NudgeChange {
-    /// Say it again then.
-    PutOff(DateTime<Utc>),
-    /// Do not say it again.
-    Answered,
-}
-
-/// A span of time that people ask about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the names say it")]
-pub enum Span {
-    Week,
-    LastWeek,
-    Month,
-    LastMonth,
-    Year,
-}
-
-/// Something to say, in the order of the message.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Answer {
-    /// What was kept: the fact at this place.
-    Kept(usize),
-    /// What was kept in the place of another.
-    Changed(usize),
-    /// What was taken back, and the moment it spoke of.
-    TakenBack(Vec<(What, DateTime<Utc>)>),
-    /// There is nothing of this person's to take back or to change.
-    NothingThere,
-    /// The answer to a question of theirs.
-    Asked(branbell_language::Ask),
-    /// The answer to a question of theirs that the reading contract has no name for.
-    Inquired(Inquiry),
-    /// Where a number came from.
-    Why(Option<Topic>),
-    /// This sealed bin is open again, and its time starts anew.
-    Reopened(String),
-    /// A question of ours.
-    AskBack(Asked),
-    /// A nudge comes again then.
-    PutOff(DateTime<Utc>),
-    /// A nudge is let go.
-    LetGo,
-    /// `Done` without a nudge that it could answer.
-    NothingAsked,
-    /// It is this person's turn anyway.
-    TurnOf(String),
-    /// This person asks for another to take their turn.
-    Offered(String),
-    /// A person took these nudges, or where there are none the next turn, of another where it was offered.
-    Took {
-        /// Who took it.
-        person: String,
-        /// Who had offered it.
-        of: Option<String>,
-        /// The nudges.
-        nudges: Vec<String>,
-    },
-    /// The rules of the house.
-    House,
-    /// What is kept of this person.
-    OwnData(String),
-    /// Who wrote is forgotten; so many logs of theirs stay without their name.
-    Forgotten(usize),
-    /// Who did what in a span of time.
-    WhoDid(Span),
-    /// `Done` to what was done already.
-    DoneAlready,
-    /// Only these people may do this in a shared room; it was left as it is.
-    Stewards(Vec<String>),
-}
-
-impl Answer {
-    fn only_for_stewards(room: &Room) -> Self {
-        let stewards = room.people.iter().filter(|person| person.here && person.steward);
-        Self::Stewards(stewards.map(|person| person.name.clone()).collect())
-    }
-}
 
 /// What to keep and to say.
 pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
@@ -442,46 +312,6 @@ fn may(room: &Room, person: &str, what: &What) -> bool {
     );
     let mut stewards = room.people.iter().filter(|known| known.here && known.steward).peekable();
     room.direct || !is_shared || stewards.peek().is_none() || stewards.any(|steward| steward.id == person)
-}
-
-impl Decision {
-    /// What its last number is about, in the room as it is afterwards.
-    pub fn topic(&self, room: &Room, now: DateTime<Utc>) -> Option<Topic> {
-        let asked_why = self.answers.iter().find_map(|answer| match answer {
-            Answer::Why(topic) => Some(topic.clone()),
-            _ => None,
-        });
-        asked_why.unwrap_or_else(|| topic::of_decision(room, self, now))
-    }
-
-    /// Adds a fact, and lets the room ahead see it. Gives its place among the decision's facts.
-    fn tell(&mut self, ahead: &mut Room, heard: &Heard<'_>, told: Told) -> usize {
-        self.facts.push(told);
-        let place = self.facts.len() - 1;
-        ahead.apply(&self.fact(heard, place));
-        place
-    }
-
-    /// The fact at this place, as it will lie in the log.
-    pub fn fact(&self, heard: &Heard<'_>, place: usize) -> fact::Fact {
-        let told = &self.facts[place];
-        fact::Fact {
-            seq: heard.seq(place),
-            event: told.event.clone(),
-            author: heard.incoming.sender.clone(),
-            at: told.at,
-            told: heard.incoming.sent,
-            what: told.what.clone(),
-        }
-    }
-
-    /// Asks one thing at a time: the first.
-    fn ask_back(&mut self, asked: Asked) {
-        if self.asked.is_none() {
-            self.answers.push(Answer::AskBack(asked.clone()));
-            self.asked = Some(asked);
-        }
-    }
 }
 
 /// Nothing is guessed from what is unclear.

@@ -8,7 +8,8 @@ use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
 
-use super::food::{foods, item};
+use super::acceptable::acceptable;
+use super::food::foods;
 use super::question::Question;
 
 /// Takes a question, or leaves it to the next rule.
@@ -43,7 +44,7 @@ pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
     })
 }
 
-fn one(about: About, slots: Slots) -> Vec<Ask> {
+pub(super) fn one(about: About, slots: Slots) -> Vec<Ask> {
     vec![Ask { about, slots }]
 }
 
@@ -155,88 +156,6 @@ fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let (_, g) = q.amount(false);
     Some(one(About::Recipe, Slots { g, ..Slots::default() }))
-}
-
-fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let text = &q.scene.text;
-    // `what can I put in?`, `what doesn't go in?`
-    let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
-    if put_in && text.has(q.from, Mark::What) && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty()
-    {
-        return Some(one(About::Acceptable, Slots::default()));
-    }
-    if q.has(Mark::HowMuch)
-        || q.has(Mark::HowLong)
-        || q.has(Mark::HowFull)
-        || q.has(Mark::When)
-        || q.has(Mark::Where)
-        || q.has(Mark::Who)
-    {
-        return None;
-    }
-    let foods = foods(text, q.from, q.to);
-    let put = q.act(Act::Add)
-        || q.act(Act::Go)
-        || q.word(&["compost", "bokashi", "ferment", "eat", "take", "handle", "accept", "in"]);
-    let goes = q.word(&["do", "does"]) && !q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add));
-    let eats = q.has(Mark::Will) && q.word(&["eat", "take", "handle", "accept", "digest"]);
-    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.word(&["allowed", "like"]) || goes || eats;
-    let judged = q.has(Mark::Possible) && (q.has(Mark::Be) || !foods.is_empty());
-    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]);
-    // `bones?`
-    let bare = scene_is_only(q, |at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
-    let other = [
-        Act::Plant,
-        Act::Bury,
-        Act::Drain,
-        Act::Open,
-        Act::Show,
-        Act::Set,
-        Act::Seal,
-        Act::Start,
-        Act::Smell,
-        Act::Remind,
-        Act::Water,
-        Act::Dilute,
-    ]
-    .iter()
-    .any(|act| q.act(*act));
-    // `chicken bone can or not?`
-    let or_not = q.has(Mark::Or) && q.has(Mark::Not) && q.has(Mark::Can) && !foods.is_empty();
-    if or_not {
-        return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
-    }
-    if other && !q.act(Act::Add) || q.has(Mark::Not) {
-        return None;
-    }
-    if !foods.is_empty() && (may && put || judged || suggested || bare) {
-        return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
-    }
-    let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]));
-    let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
-    let judged = (judged || suggested) && q.names_a_stranger();
-    let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
-    // `do I have to press it down?`, `can I open it to add more?`: about the work.
-    if matches!(item.as_str(), "down" | "up" | "out" | "off") || item.split(' ').any(|word| word == "it") {
-        return None;
-    }
-    // `can I still add to blue?`
-    if matches!(
-        item.as_str(),
-        "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore"
-    ) {
-        return (!q.bins().is_empty()).then(|| q.with_bin(About::Status));
-    }
-    Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))
-}
-
-/// Whether a question to the bot is nothing but words that `pick` takes.
-fn scene_is_only(q: &Question<'_, '_>, pick: impl Fn(usize) -> bool) -> bool {
-    let text = &q.scene.text;
-    let words: Vec<usize> = (q.from..q.to).filter(|at| text.tokens[*at].is_word()).collect();
-    q.scene.message.direct
-        && !words.is_empty()
-        && words.iter().all(|at| pick(*at) || text.has_any(*at, &[Mark::And, Mark::Or, Mark::The]))
 }
 
 fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -489,8 +408,7 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Status)
         || where_at;
     // `aloe?`, `and thorn?`
-    let bare =
-        scene_is_only(q, |at| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin));
+    let bare = q.is_only(|at| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin));
     let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]) && !q.bins().is_empty();
     let named = !q.bins().is_empty()
         || q.matter(Matter::Bin)

@@ -1,6 +1,7 @@
 //! Questions: which clauses make one, and what it is about.
 
 mod about;
+mod acceptable;
 mod food;
 mod question;
 

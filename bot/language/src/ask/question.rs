@@ -63,8 +63,7 @@ impl<'s, 'm> Question<'s, 'm> {
 
     /// A bin that is named and that the room does not have.
     pub(super) fn unknown_bin(&self) -> Option<String> {
-        let scene = self.scene;
-        self.stranger_asked_about().or_else(|| self.bin_unknown_to(scene))
+        self.stranger_asked_about().or_else(|| self.stranger_named())
     }
 
     /// `is white ready yet?`, where no bin is called so.
@@ -81,7 +80,8 @@ impl<'s, 'm> Question<'s, 'm> {
             .then(|| text.words(word, word + 1))
     }
 
-    fn bin_unknown_to(&self, scene: &Scene<'_>) -> Option<String> {
+    fn stranger_named(&self) -> Option<String> {
+        let scene = self.scene;
         scene
             .clauses
             .iter()
@@ -91,6 +91,15 @@ impl<'s, 'm> Question<'s, 'm> {
                 Some((BinRef::Unknown(name), _)) => Some(name),
                 _ => None,
             })
+    }
+
+    /// Whether it is put to the bot and nothing but words that `pick` takes.
+    pub(super) fn is_only(&self, pick: impl Fn(usize) -> bool) -> bool {
+        let text = &self.scene.text;
+        let words: Vec<usize> = (self.from..self.to).filter(|at| text.tokens[*at].is_word()).collect();
+        self.scene.message.direct
+            && !words.is_empty()
+            && words.iter().all(|at| pick(*at) || text.has_any(*at, &[Mark::And, Mark::Or, Mark::The]))
     }
 
     pub(super) fn plot(&self) -> Option<String> {

@@ -6,7 +6,8 @@ use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
 
-use super::by_verb::{has_liquid_source, left, scene_has};
+use super::by_verb::{left, scene_has};
+use super::liquid::has_liquid_source;
 use super::open::separate_bran;
 use super::{Builder, names};
 

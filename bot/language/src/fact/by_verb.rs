@@ -4,8 +4,11 @@ use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Forms, Mark, Matter};
 use crate::message::NudgeKind;
-use crate::reading::{FactKind, Food, Lid};
+use crate::reading::{FactKind, Lid};
 
+use super::liquid::{
+    flows, gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off,
+};
 use super::{Builder, crop, names};
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
@@ -338,53 +341,9 @@ fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     put && text.is_word(verb.at + 1, "it") && place && gist.bins.is_empty() && gist.lots.is_empty()
 }
 
-/// `nothing came out`
-pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let nothing = (clause.from..verb.at).any(|at| matches!(text.word(at), "nothing" | "none"));
-    nothing && (flows(text.word(verb.at)) || text.word(verb.at) == "came")
-}
-
 fn weighed(gist: &Gist) -> bool {
     let grams = |lot: &Lot| lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(_)));
     gist.lots.iter().any(grams)
-}
-
-/// `180 ml came out`
-fn flows(verb: &str) -> bool {
-    matches!(verb, "came" | "comes")
-        || verb.split_once(' ').is_some_and(|(verb, to)| {
-            matches!(verb, "come" | "comes" | "came" | "coming") && matches!(to, "out" | "off" | "out of")
-        })
-        || verb.starts_with("yield")
-}
-
-/// `blue gave me a cup and a half`
-fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let Some(verb) = clause.verb else { return false };
-    let giver = gist.bins.first().is_some_and(|(_, at)| *at < verb.at);
-    let dry = |lot: &Lot| {
-        lot.matter.is_some_and(|matter| matter != Matter::Liquid)
-            || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
-    };
-    giver
-        && matches!(builder.scene.text.word(verb.at + 1), "me" | "us" | "up" | "out")
-        && gist.lots.iter().any(|lot| lot.amount.is_some())
-        && !gist.lots.iter().any(dry)
-}
-
-impl Builder<'_, '_> {
-    /// Whether an earlier clause of the sentence tells of the tap: `opened the tap and got 200 ml`.
-    pub(super) fn taps(&self, clause: &Clause) -> bool {
-        let scene = self.scene;
-        scene.clauses.iter().any(|other| {
-            other.sentence == clause.sentence
-                && other.from < clause.from
-                && !other.asks
-                && names(scene, other, Matter::Tap)
-        })
-    }
 }
 
 /// `we filled blue today`: to the brim, where no stuff is named.
@@ -396,20 +355,6 @@ fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
         && gist.level.is_none()
         && verb.forms.has(Forms::PAST)
-}
-
-/// `took off 120 ml`, of nothing else that is named.
-fn takes_off(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &builder.scene.text;
-    let off = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" off"))
-        || (clause.from..clause.to).any(|at| matches!(text.word(at), "off" | "out") && at + 1 == clause.to)
-        || (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Tap))
-        || builder.taps(clause);
-    let bare = |lot: &Lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid);
-    let volume = |lot: &Lot| {
-        lot.amount.is_some_and(|amount| !matches!(amount.size, crate::amount::AmountSize::Grams(_)))
-    };
-    off && gist.lots.iter().all(bare) && gist.lots.iter().any(volume)
 }
 
 /// `ditched the grey bin, it cracked`
@@ -477,42 +422,6 @@ fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     names(builder.scene, clause, Matter::Batch)
         || (clause.from..clause.to).any(|at| text.has_any(at, &[Mark::It, Mark::All]))
-}
-
-/// `got 300 ml out of tui`, `took half a litre of liquid off green`
-pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &builder.scene.text;
-    let bin_follows = |at: usize| {
-        (at + 1..clause.to.min(at + 4)).any(|i| {
-            text.name(i, crate::name::NameKind::Bin).is_some()
-                || text.is_matter(i, Matter::Bin)
-                || text.is_matter(i, Matter::Tap)
-        })
-    };
-    let out = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" of"));
-    let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
-    let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
-    let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
-    let other = gist
-        .lots
-        .iter()
-        .any(|lot| lot.foods.iter().any(dry) || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
-    !other
-        && (liquid
-            || (from
-                && (!gist.bins.is_empty()
-                    || gist.lots.iter().any(|lot| !lot.bins.is_empty())
-                    || names(builder.scene, clause, Matter::Tap)
-                    || gist.bin_noun)))
-}
-
-/// Tea may be leaves; from a bin it is liquid.
-fn may_be_liquid(lot: &Lot) -> bool {
-    is_liquid(lot) || lot.foods == [Food::Tea]
-}
-
-fn is_liquid(lot: &Lot) -> bool {
-    lot.matter == Some(Matter::Liquid) || lot.foods.contains(&Food::Liquid)
 }
 
 pub(super) fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {

@@ -8,6 +8,7 @@ mod event;
 mod finish;
 mod found;
 mod inventory;
+mod liquid;
 mod open;
 mod place;
 mod portion;

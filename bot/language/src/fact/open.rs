@@ -8,7 +8,8 @@ use crate::reading::{FactKind, Mould, Slots};
 use crate::time::{Toward, When};
 
 use super::by_amount::by_amount;
-use super::by_verb::{by_verb, nothing_came};
+use super::by_verb::by_verb;
+use super::liquid::nothing_came;
 use super::{Builder, Event, crop, found, place, symptoms};
 
 /// Opens the clause's events; false where it has none of its own.

@@ -102,7 +102,7 @@ impl Builder<'_, '_> {
         if stance.negated
             && clause.verb.is_some()
             && symptoms(self.scene, clause).is_none()
-            && !super::by_verb::nothing_came(self, clause)
+            && !super::liquid::nothing_came(self, clause)
         {
             return true;
         }

@@ -76,6 +76,7 @@ fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
         scene.clauses.iter().filter(|clause| clause.sentence == sentence).take_while(|clause| !clause.asks);
     told.map(|clause| clause.to).max().unwrap_or(0)
 }
+
 /// What the parts come to: bins or plots with their names and sizes.
 fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     let nouns: Vec<Noun> = parts

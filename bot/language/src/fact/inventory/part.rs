@@ -42,6 +42,7 @@ pub(super) struct Name {
     /// Told with `called`, after a colon, in quotes.
     pub(super) given: bool,
 }
+
 /// The parts of a sentence, where every word has one.
 pub(super) fn parts(scene: &Scene<'_>, from: usize, to: usize) -> Option<Vec<Part>> {
     let mut out = Vec::new();
@@ -213,10 +214,7 @@ fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(P
     let lone = text.tokens[at].capital
         && text.word(at).len() == 1
         && before.iter().any(|part| matches!(part, Part::Noun(noun) if noun.plural));
-    if lone {
-        return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
-    }
-    if stands_as_name(scene, at, to, before) {
+    if lone || stands_as_name(scene, at, to, before) {
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
     let (words, end) = name_from(scene, at, to, false)?;
