@@ -2,7 +2,7 @@
 
 use crate::clause::Subject;
 use crate::fact::Event;
-use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::reading::{FactKind, Smell};
 use crate::scene::Scene;
 
@@ -15,7 +15,7 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     }
     // `I left 3 lbs of apples in the lobby`: for people to take.
     let left = |at: usize| {
-        scene.text.is_word(at, "left")
+        scene.text.is(at, Cue::LeftBehind)
             && scene.text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Other, Mark::Someone])
     };
     if gists().count() > 0
@@ -113,8 +113,8 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
         .bins
         .iter()
         .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
-    let shut = event.kind == FactKind::Sealed
-        && clause.verb.is_some_and(|verb| !scene.text.word(verb.at).starts_with("seal"));
+    let shut =
+        event.kind == FactKind::Sealed && clause.verb.is_some_and(|verb| !scene.text.is(verb.at, Cue::Seals));
     let partly = event.slots.fraction.is_some_and(|fraction| fraction > 0.0 && fraction < 1.0);
     // `the cellar is at 16 degrees` and not a word more is a reading.
     let asked = event.kind == FactKind::Checked && scene.clauses.iter().any(|other| other.asks);
@@ -142,7 +142,7 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
                 FactKind::Level | FactKind::Temperature | FactKind::Cleaned | FactKind::Checked
             ));
     // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
-    let brought = clause.verb.is_none_or(|verb| scene.text.word(verb.at).starts_with("br"));
+    let brought = clause.verb.is_none_or(|verb| scene.text.is(verb.at, Cue::Brought));
     let offered = event.kind == FactKind::Scraps && brought && lies_there(scene, clause);
     place && !event.bins.is_empty() && (state || offered)
 }
@@ -182,8 +182,8 @@ fn names_another_thing(scene: &Scene<'_>, clause: &crate::clause::Clause) -> boo
         text.tokens[at].name.is_some()
             && thing(at + 1)
             && (at + 2..clause.to.min(at + 4))
-                .any(|i| text.has(i, Mark::Be) || text.verb(i).is_some() || text.word(i).starts_with("stand"))
-            && !matches!(text.word(at + 1), "again" | "still" | "too" | "now" | "ever" | "even" | "there")
+                .any(|i| text.has(i, Mark::Be) || text.verb(i).is_some() || text.is(i, Cue::Stands))
+            && !text.is(at + 1, Cue::NoAttribute)
     })
 }
 
@@ -199,7 +199,7 @@ fn lies_there(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
 fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let text = &scene.text;
-    let added = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.word(verb.at).starts_with("add"));
+    let added = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Adds));
     let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
     added
         && !strange
@@ -214,7 +214,7 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];
     let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
-    let it = clause.verb.is_some_and(|verb| scene.text.is_word(verb.at + 1, "it"));
+    let it = clause.verb.is_some_and(|verb| scene.text.is(verb.at + 1, Cue::It));
     drains
         && (measured
             || it && scene.clauses.iter().all(|other| other.verb.is_none() || other.verb == clause.verb))
@@ -258,18 +258,12 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
 
 /// `the attic one`
 fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
-    at > 0 && scene.text.is_word(at, "one") && scene.text.tokens[at - 1].name.is_some()
+    at > 0 && scene.text.is(at, Cue::One) && scene.text.tokens[at - 1].name.is_some()
 }
 
 /// The words for a bin that hardly mean anything else; the bin store is none.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
-    is_the_one(scene, at)
-        || !scene.text.has(at, Mark::KitchenPlace)
-            && scene
-                .text
-                .word(at)
-                .split(' ')
-                .any(|word| matches!(word, "bin" | "bins" | "bucket" | "buckets" | "bokashi"))
+    is_the_one(scene, at) || !scene.text.has(at, Mark::KitchenPlace) && scene.text.is(at, Cue::BinProper)
 }
 
 /// `you drained it`, `Marisol drained the lobby`: told of somebody who may tell it himself.
@@ -281,7 +275,7 @@ fn spoken_of_others(scene: &Scene<'_>, event: &Event) -> bool {
         let person = |token: &crate::text::Token| {
             token.is_word() && token.capital && token.senses.is_empty() && token.name.is_none()
         };
-        scene.text.is_word(at, "by") && scene.text.tokens.get(at + 1).is_some_and(person)
+        scene.text.is(at, Cue::ByWhom) && scene.text.tokens.get(at + 1).is_some_and(person)
     };
     (clause.from..clause.to).any(by)
         || clause.stance.subject == Subject::You

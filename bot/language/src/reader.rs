@@ -5,7 +5,7 @@ use crate::ask::{Asked, asks};
 use crate::clause::Subject;
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
@@ -78,10 +78,8 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     }
     // `stop sending reminders`, `that's wrong`: not understood, but meant for the bot
     let complains = words <= 6
-        && (0..text.tokens.len()).any(|at| {
-            matches!(text.word(at), "wrong" | "incorrect" | "mute" | "stop" | "reminders" | "notifications")
-                || crate::settings::asks_for_silence(scene, at)
-        });
+        && (0..text.tokens.len())
+            .any(|at| text.is(at, Cue::Complaint) || crate::settings::asks_for_silence(scene, at));
     if complains && !small_talk {
         return true;
     }
@@ -144,21 +142,7 @@ fn orders(scene: &Scene<'_>, from: usize, to: usize) -> bool {
         .senses(first)
         .iter()
         .any(|s| matches!(s, Sense::Verb(_, forms) if forms.has(Forms::BASE) && !forms.has(Forms::PAST)))
-        || matches!(
-            text.word(first).split(' ').next().unwrap_or_default(),
-            "do" | "make"
-                | "order"
-                | "play"
-                | "find"
-                | "book"
-                | "turn"
-                | "buy"
-                | "write"
-                | "sing"
-                | "call"
-                | "translate"
-                | "tell"
-        );
+        || text.is(first, Cue::OtherOrder);
     base && to - first > 1
         && !text.has(first + 1, Mark::You)
         && !text.has(first + 1, Mark::Not)

@@ -2,6 +2,7 @@
 
 use super::Measured;
 use super::unit::Size;
+use crate::lexicon::Cue;
 use crate::message::Units;
 use crate::number;
 use crate::text::Text;
@@ -9,9 +10,7 @@ use crate::text::Text;
 /// Reads an area told as two lengths from token `at` on.
 pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured, usize)> {
     let (first, first_unit, next) = side(text, at, units)?;
-    let by = matches!(text.word(next), "by" | "x" | "buy" | "bye" | "times")
-        || text.is_sign(next, 'x')
-        || text.is_sign(next, '*');
+    let by = text.is(next, Cue::ByOrTimes) || text.is_sign(next, 'x') || text.is_sign(next, '*');
     if !by {
         return None;
     }
@@ -36,7 +35,7 @@ fn side(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, Option<f64>, u
             length_unit(text, number.next, units)?.1,
         ))
     });
-    if text.word(after) == "and"
+    if text.is(after, Cue::And)
         && let Some(part) = number::read(text, after + 1).filter(|part| part.share)
     {
         return Some((value + part.value, Some(cm), part.next));
@@ -58,7 +57,7 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
     }
     // `in` is an inch only where the sides of something are told.
     let glued = text.tokens.get(at)?.glued;
-    if text.word(at) == "in" && (glued || matches!(text.word(at + 1), "by" | "x")) {
+    if text.is(at, Cue::In) && (glued || text.is(at + 1, Cue::By)) {
         return Some((2.54, at + 1));
     }
     match text.unit(at)?.size(units) {
@@ -69,7 +68,7 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
 
 /// A length with a smaller one after it: `5 ft 6 in`.
 pub(super) fn compound(text: &Text<'_>, cm: f64, next: usize, units: Units) -> (Measured, usize) {
-    let joined = usize::from(text.word(next) == "and");
+    let joined = usize::from(text.is(next, Cue::And));
     if let Some(number) = number::read(text, next + joined)
         && let Some((unit, after)) = length_unit(text, number.next, units)
         && number.value * unit < cm

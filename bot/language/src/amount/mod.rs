@@ -6,7 +6,7 @@ mod temperature;
 mod unit;
 pub(crate) use temperature::{in_celsius, sign};
 
-use crate::lexicon::{Mark, Matter, Sense};
+use crate::lexicon::{Cue, Mark, Matter, Sense};
 use crate::message::Units;
 use crate::name::NameKind;
 use crate::number::{self, Number};
@@ -84,10 +84,10 @@ struct Opening {
 }
 
 fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Opening, bool, usize)> {
-    if text.word(at) == "between"
+    if text.is(at, Cue::Between)
         && let Some(number) = number::read(text, at + 1)
-        && (text.word(number.next) == "and"
-            || counted(text, number.next, measures).is_some_and(|(_, n)| text.word(n) == "and"))
+        && (text.is(number.next, Cue::And)
+            || counted(text, number.next, measures).is_some_and(|(_, n)| text.is(n, Cue::And)))
     {
         return Some((Opening { number, article: false, between: true }, false, at + 1));
     }
@@ -96,8 +96,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     }
     let one =
         |next| Opening { number: Number { value: 1.0, next, share: false }, article: true, between: false };
-    if number::is_article(text, at) || matches!(text.word(at), "another" | "one more" | "a whole" | "a good")
-    {
+    if number::is_article(text, at) || text.is(at, Cue::AnotherOne) {
         // `a good half litre`, `another half bowl`
         let from = past_contents(text, past_sizes(text, at + 1));
         if from > at + 1
@@ -109,7 +108,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         return Some((one(from), false, at + 1));
     }
     // `both caddies`
-    if text.is_word(at, "both") {
+    if text.is(at, Cue::Both) {
         let from = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
         return matches!(counted(text, from, measures)?, (Counted::Vessel(..), _)).then_some((
             Opening {
@@ -122,7 +121,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         ));
     }
     // `our last cup`
-    if text.has_any(at, &[Mark::The, Mark::I]) && text.is_word(at + 1, "last") {
+    if text.has_any(at, &[Mark::The, Mark::I]) && text.is(at + 1, Cue::Last) {
         return counted(text, at + 2, measures).map(|_| (one(at + 2), false, at + 1));
     }
     if text.has(at, Mark::The) || text.has(at, Mark::All) {
@@ -145,7 +144,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     match counted(text, from, measures) {
         Some((Counted::Vessel(..), next))
             if text.has(next, Mark::Of)
-                || text.is_word(next, "full") && text.has_any(next + 1, &[Mark::In, Mark::Of])
+                || text.is(next, Cue::Full) && text.has_any(next + 1, &[Mark::In, Mark::Of])
                 || (from > at && !text.is_matter(from, Matter::Bin)) =>
         {
             Some((one(from), false, at + 1))
@@ -169,7 +168,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
 }
 
 fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
-    while (text.has(at, Mark::Size) || text.is_word(at, "fresh")) && text.unit(at).is_none() {
+    while (text.has(at, Mark::Size) || text.is(at, Cue::Fresh)) && text.unit(at).is_none() {
         at += 1;
     }
     at
@@ -185,7 +184,7 @@ fn past_contents(text: &Text<'_>, at: usize) -> usize {
 fn past_filler(text: &Text<'_>, at: usize) -> usize {
     let mut next = at;
     // `2ish`, `3 more`
-    if text.is_word(next, "ish") || text.is_word(next, "more") || text.is_word(next, "extra") {
+    if text.is(next, Cue::Ish) || text.is(next, Cue::More) || text.is(next, Cue::Extra) {
         next += 1;
     }
     if text.is_sign(next, '-') {
@@ -194,7 +193,7 @@ fn past_filler(text: &Text<'_>, at: usize) -> usize {
     if text.has(next, Mark::Of) {
         next += 1;
     }
-    if number::is_article(text, next) || matches!(text.word(next), "the" | "my" | "our") {
+    if number::is_article(text, next) || text.is(next, Cue::OursOrThe) {
         next += 1;
     }
     past_contents(text, past_sizes(text, next))
@@ -204,7 +203,7 @@ fn past_filler(text: &Text<'_>, at: usize) -> usize {
 fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) -> (f64, usize) {
     let joins = |at: usize| {
         let dash = text.is_sign(at, '-') || (text.is_pause(at) && matches!(text.word(at), "–" | "—"));
-        dash || matches!(text.word(at), "to" | "or" | "till") || (between && text.word(at) == "and")
+        dash || text.is(at, Cue::RangeJoint) || (between && text.is(at, Cue::And))
     };
     let mut join = first.next;
     let mut own_unit = None;
@@ -227,7 +226,7 @@ fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) 
                 || second.next == text.tokens.len()
                 || between =>
         {
-            let rising = second.value > first.value || text.word(join) == "or";
+            let rising = second.value > first.value || text.is(join, Cue::Or);
             if rising {
                 (f64::midpoint(first.value, second.value), second.next)
             } else {
@@ -240,9 +239,9 @@ fn range(text: &Text<'_>, first: Number, measures: Measures<'_>, between: bool) 
 
 /// `two 1 kg bags`, `3 x 500 ml`, `a 2 litre tub`.
 fn product(text: &Text<'_>, first: &Opening, measures: Measures<'_>) -> Option<(Measured, usize)> {
-    let lots = text.is_word(first.number.next, "lots") && text.has(first.number.next + 1, Mark::Of);
+    let lots = text.is(first.number.next, Cue::Lots) && text.has(first.number.next + 1, Mark::Of);
     let times = lots
-        || matches!(text.word(first.number.next), "x" | "times" | "lots of")
+        || text.is(first.number.next, Cue::Multiplies)
         || text.is_sign(first.number.next, 'x')
         || text.is_sign(first.number.next, '*');
     let from = first.number.next + usize::from(times) + usize::from(lots);
@@ -325,7 +324,7 @@ fn names_stuff(text: &Text<'_>, at: usize) -> bool {
 
 /// `a cup and a half`
 fn half_after(text: &Text<'_>, at: usize) -> (f64, usize) {
-    if text.word(at) != "and" && text.word(at) != "n" {
+    if !text.is(at, Cue::And) && !text.is(at, Cue::AndClipped) {
         return (0.0, at);
     }
     match number::read(text, at + 1) {
@@ -358,7 +357,7 @@ fn vessel_of(text: &Text<'_>, one: AmountSize, at: usize, measures: Measures<'_>
 }
 
 fn full_after(text: &Text<'_>, at: usize) -> usize {
-    if text.word(at) == "full" && (text.has(at + 1, Mark::Of) || text.has(at + 1, Mark::In)) {
+    if text.is(at, Cue::Full) && (text.has(at + 1, Mark::Of) || text.has(at + 1, Mark::In)) {
         at + 1
     } else {
         at
@@ -395,7 +394,7 @@ fn sized(
         Size::Fahrenheit => return (Measured::Temperature(unit::celsius(value)), next),
         Size::Share(share) => return (Measured::Share(value * share), next),
     };
-    let joined = text.word(next) == "and";
+    let joined = text.is(next, Cue::And);
     // `1 kilo 200`
     let thousandths = text
         .digits(next)

@@ -2,6 +2,7 @@
 
 use super::unit::{Unit, celsius};
 use super::{Measured, names_stuff};
+use crate::lexicon::Cue;
 use crate::message::Units;
 use crate::number;
 use crate::text::{Kind, Text};
@@ -12,7 +13,7 @@ pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured
     let first = number::read(text, from)?;
     let mut value = sign * first.value;
     let next = first.next;
-    if (text.is_sign(next, '-') || matches!(text.word(next), "to" | "or"))
+    if (text.is_sign(next, '-') || text.is(next, Cue::DegreesJoint))
         && let Some(second) = number::read(text, next + 1)
         && second.value > first.value
     {
@@ -29,7 +30,7 @@ pub(crate) fn sign(text: &Text<'_>, at: usize) -> (f64, usize) {
     let glued_sign = text.is_sign(at, '-')
         && !text.tokens[at].glued
         && text.tokens.get(at + 1).is_some_and(|token| token.glued);
-    if glued_sign || matches!(text.word(at), "minus" | "negative") { (-1.0, at + 1) } else { (1.0, at) }
+    if glued_sign || text.is(at, Cue::Minus) { (-1.0, at + 1) } else { (1.0, at) }
 }
 
 /// The scale at token `at`, and the token after it.
@@ -42,7 +43,7 @@ fn scale(text: &Text<'_>, at: usize) -> Option<(Unit, usize)> {
     if text.is_sign(at, '°') || text.unit(at) == Some(Unit::Degree) {
         return Some(letter(at + 1).map_or((Unit::Degree, at + 1), |unit| (unit, at + 2)));
     }
-    let cup = text.word(at) == "c"
+    let cup = text.is(at, Cue::LetterC)
         && (names_stuff(text, at + 1)
             || (text.is_stop(at + 1) && text.word(at + 1) == "." && text.tokens.len() > at + 2));
     letter(at).filter(|_| !cup).map(|unit| (unit, at + 1))

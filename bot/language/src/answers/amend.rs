@@ -1,7 +1,7 @@
 //! Corrections: `no, 2 not 3`, `I meant blue`, `make that yesterday`.
 
 use crate::clause::{Clause, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
@@ -16,20 +16,17 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         return None;
     }
     // `I make it 850 g`
-    let estimates = |at: usize| text.word(at) == "make it" && text.has(at.wrapping_sub(1), Mark::I);
+    let estimates = |at: usize| text.is(at, Cue::MakeIt) && text.has(at.wrapping_sub(1), Mark::I);
     let marks = |at: usize| {
         text.has_any(at, &[Mark::Instead]) && !estimates(at)
             || text.is_act(at, Act::Mean)
-            || matches!(
-                text.word(at),
-                "correction" | "wrong" | "typo" | "meant" | "not" | "mistake" | "wasn't" | "wasnt"
-            )
+            || text.is(at, Cue::Corrects)
     };
     // `not much from green, 30 ml`
-    let little = text.is_word(0, "not") && matches!(text.word(1), "much" | "many" | "a lot");
+    let little = text.is(0, Cue::Not) && text.is(1, Cue::MuchOrMany);
     let led = !little && (opens_with_no(scene) || (0..end).any(marks));
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
-        !text.is_word(verb.at, "wait")
+        !text.is(verb.at, Cue::Wait)
             && !matches!(
                 verb.act,
                 Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo
@@ -57,25 +54,22 @@ fn is_restated(scene: &Scene<'_>) -> bool {
             !text.has_any(*at, &[Mark::Sorry, Mark::No, Mark::Hello, Mark::Laugh]) && !text.is_stop(*at)
         })
         .unwrap_or(end);
-    let last = |at: usize| matches!(text.word(at), "last" | "previous" | "latest");
+    let last = |at: usize| text.is(at, Cue::Latest);
     if text.has_any(at, &[Mark::The, Mark::It, Mark::I]) && last(at + 1) {
-        at += 2 + usize::from(matches!(text.word(at + 2), "one" | "lot" | "bit" | "entry" | "amount"));
-    } else if matches!(text.word(at), "it" | "that" | "this" | "those" | "these") {
+        at += 2 + usize::from(text.is(at + 2, Cue::LastWhat));
+    } else if text.is(at, Cue::ThatEntry) {
         at += 1;
     } else {
         return false;
     }
-    let was = matches!(text.word(at), "was" | "were" | "wasn't" | "should be" | "should have been");
+    let was = text.is(at, Cue::ShouldBe);
     if !(was || text.has(at, Mark::Be)) {
         return false;
     }
     at += 1;
     let filler = |at: usize| {
         text.has_any(at, &[Mark::About, Mark::In, Mark::From, Mark::The, Mark::Instead])
-            || matches!(
-                text.word(at),
-                "more" | "like" | "actually" | "only" | "really" | "closer" | "for" | "meant"
-            )
+            || text.is(at, Cue::LeadsToValue)
             || text.is_matter(at, Matter::Bin)
             || text.is_stop(at)
     };
@@ -105,14 +99,13 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
             && (text.is_stop(at + 1)
                 || text.has_any(at + 1, &[Mark::Be, Mark::It, Mark::I, Mark::Sorry])
                 || text.digits(at + 1).is_some()
-                || text.is_word(at, "nope"));
+                || text.is(at, Cue::Nope));
         answer
             || text.has(at, Mark::Sorry)
-                && !(text.is_word(at, "sorry")
-                    && (matches!(text.word(at + 1), "about" | "for" | "to")
-                        || text.is_word(at + 1, "that") && !text.has(at + 2, Mark::Be)))
-            || !matches!(text.word(at + 1), "much" | "many" | "a lot" | "lots" | "bad" | "sure" | "yet")
-                && matches!(text.word(at), "correction" | "actually")
+                && !(text.is(at, Cue::Sorry)
+                    && (text.is(at + 1, Cue::SorryFor)
+                        || text.is(at + 1, Cue::That) && !text.has(at + 2, Mark::Be)))
+            || !text.is(at + 1, Cue::NotSoMuch) && text.is(at, Cue::Actually)
     })
 }
 
@@ -120,19 +113,19 @@ fn opens_with_no(scene: &Scene<'_>) -> bool {
 fn says_no(scene: &Scene<'_>) -> bool {
     let text = &scene.text;
     (0..text.tokens.len().min(2))
-        .any(|at| text.has(at, Mark::No) && text.is_stop(at + 1) || matches!(text.word(at), "correction"))
+        .any(|at| text.has(at, Mark::No) && text.is_stop(at + 1) || text.is(at, Cue::Correction))
 }
 
 /// `2 not 3`
 fn negates_value(scene: &Scene<'_>) -> bool {
     let text = &scene.text;
     (0..text.tokens.len()).any(|at| {
-        text.word(at) == "not"
+        text.is(at, Cue::Not)
             && (text.digits(at + 1).is_some()
                 || text.cardinal(at + 1).is_some()
                 || text.name(at + 1, NameKind::Bin).is_some()
                 || text.time(at + 1).is_some()
-                || text.word(at + 1) == "the")
+                || text.is(at + 1, Cue::The))
     })
 }
 
@@ -219,12 +212,5 @@ fn denied(scene: &Scene<'_>, at: usize) -> bool {
         .iter()
         .find(|clause: &&Clause| (clause.from..clause.to).contains(&at))
         .map_or(0, |clause| clause.from);
-    (start.max(at.saturating_sub(4))..at).any(|i| {
-        text.word(i) == "not"
-            || text.word(i) == "instead of"
-            || text.word(i) == "rather than"
-            || text.word(i) == "wasn't"
-            || text.word(i) == "wasnt"
-            || text.word(i) == "isn't"
-    })
+    (start.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Replaces))
 }

@@ -1,6 +1,6 @@
 //! Answers that only the nudge makes clear: `all good` to a check, `nothing` to a drain, `beans and peas` to planting.
 
-use crate::lexicon::{Mark, Sense};
+use crate::lexicon::{Cue, Mark, Sense};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
 use crate::reading::{Fact, FactKind, Slots};
@@ -49,7 +49,7 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
                     Mark::The,
                 ],
             )
-            || matches!(text.word(at), "just" | "here" | "inside" | "still" | "there" | "and" | "checked")
+            || text.is(at, Cue::AroundVerdict)
     };
     let mut told = false;
     (0..text.tokens.len()).all(|at| {
@@ -62,27 +62,14 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
 /// `nothing came out`, `no liquid`
 fn nothing_came(scene: &Scene<'_>) -> bool {
     let nothing = |text: &Text<'_>, at: usize| {
-        text.has(at, Mark::No) && !text.is_word(at, "no")
-            || text.is_word(at, "no") && text.tokens.get(at + 1).is_some_and(crate::text::Token::is_word)
-            || matches!(text.word(at), "empty" | "0")
+        text.has(at, Mark::No) && !text.is(at, Cue::No)
+            || text.is(at, Cue::No) && text.tokens.get(at + 1).is_some_and(crate::text::Token::is_word)
+            || text.is(at, Cue::NoneCame)
     };
     let flow = |text: &Text<'_>, at: usize| {
-        matches!(
-            text.word(at),
-            "came"
-                | "come"
-                | "came out"
-                | "come out"
-                | "comes out"
-                | "out"
-                | "yet"
-                | "today"
-                | "in"
-                | "to"
-                | "drain"
-                | "tap"
-        ) || text.is_matter(at, crate::lexicon::Matter::Liquid)
-            || matches!(text.word(at), "juice" | "tea" | "anything")
+        text.is(at, Cue::Flow)
+            || text.is_matter(at, crate::lexicon::Matter::Liquid)
+            || text.is(at, Cue::FlowWhat)
             || text.name(at, NameKind::Bin).is_some()
     };
     let text = &scene.text;
@@ -93,23 +80,10 @@ fn nothing_came(scene: &Scene<'_>) -> bool {
 /// `all good`, `looks fine`, `nothing wrong`; a bare `ok` only takes note of the nudge.
 fn is_verdict(scene: &Scene<'_>) -> bool {
     let well = |text: &Text<'_>, at: usize| {
-        matches!(
-            text.word(at),
-            "fine" | "good" | "great" | "perfect" | "normal" | "healthy" | "well" | "alright" | "lovely"
-        ) || matches!(text.word(at), "ok" | "okay") && text.tokens.len() > 1
-            || text.has(at, Mark::No)
-                && matches!(text.word(at + 1), "problem" | "problems" | "issues" | "wrong" | "trouble")
-            || matches!(
-                text.word(at),
-                "problem"
-                    | "problems"
-                    | "issues"
-                    | "wrong"
-                    | "trouble"
-                    | "all good"
-                    | "all fine"
-                    | "as it should"
-            )
+        text.is(at, Cue::Well)
+            || text.is(at, Cue::Okay) && text.tokens.len() > 1
+            || text.has(at, Mark::No) && text.is(at + 1, Cue::Problem)
+            || text.is(at, Cue::NoProblem)
     };
     let told = (0..scene.text.tokens.len()).any(|at| {
         well(&scene.text, at)
@@ -133,7 +107,7 @@ fn is_not_full(scene: &Scene<'_>) -> bool {
 
 /// `nearly`
 fn nearly(scene: &Scene<'_>) -> Option<Fact> {
-    is_only(scene, |text, at| matches!(text.word(at), "nearly" | "almost"))
+    is_only(scene, |text, at| text.is(at, Cue::Nearly))
         .then(|| Fact { kind: FactKind::Level, slots: Slots { fraction: Some(0.9), ..Slots::default() } })
 }
 
@@ -161,7 +135,7 @@ fn planted(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let grows =
         |text: &Text<'_>, at: usize| text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)));
-    let crops = is_only(scene, |text, at| grows(text, at) || text.is_word(at, "and") && at > 0);
+    let crops = is_only(scene, |text, at| grows(text, at) || text.is(at, Cue::And) && at > 0);
     let first = (0..text.tokens.len()).find(|at| grows(text, *at))?;
     let last = (0..text.tokens.len()).rev().find(|at| grows(text, *at))?;
     crops.then(|| Fact {
@@ -177,7 +151,6 @@ fn somebody_did(scene: &Scene<'_>) -> bool {
         clause.stance.subject != crate::clause::Subject::Me
             && !clause.stance.negated
             && text.has_any(clause.from, &[Mark::Someone, Mark::Other])
-            && (clause.from..clause.to)
-                .any(|at| matches!(text.word(at), "did" | "already did" | "has" | "did it" | "done"))
+            && (clause.from..clause.to).any(|at| text.is(at, Cue::Did))
     })
 }

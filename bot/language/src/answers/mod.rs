@@ -5,7 +5,7 @@ mod brief;
 mod presence;
 mod put_off;
 
-use crate::lexicon::{Act, Mark};
+use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::time::{Direction, Placed, When};
@@ -48,32 +48,10 @@ fn undo(scene: &Scene<'_>) -> Option<Fact> {
 /// `please forget the last entry`
 pub(crate) fn forgets_the_last(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
-    let verb = matches!(
-        text.word(at),
-        "undo"
-            | "delete"
-            | "remove"
-            | "forget"
-            | "cancel"
-            | "erase"
-            | "scrap"
-            | "drop"
-            | "strike"
-            | "void"
-            | "wipe"
-            | "ignore"
-            | "disregard"
-            | "scratch"
-            | "revert"
-    );
+    let verb = text.is(at, Cue::Revert);
     let last = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
-    verb && matches!(text.word(last), "last" | "previous" | "latest")
-        && (last + 1 >= text.tokens.len()
-            || text.is_stop(last + 1)
-            || matches!(
-                text.word(last + 1),
-                "entry" | "one" | "message" | "record" | "log" | "thing" | "bit" | "input" | "line" | "note"
-            ))
+    verb && text.is(last, Cue::Latest)
+        && (last + 1 >= text.tokens.len() || text.is_stop(last + 1) || text.is(last + 1, Cue::Entry))
 }
 
 /// `done`, `did it this morning`, in answer to a nudge.

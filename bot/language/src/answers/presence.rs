@@ -1,7 +1,7 @@
 //! `I'm away until friday`, `I'm back`: they matter to the rota.
 
 use crate::clause::{Clause, Subject, opens_question};
-use crate::lexicon::{Act, Mark};
+use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::text::Stop;
@@ -64,17 +64,15 @@ fn opening(scene: &Scene<'_>, clause: &Clause) -> usize {
 
 fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
     let text = &scene.text;
-    let me = (clause.from..word)
-        .any(|at| text.has(at, Mark::I) && !matches!(text.word(at), "my" | "our" | "me" | "us"));
+    let me = (clause.from..word).any(|at| text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs));
     let other = (clause.from..word).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other])
             || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)
     });
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::Will, Mark::Be])).unwrap_or(start);
-    let going =
-        text.is_act(start, Act::Go) || matches!(text.word(start), "heading" | "leaving" | "flying" | "off");
-    let thing = (clause.from..word).any(|at| matches!(text.word(at), "my" | "our") && at + 2 <= word);
+    let going = text.is_act(start, Act::Go) || text.is(start, Cue::Leaving);
+    let thing = (clause.from..word).any(|at| text.is(at, Cue::MyOrOur) && at + 2 <= word);
     if thing && !me {
         return false;
     }
@@ -97,36 +95,16 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         && text.senses(next).is_empty()
         && !text.tokens[next].capital;
     // `off to bed`, `away from my desk`
-    let near = matches!(
-        text.word(next),
-        "bed"
-            | "work"
-            | "sleep"
-            | "school"
-            | "lunch"
-            | "dinner"
-            | "shop"
-            | "shops"
-            | "gym"
-            | "town"
-            | "bathe"
-            | "market"
-    ) || text.has(next, Mark::The)
-        && matches!(
-            text.word(next + 1),
-            "gym" | "shop" | "shops" | "loo" | "pub" | "dentist" | "doctor" | "market" | "office"
-        );
-    let errand = near && text.is_word(word, "off to");
+    let near = text.is(next, Cue::Nearby) || text.has(next, Mark::The) && text.is(next + 1, Cue::Errand);
+    let errand = near && text.is(word, Cue::OffTo);
     let errand = errand
-        || text.is_word(word, "off to")
+        || text.is(word, Cue::OffTo)
             && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
     if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
     // `gone` of scraps, `away` of a walk
-    if matches!(text.word(word), "gone" | "off to" | "away")
-        && (clause.from..word).any(|at| text.word(at) == "all")
-    {
+    if text.is(word, Cue::GoneOrAway) && (clause.from..word).any(|at| text.is(at, Cue::All)) {
         return None;
     }
     let mut slots = Slots::default();
@@ -151,15 +129,9 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::I, Mark::Be, Mark::Will]))?;
     let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
-    let led = matches!(
-        text.word(start),
-        "in" | "at" | "with" | "visiting" | "camping in" | "staying at" | "staying with"
-    );
+    let led = text.is(start, Cue::StayingAt);
     let somewhere = text.tokens.get(place).is_some_and(|token| {
-        token.is_word()
-            && token.name.is_none()
-            && token.senses.is_empty()
-            && !matches!(text.word(place), "bed" | "work" | "school" | "college" | "class")
+        token.is_word() && token.name.is_none() && token.senses.is_empty() && !text.is(place, Cue::DailyPlace)
     });
     let until =
         gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
@@ -177,12 +149,9 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
 /// `I'll be back on sunday`: away until then.
 fn returning(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let (text, gist) = (&scene.text, &scene.gists[index]);
-    let word =
-        (clause.from..clause.to).find(|at| text.is_word(*at, "back") || text.is_word(*at, "be back"))?;
+    let word = (clause.from..clause.to).find(|at| text.is(*at, Cue::Back))?;
     let gone = scene.clauses[..index].iter().any(|other| {
-        other.sentence == clause.sentence
-            && (other.from..other.to)
-                .any(|at| matches!(text.word(at), "leave" | "leaving" | "off" | "travel" | "fly" | "flying"))
+        other.sentence == clause.sentence && (other.from..other.to).any(|at| text.is(at, Cue::Travels))
     });
     let will = clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
     let other = (clause.from..word).any(|at| {
@@ -245,7 +214,7 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     };
     let stance = clause.stance;
     // `my back's gone`
-    if word > 0 && matches!(text.word(word - 1), "my" | "his" | "her" | "your" | "the") {
+    if word > 0 && text.is(word - 1, Cue::Possessive) {
         return false;
     }
     if stance.planned
@@ -263,32 +232,14 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
                     | crate::lexicon::TimeWord::Weekday(_)
                     | crate::lexicon::TimeWord::Next
             )
-        ) || text.word(at) == "on"
+        ) || text.is(at, Cue::On)
     });
     let noun = text.tokens.get(word + 1).is_some_and(|next| next.is_word() && word + 1 < clause.to)
-        && matches!(
-            text.word(word + 1),
-            "yard"
-                | "door"
-                | "garden"
-                | "porch"
-                | "bed"
-                | "fence"
-                | "room"
-                | "pain"
-                | "hurts"
-                | "to"
-                | "then"
-                | "stairs"
-                | "alley"
-                | "gate"
-                | "ache"
-        );
+        && text.is(word + 1, Cue::NotReturning);
     let first = opening(scene, clause);
     let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
     // `back in 5`
-    let counted =
-        text.is_word(word + 1, "in") && (text.digits(word + 2).or(text.cardinal(word + 2))).is_some();
+    let counted = text.is(word + 1, Cue::In) && (text.digits(word + 2).or(text.cardinal(word + 2))).is_some();
     if ahead || counted || (word + 1..clause.to).any(|at| text.has(at, Mark::Later)) {
         return false;
     }

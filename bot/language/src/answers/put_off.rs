@@ -1,6 +1,6 @@
 //! `in an hour`, `tonight at 8`, `not now`, `skip it`.
 
-use crate::lexicon::{Act, Mark};
+use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::time::{Date, Direction, Placed, When, span};
@@ -16,9 +16,9 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let any = |mark: Mark| (0..text.tokens.len()).find(|at| text.has(*at, mark));
     let answering = scene.message.reply_to.is_some();
     // `wait, 3 cups`
-    let hesitates = text.is_word(0, "wait") && text.is_stop(1);
+    let hesitates = text.is(0, Cue::Wait) && text.is_stop(1);
     let reminding = !hesitates
-        && (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind) && !text.is_word(at, "waiting"));
+        && (0..text.tokens.len()).any(|at| text.is_act(at, Act::Remind) && !text.is(at, Cue::Waiting));
     let asked = scene.clauses.iter().any(|clause| clause.asks);
     if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))
     {

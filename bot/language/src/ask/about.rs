@@ -3,7 +3,7 @@
 use chrono::{Datelike, Months};
 
 use crate::fact::symptoms;
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -53,18 +53,18 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let scene = q.scene;
     let mould =
         q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
-    let meant = q.word(&["meant to", "supposed to", "meant", "supposed", "meant to be", "supposed to be"]);
+    let meant = q.cue(Cue::Supposed);
     // `smells like vinegar, that normal?`
     let brief = q.has(Mark::It) && q.to - q.from <= 3 || q.to - q.from == 1;
-    let harm = q.word(&["dangerous", "harmful", "unsafe", "poisonous", "toxic", "risky"]);
+    let harm = q.cue(Cue::Harmful);
     let judged = (q.has(Mark::Be) || brief)
         && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
-        && (q.has(Mark::Possible) || meant || harm || q.word(&["normal", "ruined", "lost", "wrong"]))
+        && (q.has(Mark::Possible) || meant || harm || q.cue(Cue::Amiss))
         && !q.act(Act::Add);
     // `what does black mould mean?`
     let meaning = q.has(Mark::What) && q.act(Act::Mean);
     let worried = q.has(Mark::Worry) || judged || meaning;
-    let why = q.has(Mark::Why) || q.word(&["cause", "causes", "causing"]);
+    let why = q.has(Mark::Why) || q.cue(Cue::Causes);
     // `why is 1.5 l too wet?`: about the bot's advice.
     let advice = why && q.amount(true) != (None, None);
     if !(worried || why) || advice {
@@ -92,38 +92,34 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.word(&["rota", "roster"]);
+    let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.cue(Cue::Rota);
     let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
         || q.has(Mark::Turn)
-        || q.word(&["next", "up", "on"])
+        || q.cue(Cue::NextUp)
         || q.act(Act::Drain)
         || q.act(Act::Finish)
-        || q.word(&["job", "week", "day"]) && (q.matter(Matter::Bin) || !q.bins().is_empty());
+        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty());
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
         .or_else(|| {
-            (q.word(&["me", "i"])
+            (q.cue(Cue::Me)
                 && q.has(Mark::Be)
-                && (q.has(Mark::Turn) || q.word(&["next"]))
+                && (q.has(Mark::Turn) || q.cue(Cue::Next))
                 && q.scene.text.has(q.from, Mark::Be))
             .then(|| one(About::Rota, Slots::default()))
         })
-        .or_else(|| {
-            (q.word(&["my"]) && q.word(&["turn", "go", "shift"])).then(|| one(About::Rota, Slots::default()))
-        })
+        .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
 }
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let water = q.matter(Matter::Water)
-        || q.act(Act::Dilute)
-        || q.word(&["dilute", "dilution", "diluted", "ratio", "strength", "dilutes", "diluting"]);
-    let liquid = q.matter(Matter::Liquid) || q.word(&["tea", "juice"]) || q.amount(true) != (None, None);
+    let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution);
+    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
     // `how much water do I need with that?`
     let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
     let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && (q.has(Mark::It) || answers);
     // `can I use it neat?`
-    let neat = q.word(&["neat", "undiluted", "straight", "pure"])
+    let neat = q.cue(Cue::Undiluted)
         && (q.has(Mark::Can) || q.has(Mark::Possible))
         && (q.act(Act::Use)
             || q.act(Act::Water)
@@ -131,13 +127,11 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             || q.act(Act::Give)
             || q.matter(Matter::Liquid));
     // `ratio for seedlings?`, `what do I do with the liquid?`
-    let ratio = q.word(&["ratio", "strength"]) && q.to - q.from <= 5;
+    let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5;
     let used = q.matter(Matter::Liquid)
         && q.has(Mark::With)
         && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
-    if !(water && liquid || q.word(&["dilute", "dilution"]) || with_that || neat || ratio || used)
-        || about_bran
-    {
+    if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
         return None;
     }
     let (ml, g) = q.amount(true);
@@ -145,12 +139,11 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let make = q.act(Act::Make) || q.word(&["recipe", "ingredients", "molasses", "make", "making", "brew"]);
-    let how =
-        q.has(Mark::How) || q.word(&["recipe", "ingredients"]) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let make = q.act(Act::Make) || q.cue(Cue::Making);
+    let how = q.has(Mark::How) || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
-        || q.word(&["it", "more"]) && q.scene.message.text.len() < 60 && q.word(&["make"]);
+        || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
     if !(make && how && bran) || q.has(Mark::Why) {
         return None;
     }
@@ -162,34 +155,21 @@ fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
-    let level = q.word(&["low", "enough", "low on", "running low"])
-        || q.word(&["more"])
-            && q.word(&["need", "needs", "get", "buy"])
+    let level = q.cue(Cue::Low)
+        || q.cue(Cue::More)
+            && q.cue(Cue::Need)
             && !q.has(Mark::HowMuch)
             && q.bins().is_empty()
             && foods(&q.scene.text, q.from, q.to).is_empty()
         || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
     let have = level && !q.act(Act::Add)
         || q.act(Act::Run)
-        || q.word(&["run out", "runs out"])
+        || q.cue(Cue::RunsOut)
         || q.has(Mark::Have)
         || q.has(Mark::Left)
         || q.has(Mark::OutOf)
-        || q.word(&[
-            "got",
-            "there",
-            "remaining",
-            "left",
-            "last",
-            "run",
-            "out",
-            "stock",
-            "low",
-            "supply",
-            "last us",
-        ]);
-    let need = q.word(&["need", "needs", "add", "use", "sprinkle", "owe", "put", "goes"])
-        || q.act(Act::Add) && !q.has(Mark::Have);
+        || q.cue(Cue::StockLeft);
+    let need = q.cue(Cue::DoseNeeded) || q.act(Act::Add) && !q.has(Mark::Have);
     (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
 }
 
@@ -212,30 +192,8 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let kept = q.act(Act::Save)
-        || q.word(&[
-            "kept",
-            "saved",
-            "diverted",
-            "rescued",
-            "total",
-            "composted",
-            "compost",
-            "processed",
-            "landfill",
-            "avoided",
-            "keep",
-            "kept out",
-            "altogether",
-            "soil",
-            "tally",
-            "co2",
-            "so far",
-            "fermented",
-        ])
-        || q.has(Mark::Rubbish);
-    let much =
-        q.has(Mark::HowMuch) || q.word(&["tally", "total"]) || q.has(Mark::What) && q.has(Mark::Rubbish);
+    let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish);
+    let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || q.has(Mark::What) && q.has(Mark::Rubbish);
     if !(kept && much) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
         return None;
     }
@@ -264,8 +222,8 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `new plot rhubarb` is ground.
-    let drawn = q.has(Mark::Chart) && (!q.word(&["plot"]) || q.act(Act::Show) && !q.has(Mark::New));
-    if drawn && q.word(&["year", "years", "yearly", "annual"]) {
+    let drawn = q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !q.has(Mark::New));
+    if drawn && q.cue(Cue::Yearly) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));
     }
@@ -273,27 +231,27 @@ fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let plant = q.act(Act::Plant) || q.word(&["plant", "planting", "sow", "planted", "replant"]);
+    let plant = q.act(Act::Plant) || q.cue(Cue::Planting);
     let asks = q.has(Mark::Can)
         || q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
-        || q.word(&["safe", "yet", "ready", "ok"]);
+        || q.cue(Cue::SafeToPlant);
     let resting = q.plot().is_some() && q.has(Mark::Ready);
     (plant && asks && !q.matter(Matter::Water) || resting)
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
 }
 
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let digs = q.word(&["dig", "spade"]) && !q.word(&["hole", "trench", "pit", "holes"]);
-    let hole = q.has(Mark::Hole) && !digs || q.word(&["hole", "trench", "deep", "depth"]);
+    let digs = q.cue(Cue::Digs) && !q.cue(Cue::Hole);
+    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth);
     if q.scene.text.has(q.from, Mark::Why) {
         return None;
     }
-    let bury = q.act(Act::Bury) || q.word(&["bury", "burying", "buried"]);
-    let place = q.has(Mark::Where) || q.word(&["where"]) || q.has(Mark::Which) || q.word(&["which"]);
-    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.word(&["yet", "ready"]);
-    let go = q.word(&["go", "put", "dig"]) && place && !q.matter(Matter::Bran);
+    let bury = q.act(Act::Bury) || q.cue(Cue::Burying);
+    let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which);
+    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
+    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran);
     if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole {
         return None;
     }
@@ -303,18 +261,18 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let ready = q.has(Mark::Ready)
-        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill) && !q.word(&["been"])
+        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill) && !q.cue(Cue::Been)
         || q.act(Act::Bury)
-        || (q.act(Act::Open) || q.word(&["empty", "open"]))
+        || (q.act(Act::Open) || q.cue(Cue::Opened))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
-            && !q.word(&["till", "until"]);
+            && !q.cue(Cue::Until);
     let asks = q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
         || q.has(Mark::Can)
         || q.has(Mark::Will)
         || q.has(Mark::Which)
-        || q.word(&["which"])
+        || q.cue(Cue::Which)
         || q.scene.text.typed.contains('?');
     let full = q.any(|at| {
         q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
@@ -330,10 +288,7 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         text.tokens[at].name.is_none()
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
     }) || q.act(Act::Fill);
-    let when = q.has(Mark::When)
-        || q.has(Mark::HowLong)
-        || q.word(&["till", "until", "before", "days", "soon", "long"])
-        || q.has(Mark::Will);
+    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
     let space = q.has(Mark::Space) && q.has(Mark::HowMuch);
     let _ = space;
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
@@ -341,10 +296,10 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let drain = q.act(Act::Drain)
-        || q.word(&["draining", "drained", "drain", "tapped", "emptying"])
-        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.word(&["there", "any"]))
-        || q.word(&["tea", "juice"]) && q.has(Mark::HowMuch) && q.word(&["expect", "get", "come out"]);
-    let past = q.word(&["did", "last", "who"]);
+        || q.cue(Cue::Draining)
+        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere))
+        || q.cue(Cue::JuiceOrTea) && q.has(Mark::HowMuch) && q.cue(Cue::Expected);
+    let past = q.cue(Cue::PastAsked);
     (drain && !past).then(|| q.with_bin(About::Drain))
 }
 
@@ -354,18 +309,18 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
             && (q.act(Act::Add)
                 || q.act(Act::Go)
-                || q.word(&["went", "gone", "put", "added", "logged", "log"])
-                || q.word(&["in"]) && q.word(&["'s"]));
+                || q.cue(Cue::WentIn)
+                || q.cue(Cue::In) && q.cue(Cue::TailS));
     let much = q.has(Mark::HowMuch)
-        && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["went", "gone", "added", "put"]))
+        && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::PutIn))
         && !q.has(Mark::Can)
-        && !q.word(&["should"]);
+        && !q.cue(Cue::Should);
     let past =
         q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
-    let last = q.has(Mark::When) && (q.word(&["last", "did"]) || q.word(&["was", "were"]) && past);
+    let last = q.has(Mark::When) && (q.cue(Cue::LastDid) || q.cue(Cue::WasOrWere) && past);
     // `who added the fish?`
     let who = q.scene.message.direct && q.has(Mark::Who) && past && !q.has(Mark::Turn);
-    ((went || much || last || who) && !q.has(Mark::Can) && !q.word(&["should", "on"]) || q.has(Mark::History))
+    ((went || much || last || who) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
 
@@ -385,7 +340,7 @@ fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `would another bin help?`
     let verb = |at: usize| {
-        q.scene.text.is_word(at, "help")
+        q.scene.text.is(at, Cue::Help)
             && (q.from..at).any(|i| q.scene.text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
             && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
     };
@@ -394,13 +349,13 @@ fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let what = q.scene.text.has(q.from, Mark::What)
         && q.has(Mark::Be)
         && q.to - q.from <= 4
-        && q.scene.text.word(q.to - 1).contains("bokashi");
+        && q.scene.text.is(q.to - 1, Cue::NamesItself);
     ((helps || what) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
-    let where_at = q.has(Mark::Where) && q.word(&["at", "up"]);
+    let where_at = q.has(Mark::Where) && q.cue(Cue::WhereAt);
     let how = q.has(Mark::How)
         || q.has(Mark::What)
         || q.has(Mark::Which)
@@ -409,50 +364,39 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || where_at;
     // `aloe?`, `and thorn?`
     let bare = q.is_only(|at| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin));
-    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]) && !q.bins().is_empty();
-    let named = !q.bins().is_empty()
-        || q.matter(Matter::Bin)
-        || q.matter(Matter::Batch)
-        || q.word(&["everything", "things", "it", "bokashi", "they", "stuff", "we"]);
+    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.cue(Cue::About) && !q.bins().is_empty();
+    let named =
+        !q.bins().is_empty() || q.matter(Matter::Bin) || q.matter(Matter::Batch) || q.cue(Cue::BinAffairs);
     let full = q.has(Mark::HowFull)
         || q.any(|at| {
             text.tokens[at].name.is_none() && text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
         });
     let brief = q.has(Mark::How) && !q.bins().is_empty() && q.to - q.from <= 4;
-    let told = q.word(&["tell"]) && q.word(&["about"]) && !q.bins().is_empty();
-    let chat =
-        q.word(&["weather", "you", "your", "life", "day"]) && q.bins().is_empty() && !q.matter(Matter::Bin)
-            || q.has(Mark::Hello) && q.bins().is_empty() && !q.matter(Matter::Bin);
+    let told = q.cue(Cue::Tell) && q.cue(Cue::About) && !q.bins().is_empty();
+    let chat = q.cue(Cue::SmallTalk) && q.bins().is_empty() && !q.matter(Matter::Bin)
+        || q.has(Mark::Hello) && q.bins().is_empty() && !q.matter(Matter::Bin);
     // `how old is green?`, `how long has green been going?`, `how much is in green?`
-    let age = q.word(&["old"]) && q.has(Mark::How)
-        || q.has(Mark::HowLong) && q.word(&["been", "going", "running", "open"])
+    let age = q.cue(Cue::Old) && q.has(Mark::How)
+        || q.has(Mark::HowLong) && q.cue(Cue::BeenGoing)
         || q.has(Mark::HowMuch) && q.has(Mark::In) && !q.matter(Matter::Bran);
-    let greets = q.has(Mark::Status) && !q.word(&["up"])
+    let greets = q.has(Mark::Status) && !q.cue(Cue::Up)
         || age && !q.bins().is_empty()
-        || how
-            && named
-            && !q.word(&["need to", "needs to", "should", "must", "need"])
-            && (q.has(Mark::Be)
-                || q.word(&[
-                    "how r", "r", "doing", "going", "looking", "coming", "getting", "up", "'s", "status",
-                ]))
+        || how && named && !q.cue(Cue::Must) && (q.has(Mark::Be) || q.cue(Cue::Doing))
         || full && named
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`
     let tasks = q.scene.text.has(q.from, Mark::What)
         && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo))
-        && q.word(&["do", "done"])
+        && q.cue(Cue::ToBeDone)
         && !q.has(Mark::With)
         && !q.has(Mark::About)
         && q.gist.iter().all(|gist| gist.lots.is_empty());
     if tasks && q.scene.message.direct {
         return Some(q.with_bin(About::Status));
     }
-    let to_do = q.word(&["to", "if", "for"]) || q.any(|at| text.word(at).ends_with(" to"));
-    let well = q.has(Mark::Possible)
-        && !to_do
-        && (asked || q.has(Mark::Be) || q.word(&["everything", "all"]))
-        && named;
+    let to_do = q.cue(Cue::InOrderTo) || q.any(|at| text.is(at, Cue::LedTo));
+    let well =
+        q.has(Mark::Possible) && !to_do && (asked || q.has(Mark::Be) || q.cue(Cue::Everything)) && named;
     ((greets || well || brief || told || bare || suggested) && !chat).then(|| q.with_bin(About::Status))
 }

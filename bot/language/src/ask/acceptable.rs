@@ -1,6 +1,6 @@
 //! Whether something may go in: `can I put bones in?`, `chicken bone can or not?`, `bones?`
 
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -25,14 +25,12 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let foods = foods(text, q.from, q.to);
-    let put = q.act(Act::Add)
-        || q.act(Act::Go)
-        || q.word(&["compost", "bokashi", "ferment", "eat", "take", "handle", "accept", "in"]);
-    let goes = q.word(&["do", "does"]) && !q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add));
-    let eats = q.has(Mark::Will) && q.word(&["eat", "take", "handle", "accept", "digest"]);
-    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.word(&["allowed", "like"]) || goes || eats;
+    let put = q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::TakesFood);
+    let goes = q.cue(Cue::Does) && !q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add));
+    let eats = q.has(Mark::Will) && q.cue(Cue::Accepts);
+    let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.cue(Cue::Allowed) || goes || eats;
     let judged = q.has(Mark::Possible) && (q.has(Mark::Be) || !foods.is_empty());
-    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.word(&["about"]);
+    let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.cue(Cue::About);
     // `bones?`
     let bare = q.is_only(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
     let other = [
@@ -62,19 +60,17 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !foods.is_empty() && (may && put || judged || suggested || bare) {
         return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }
-    let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.word(&["compost", "ferment"]));
+    let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::Ferments));
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
     // `do I have to press it down?`, `can I open it to add more?`: about the work.
-    if matches!(item.as_str(), "down" | "up" | "out" | "off") || item.split(' ').any(|word| word == "it") {
+    let is = |words: &str, cue: Cue| english().cues(words).has(cue);
+    if is(&item, Cue::Particle) || item.split(' ').any(|word| is(word, Cue::It)) {
         return None;
     }
     // `can I still add to blue?`
-    if matches!(
-        item.as_str(),
-        "still" | "more" | "any more" | "anything" | "stuff" | "things" | "scraps" | "anymore"
-    ) {
+    if item.split(' ').all(|word| is(word, Cue::StillMore)) {
         return (!q.bins().is_empty()).then(|| q.with_bin(About::Status));
     }
     Some(one(About::Acceptable, Slots { item: Some(item), ..Slots::default() }))

@@ -1,6 +1,6 @@
 //! What somebody wants to put in: classes of food, or the words where they are none.
 
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::Food;
 use crate::text::{Text, Token};
 
@@ -8,8 +8,7 @@ use crate::text::{Text, Token};
 pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
     let mut out: Vec<Food> = (from..to)
         .filter(|at| {
-            !(matches!(text.word(*at), "leftover" | "cooked" | "leftovers")
-                && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
+            !(text.is(*at, Cue::Cooked) && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
         })
         .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
         .collect();
@@ -52,22 +51,10 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || text
                 .verb(at)
                 .is_some_and(|(act, _)| matches!(act, Act::Add | Act::Use | Act::Go | Act::Make | Act::Get))
-            || text.is_word(at, "in") && text.is_act(at.wrapping_sub(1), Act::Add)
+            || text.is(at, Cue::In) && text.is_act(at.wrapping_sub(1), Act::Add)
             || text.is_vague(at)
             || text.is_stop(at)
-            || matches!(
-                text.word(at),
-                "to" | "for"
-                    | "any"
-                    | "bokashi"
-                    | "compost"
-                    | "ferment"
-                    | "you"
-                    | "we"
-                    | "people"
-                    | "one"
-                    | "my"
-            )
+            || text.is(at, Cue::BeforeFood)
     };
     let start = (from..to).find(|at| !lead(*at))?;
     let ends = |at: usize| {
@@ -77,7 +64,7 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || text.is_matter(at, Matter::Bin)
             || text.is_act(at, Act::Go)
             || text.is_act(at, Act::Add)
-            || matches!(text.word(at), "too" | "go" | "as" | "there" | "allowed" | "okay")
+            || text.is(at, Cue::AfterFood)
     };
     let end = (start..to).find(|at| ends(*at)).unwrap_or(to);
     let item = text.words(start, end);

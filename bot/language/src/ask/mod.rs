@@ -6,7 +6,7 @@ mod food;
 mod question;
 
 use crate::clause::{BinRef, opens_question};
-use crate::lexicon::{Act, Forms, Mark};
+use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
@@ -100,8 +100,7 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
 /// `show me a chart`, `tell me when blue is ready`, or a bare `status`, `help`: questions without their form.
 fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    let begged = text.has(clause.from, Mark::Please)
-        && matches!(text.word(clause.from + 1), "tell" | "advise" | "inform" | "say");
+    let begged = text.has(clause.from, Mark::Please) && text.is(clause.from + 1, Cue::Inform);
     if !scene.message.direct
         && !begged
         && !clause.verb.is_some_and(|verb| verb.act == Act::Show && verb.forms.has(Forms::BASE))
@@ -121,37 +120,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     else {
         return false;
     };
-    let tells = matches!(
-        text.word(first),
-        "tell"
-            | "show"
-            | "give"
-            | "let"
-            | "draw"
-            | "send"
-            | "remind"
-            | "need"
-            | "explain"
-            | "list"
-            | "get"
-            | "pull"
-            | "plot"
-            | "check"
-            | "give me"
-            | "draw me"
-            | "see"
-            | "view"
-            | "display"
-            | "i"
-            | "wondering"
-            | "any"
-            | "can"
-            | "calculate"
-            | "work"
-            | "recipe"
-            | "total"
-            | "tally"
-    );
+    let tells = text.is(first, Cue::Orders);
     let question = (first..clause.to).any(|at| {
         text.has_any(
             at,
@@ -173,18 +142,18 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
     let of_recipe = scene.message.direct
         && clause.verb.is_none()
-        && (first..clause.to).any(|at| matches!(text.word(at), "recipe" | "ingredients"));
+        && (first..clause.to).any(|at| text.is(at, Cue::Recipe));
     let bare = of_recipe
-        || matches!(text.word(first), "total" | "tally")
+        || text.is(first, Cue::Tally)
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
             && clause.to - first <= 4
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    let recipe = of_recipe || matches!(text.word(first), "recipe" | "ingredients");
+    let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let heading = text.is_word(clause.to, ":");
-    let about_bin = text.is_word(first, "tell") && super::ask::bin_in(scene, first, clause.to).is_some();
+    let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || about_bin) || bare && !heading) && !reports
 }
 
@@ -195,7 +164,7 @@ fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
 /// Whether people ask each other: `did you drain it, Mara?`
 fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
-    let past = question.word(&["was", "were"]);
+    let past = question.cue(Cue::WasOrWere);
     let rota = question.has(Mark::Whose) || question.has(Mark::Turn) && !past;
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])

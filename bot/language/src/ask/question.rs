@@ -1,7 +1,7 @@
 //! A question: what its words are, whatever it is about.
 
 use crate::clause::{BinRef, Gist, PieceKind, bin_at};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::scene::Scene;
@@ -50,8 +50,8 @@ impl<'s, 'm> Question<'s, 'm> {
         self.any(|at| self.scene.text.is_matter(at, matter) && self.scene.text.tokens[at].name.is_none())
     }
 
-    pub(super) fn word(&self, words: &[&str]) -> bool {
-        self.any(|at| words.contains(&self.scene.text.word(at)) && self.scene.text.tokens[at].name.is_none())
+    pub(super) fn cue(&self, cue: Cue) -> bool {
+        self.any(|at| self.scene.text.is(at, cue) && self.scene.text.tokens[at].name.is_none())
     }
 
     pub(super) fn bins(&self) -> Vec<BinRef> {
@@ -152,15 +152,13 @@ impl<'s, 'm> Question<'s, 'm> {
     pub(super) fn of_the_trade(&self, asks: &[Ask]) -> bool {
         let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some();
         let foreign = self.has(Mark::ForeignBin);
-        let bran = self.matter(Matter::Bran)
-            && !self.word(&["muffin", "muffins", "cereal", "flakes", "bread", "breakfast"]);
-        let bran =
-            bran && !self.word(&["shop", "cost", "costs", "price", "store", "euros", "cheaper", "shops"]);
+        let bran = self.matter(Matter::Bran) && !self.cue(Cue::BranAsFood);
+        let bran = bran && !self.cue(Cue::Shopping);
         let liquid = self.matter(Matter::Liquid);
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
             About::Acceptable => {
-                bin || self.word(&["bokashi"]) || !ask.slots.foods.is_empty() && self.put_in()
+                bin || self.cue(Cue::Process) || !ask.slots.foods.is_empty() && self.put_in()
             }
             About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
             About::Bran | About::Stock | About::Recipe => bran,
@@ -168,20 +166,7 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Trouble => {
                 bin || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
             }
-            About::Tally => {
-                self.word(&["we", "kept", "saved", "diverted"])
-                    && (bin
-                        || self.word(&[
-                            "composted",
-                            "fermented",
-                            "landfill",
-                            "rubbish",
-                            "trash",
-                            "garbage",
-                            "waste",
-                            "scraps",
-                        ]))
-            }
+            About::Tally => self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste)),
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin,
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
@@ -216,7 +201,7 @@ impl<'s, 'm> Question<'s, 'm> {
         self.scene.message.direct
             && self.any(|at| {
                 text.tokens[at].is_word()
-                    && (text.senses(at).is_empty() || cleaner(at) || is_litter(text.word(at)))
+                    && (text.senses(at).is_empty() || cleaner(at) || text.is(at, Cue::Litter))
             })
             && !self.any(|at| of_trade(at) && !cleaner(at))
     }
@@ -227,7 +212,7 @@ impl<'s, 'm> Question<'s, 'm> {
         let last = (self.from..self.to).rev().find(|at| text.tokens[*at].is_word());
         (self.act(Act::Add) || self.act(Act::Go))
             && (self.has(Mark::I) || self.has(Mark::Do) || self.has(Mark::Can))
-            && last.is_some_and(|at| text.word(at) == "in" || text.word(at).ends_with(" in"))
+            && last.is_some_and(|at| text.is(at, Cue::In) || text.is(at, Cue::LedIn))
     }
 
     /// `whose turn is it`, where it goes on with nothing or with work on the bins.
@@ -246,14 +231,9 @@ impl<'s, 'm> Question<'s, 'm> {
                 text.tokens[*at].is_word()
                     && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
                     && text.time(*at).is_none()
-                    && !matches!(text.word(*at), "now" | "this" | "week" | "to")
+                    && !text.is(*at, Cue::IdleWord)
             })
             .count();
         work || rest == 0
     }
-}
-
-/// Rubbish of other bins that people ask about.
-fn is_litter(word: &str) -> bool {
-    word.ends_with("litter") || word.starts_with("plastic")
 }

@@ -1,6 +1,6 @@
 //! `both`, `each bin`, `all three`: every bin of the room at once.
 
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::name::NameKind;
 use crate::text::Text;
@@ -8,11 +8,10 @@ use crate::text::Text;
 /// Whether the token says that all of the room's bins are meant.
 pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     let bins = message.bins.len();
-    let (led, word) = match text.word(at).strip_prefix("in ") {
-        Some(word) => (true, word),
-        None => (false, text.word(at)),
-    };
-    if bins < 2 || !matches!(word, "both" | "each" | "every" | "all" | "per bin") {
+    let both = text.is(at, Cue::BothBins);
+    if bins < 2
+        || !(both || text.is(at, Cue::EachBin) || text.is(at, Cue::AllBins) || text.is(at, Cue::PerBin))
+    {
         return false;
     }
     // `the two`, `all three of them`
@@ -21,7 +20,7 @@ pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> b
     let counted = number(next).is_some_and(|count| (count - bins as f64).abs() < f64::EPSILON);
     let next = next + usize::from(counted);
     if text.is_matter(next, Matter::Bin) && text.name(next, NameKind::Bin).is_none() {
-        return word != "both" || bins == 2;
+        return !both || bins == 2;
     }
     let named = (0..text.tokens.len()).any(|i| text.name(i, NameKind::Bin).is_some());
     let ends = next >= text.tokens.len()
@@ -31,16 +30,13 @@ pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> b
         || text.senses(next).iter().any(|sense| matches!(sense, Sense::Level(_)));
     // Among people, only what is done to bins.
     let to_bins = matches!(text.verb(at.wrapping_sub(1)), Some((Act::Drain | Act::Seal | Act::Bury, _)));
-    if named || !ends || !(message.direct || word == "both" && to_bins) {
+    if named || !ends || !(message.direct || both && to_bins) {
         return false;
     }
-    let placed = led || text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);
-    match word {
-        "both" => bins == 2 && (placed || acted_on(text, at) || at == 0),
-        "each" => placed,
-        "all" => counted,
-        _ => false,
-    }
+    let placed = text.is(at, Cue::InThem) || text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);
+    both && bins == 2 && (placed || acted_on(text, at) || at == 0)
+        || text.is(at, Cue::EachBin) && placed
+        || text.is(at, Cue::AllBins) && counted
 }
 
 /// `drained both`, `both are half full`: done to bins, or said of them.

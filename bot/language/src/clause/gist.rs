@@ -1,7 +1,7 @@
 //! What a clause names: amounts with what they are of, bins, plots, times, states.
 
 use crate::amount::Amount;
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::name::NameKind;
 use crate::reading::{Food, Use};
@@ -67,21 +67,21 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             PieceKind::Amount(amount)
                 if amount.vessel
                     && text.has(at, Mark::A)
-                    && matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "inside")
+                    && text.is(at.wrapping_sub(1), Cue::Inside)
                     && !matches!(act, Some(Act::Add | Act::Pour | Act::Drain)) => {}
             PieceKind::Amount(amount) => take_amount(&mut gist, amount, at, act),
             // `10 cm of soil on top` is a cover, no depth.
             PieceKind::Length(_)
                 if text.has(piece.to, Mark::Of)
                     || text.is_matter(piece.to, Matter::Soil)
-                    || text.is_word(piece.to, "soil") => {}
+                    || text.is(piece.to, Cue::Soil) => {}
             PieceKind::Length(cm) => gist.length = gist.length.or(Some((cm, at))),
             PieceKind::Area(area) => gist.area = gist.area.or(Some(area)),
             PieceKind::Temperature(c) => gist.temperature = gist.temperature.or(Some((c, at))),
             PieceKind::Level(level) => gist.level = gist.level.or(Some((level, at))),
             PieceKind::Count(count) => gist.count = gist.count.or(Some((count, at))),
             PieceKind::When(when)
-                if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && text.word(at) != "earlier" => {}
+                if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && !text.is(at, Cue::Earlier) => {}
             PieceKind::When(when) => gist.whens.push((when, at)),
             PieceKind::Word => take_word(&mut gist, text, at, clause, message),
         }
@@ -173,7 +173,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             return;
         }
         // `drained green, not cellar`
-        if text.is_word(at.wrapping_sub(1), "not") && !gist.bins.is_empty() {
+        if text.is(at.wrapping_sub(1), Cue::Not) && !gist.bins.is_empty() {
             return;
         }
         if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)
@@ -193,8 +193,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         gist.trade = true;
         return;
     }
-    let earth = text.has_any(at.wrapping_sub(1), &[Mark::In])
-        && !matches!(text.word(at.wrapping_sub(1)), "in" | "into");
+    let earth = text.has_any(at.wrapping_sub(1), &[Mark::In]) && !text.is(at.wrapping_sub(1), Cue::Into);
     if clause.verb.is_some_and(|verb| verb.at == at) {
         return;
     }
@@ -202,7 +201,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         match *sense {
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
             // `bran stock`, `that leaves 600 g`
-            Sense::Food(_) if text.word(at) == "leaves" && text.has(at.wrapping_sub(1), Mark::It) => {}
+            Sense::Food(_) if text.is(at, Cue::Leaves) && text.has(at.wrapping_sub(1), Mark::It) => {}
             Sense::Food(_)
                 if text.has(at, Mark::Left) && text.is_matter(at.wrapping_sub(1), Matter::Bran) => {}
             Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {
@@ -267,7 +266,7 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
                 (led(text, clause, at) && !in_from(text, clause, at)).then_some(Use::PouredAway)
             }
             // `down the drain` has its own way in it.
-            Some(_) if bin_of_it || in_from(text, clause, at) && !text.word(at).starts_with("down ") => None,
+            Some(_) if bin_of_it || in_from(text, clause, at) && !text.is(at, Cue::LedDown) => None,
             Some(use_) => Some(use_),
             None => (token.is_word()
                 && text.time(at).is_none()
@@ -286,18 +285,15 @@ fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {
 
 /// `on the gravel`, `to the lilac`: a preposition before it, with at most a few words between.
 fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    (clause.from.max(at.saturating_sub(4))..at).any(|i| {
-        (text.has(i, Mark::In)
-            || matches!(text.word(i), "down" | "out" | "to" | "onto" | "over" | "around" | "away"))
-            && !text.has(i, Mark::From)
-    })
+    (clause.from.max(at.saturating_sub(4))..at)
+        .any(|i| (text.has(i, Mark::In) || text.is(i, Cue::Toward)) && !text.has(i, Mark::From))
 }
 
 /// `from the green bin`: where it came from.
 fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    let nearest = (clause.from.max(at.saturating_sub(4))..at).rev().find(|i| {
-        text.has_any(*i, &[Mark::From, Mark::In]) || matches!(text.word(*i), "to" | "for" | "down")
-    });
+    let nearest = (clause.from.max(at.saturating_sub(4))..at)
+        .rev()
+        .find(|i| text.has_any(*i, &[Mark::From, Mark::In]) || text.is(*i, Cue::Direction));
     nearest.is_some_and(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
 }
 
@@ -305,10 +301,7 @@ fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
     let prep = at.wrapping_sub(if article { 2 } else { 1 });
-    let to = matches!(
-        text.word(prep),
-        "to" | "on" | "onto" | "for" | "over" | "at" | "around" | "watered" | "fed"
-    );
+    let to = text.is(prep, Cue::FedTo);
     prep >= clause.from
         && prep < at
         && to
@@ -326,17 +319,12 @@ fn earthy(clause: &Clause) -> bool {
 
 /// `leftover chicken`, `cooked rice`: the noun has the narrower class.
 fn adjective_of_food(text: &Text<'_>, at: usize) -> bool {
-    matches!(text.word(at), "leftover" | "cooked" | "leftovers")
-        && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))
+    text.is(at, Cue::Cooked) && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))
 }
 
 /// `tomato bed`, `lemon tree`: a place, not food.
 fn beside_plot(text: &Text<'_>, at: usize) -> bool {
-    text.is_matter(at + 1, Matter::Plot)
-        || matches!(
-            text.word(at + 1),
-            "tree" | "trees" | "bush" | "bushes" | "plant" | "plants" | "pot" | "pots"
-        )
+    text.is_matter(at + 1, Matter::Plot) || text.is(at + 1, Cue::Growing)
 }
 
 /// The bin that a token names: a known one, or one that the room does not have.
@@ -360,12 +348,9 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let token = text.tokens.get(at)?;
     let singular = |at: usize| {
         text.is_matter(at, Matter::Bin)
-            && matches!(
-                text.word(at),
-                "bin" | "bucket" | "barrel" | "crock" | "pail" | "container" | "tank" | "binn"
-            )
+            && text.is(at, Cue::OneBin)
             // `the fish tank`
-            && (message.direct || !matches!(text.word(at), "barrel" | "container" | "tank"))
+            && (message.direct || !text.is(at, Cue::Vessel))
     };
     if singular(at) {
         let number = text.tokens.get(at + 1).map(|next| next.kind);
@@ -406,7 +391,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     }
     // `drained the red one`
     let one =
-        colour && message.direct && text.is_word(at + 1, "one") && text.has(at.wrapping_sub(1), Mark::The);
+        colour && message.direct && text.is(at + 1, Cue::One) && text.has(at.wrapping_sub(1), Mark::The);
     if one {
         return Some(text.words(at, at + 1));
     }
@@ -419,7 +404,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         return Some(text.words(at, at + 2));
     }
     let ends = at + 1 >= clause.to;
-    let led = matches!(text.word(at.wrapping_sub(1)), "in" | "into" | "to" | "from" | "off" | "out of");
+    let led = text.is(at.wrapping_sub(1), Cue::BinLed);
     let after_verb =
         clause.verb.is_some_and(|v| v.at + 1 == at && matches!(v.act, Act::Drain | Act::Seal | Act::Bury));
     let colour_alone = colour
@@ -430,7 +415,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     // `drained 500 ml from the keller`
     let prep = at.wrapping_sub(2);
     let from_the = text.has(at.wrapping_sub(1), Mark::The)
-        && matches!(text.word(prep), "from" | "off" | "out of")
+        && text.is(prep, Cue::FromOut)
         && clause.verb.is_some_and(|verb| verb.act == Act::Drain)
         && prep >= clause.from;
     // `void deck drained liao`: the bin stands before the verb.
@@ -438,9 +423,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let strange_alone =
         strange && (led || after_verb && !told || from_the) && ends && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
-    let place_alone = place
-        && ends
-        && (from_the || matches!(text.word(at.wrapping_sub(1)), "into" | "to"))
-        && !message.bins.is_empty();
+    let place_alone =
+        place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();
     (colour_alone || strange_alone || place_alone).then(|| text.words(at, at + 1))
 }

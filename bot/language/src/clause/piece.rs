@@ -1,7 +1,7 @@
 //! Pieces: measured things, times and levels as units, all else word by word.
 
 use crate::amount::{self, Amount, Measured, Measures};
-use crate::lexicon::{Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Cue, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::number;
 use crate::text::{Kind, Text};
@@ -47,7 +47,7 @@ pub(crate) fn pieces(text: &Text<'_>, measures: Measures<'_>) -> Vec<Piece> {
 
 fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKind, usize)> {
     // `the blue one`
-    let pronoun = text.is_word(at, "one")
+    let pronoun = text.is(at, Cue::One)
         && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
             || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
     let counts = || matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
@@ -78,7 +78,7 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     };
     // `last night's leftovers` were put in later.
     let owner = |to: usize| {
-        text.is_word(to, "'s") || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
+        text.is(to, Cue::TailS) || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
     };
     let time =
         || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));
@@ -98,8 +98,8 @@ fn names_food(text: &Text<'_>, at: usize) -> bool {
 /// `1:100`, `1 to 100`, `1 part in 50`: how something is diluted, no amount; the token after it.
 fn ratio(text: &Text<'_>, at: usize) -> Option<usize> {
     let one = text.digits(at)?;
-    let part = at + 1 + usize::from(text.word(at + 1).starts_with("part"));
-    let joined = text.is_word(part, ":") && text.tokens[part].glued || matches!(text.word(part), "to" | "in");
+    let part = at + 1 + usize::from(text.is(at + 1, Cue::Part));
+    let joined = text.is_word(part, ":") && text.tokens[part].glued || text.is(part, Cue::PartJoint);
     let other = text.digits(part + 1).filter(|_| joined)?;
     let ends = text.unit(part + 2).is_none() && text.time(part + 2).is_none();
     (one.min(other) <= 1.0 && one.max(other) >= 10.0 && ends).then_some(part + 2)
@@ -117,8 +117,8 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
         subject(at.wrapping_sub(1)) || text.has(at.wrapping_sub(1), Mark::Be) && subject(at.wrapping_sub(2));
     let soil = (1..=3).any(|back| text.is_matter(at.wrapping_sub(back), Matter::Soil));
     let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0 || soil)
-        || text.is_word(at + 1, "about");
-    text.is_word(at, "at")
+        || text.is(at + 1, Cue::About);
+    text.is(at, Cue::At)
         && place
         && number
         && (at + 2 >= text.tokens.len()
@@ -148,23 +148,23 @@ fn level(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(f64, usi
     let (value, next) =
         number.filter(|n| n.share || n.value < 1.0).map(|n| (n.value, n.next)).or_else(percent)?;
     let value = (value * 100.0).round() / 100.0;
-    match text.word(next) {
-        "full" | "fulll" | "ful" | "filled" | "up" | "capacity" => Some((value, next + 1)),
-        "empty" => Some((1.0 - value, next + 1)),
-        "of" if matches!(text.word(next + 1), "the" | "its" | "capacity")
-            && matches!(text.word(next + 2), "way" | "capacity")
-            || text.word(next + 1) == "capacity" =>
-        {
-            let mut to = next + 2 + usize::from(text.word(next + 1) != "capacity");
-            to += usize::from(matches!(text.word(to), "up" | "full"));
-            Some((value, to))
-        }
-        "the" if text.word(next + 1) == "way" => {
-            Some((value, next + 2 + usize::from(matches!(text.word(next + 2), "up" | "full"))))
-        }
-        _ if stands_at(text, at, next) => Some((value, next)),
-        _ => percent(),
+    if text.is(next, Cue::ShareFull) {
+        return Some((value, next + 1));
     }
+    if text.is(next, Cue::Empty) {
+        return Some((1.0 - value, next + 1));
+    }
+    let after = |to: usize| Some((value, to + usize::from(text.is(to, Cue::FullUp))));
+    if text.is(next, Cue::Of) && text.is(next + 1, Cue::Capacity) {
+        return after(next + 2);
+    }
+    if text.is(next, Cue::Of) && text.is(next + 1, Cue::OfCapacity) && text.is(next + 2, Cue::WayFull) {
+        return after(next + 3);
+    }
+    if text.is(next, Cue::The) && text.is(next + 1, Cue::Way) {
+        return after(next + 2);
+    }
+    if stands_at(text, at, next) { Some((value, next)) } else { percent() }
 }
 
 /// `blue at two thirds`, `green is about half`: nothing follows that could be counted.
@@ -172,7 +172,7 @@ fn stands_at(text: &Text<'_>, at: usize, next: usize) -> bool {
     let before = at.wrapping_sub(1);
     let before = if text.has(before, Mark::About) { before.wrapping_sub(1) } else { before };
     let subject = before.wrapping_sub(1);
-    let of_bin = text.is_word(before, "at")
+    let of_bin = text.is(before, Cue::At)
         && !text.has_any(subject, &[Mark::I, Mark::You])
         && text.tokens.get(subject).is_some_and(|token| {
             token.name.is_some()

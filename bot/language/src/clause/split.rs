@@ -1,6 +1,6 @@
 //! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
 
-use crate::lexicon::{Act, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
 use crate::text::{Kind, Stop, Text};
 
 use super::stance::{Subject, stance};
@@ -65,7 +65,7 @@ impl Splitter<'_, '_> {
             return self.close(at, Joint::But, at + 1);
         }
         // `so bad`, `as much`
-        let degree = matches!(text.word(at), "so" | "as")
+        let degree = text.is(at, Cue::Degree)
             && text.senses(at + 1).iter().any(|s| {
                 matches!(
                     s,
@@ -117,7 +117,7 @@ impl Splitter<'_, '_> {
                     .has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With, Mark::Which])
         };
         while self.from + 1 < to && filler(self.from) && self.verb.is_none_or(|verb| verb.at > self.from) {
-            if self.joint == Joint::Pause && text.word(self.from) == "and" {
+            if self.joint == Joint::Pause && text.is(self.from, Cue::And) {
                 self.joint = Joint::And;
             }
             self.from += 1;
@@ -144,13 +144,9 @@ impl Splitter<'_, '_> {
 /// `there's blue mould in the carport what do i do`: a question of several words that needs no sign before it.
 fn begins_worry(text: &Text<'_>, at: usize) -> bool {
     let led = text.has_any(at - 1, &[Mark::Hello, Mark::And, Mark::Yes, Mark::Sorry, Mark::Laugh]);
-    let judged = matches!(text.word(at), "is" | "are")
+    let judged = text.is(at, Cue::IsOrAre)
         && text.has(at + 1, Mark::It)
-        && (text.has(at + 2, Mark::Possible)
-            || matches!(
-                text.word(at + 2),
-                "normal" | "right" | "wrong" | "expected" | "dangerous" | "harmful"
-            ))
+        && (text.has(at + 2, Mark::Possible) || text.is(at + 2, Cue::Judged))
         && !text.has_any(at - 1, &[Mark::What, Mark::How, Mark::When, Mark::Why, Mark::Where]);
     !led && (text.has(at, Mark::Worry) && (text.word(at).contains(' ') || at + 1 == text.tokens.len())
         || judged)
@@ -178,18 +174,18 @@ fn weak(act: Act) -> bool {
 
 /// Verbs of keeping a record.
 fn is_log(text: &Text<'_>, verb: Verb) -> bool {
-    verb.act == Act::Add && matches!(text.word(verb.at), "log" | "record" | "note" | "insert")
+    verb.act == Act::Add && text.is(verb.at, Cue::Logs)
 }
 
 fn leads_to(text: &Text<'_>, from: usize, to: usize) -> bool {
-    (from + 1..to).any(|at| text.word(at) == "to")
+    (from + 1..to).any(|at| text.is(at, Cue::To))
 }
 
 /// Whether a second verb opens a clause of its own without any sign.
 fn second(text: &Text<'_>, known: Verb, verb: Verb) -> bool {
     let finite = verb.forms.has(Forms::PAST) || verb.forms.has(Forms::THIRD);
     let led = text.has_any(verb.at - 1, &[Mark::Will, Mark::Can, Mark::Have, Mark::Do, Mark::Be])
-        || text.word(verb.at - 1) == "to";
+        || text.is(verb.at - 1, Cue::To);
     let led = led || text.has(verb.at + 1, Mark::HowMuch);
     finite && verb.act != Act::Call && !led && verb.at > known.at + 1 && verb.act != known.act
 }
@@ -258,16 +254,10 @@ fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) 
 
 /// `smells like vinegar, that normal?`: but the end of the sentence asks.
 fn judges(text: &Text<'_>, clause: &Clause) -> bool {
-    let verdict = |at: usize| {
-        text.has(at, Mark::Possible)
-            || matches!(text.word(at), "normal" | "dangerous" | "harmful" | "expected" | "right")
-    };
+    let verdict = |at: usize| text.has(at, Mark::Possible) || text.is(at, Cue::Verdict);
     let brief = clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict);
     // `cellar smells awful, anyone else notice?`
-    let others = matches!(
-        text.word(clause.from),
-        "thoughts" | "opinions" | "anyone" | "anybody" | "someone" | "right" | "no" | "yes" | "eh" | "huh"
-    );
+    let others = text.is(clause.from, Cue::AsksOthers);
     clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
 }
 
@@ -284,7 +274,7 @@ fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
     }
     text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
         || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
-        || text.is_word(end - 1, "anot")
+        || text.is(end - 1, Cue::OrNot)
 }
 
 /// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
@@ -331,57 +321,52 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             && !(at..to).any(|i| text.is_pause(i));
         return marked && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
-            || text.word(at).ends_with("'s")
-            || text.word(at) == "whens";
+            || text.is(at, Cue::Contracted)
+            || text.is(at, Cue::Whens);
     }
     let subject = |at: usize| {
         text.has_any(at, &[Mark::I, Mark::You, Mark::Other, Mark::It, Mark::The, Mark::A, Mark::Someone])
             || text.tokens.get(at).is_some_and(|token| token.name.is_some())
-            || text.word(at) == "there"
-            || text.word(at) == "any"
+            || text.is(at, Cue::There)
+            || text.is(at, Cue::Any)
             || text.is_matter(at, crate::lexicon::Matter::Bin) && text.has(at + 1, Mark::Ready)
     };
-    if text.has(at, Mark::Can)
-        && !text.tokens[at].word_is_tail()
-        && at + 2 < to
-        && matches!(text.word(at), "can" | "could" | "should" | "may")
-    {
+    if text.has(at, Mark::Can) && !text.tokens[at].word_is_tail() && at + 2 < to && text.is(at, Cue::Modal) {
         return true;
     }
     // `can yoghurt, eggshells and skins go in`
     let food = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)));
     let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
-    if matches!(text.word(at), "can" | "could" | "may" | "should" | "do" | "does") && food && !verb {
+    if text.is(at, Cue::ModalOrDo) && food && !verb {
         return true;
     }
     let aux = if marked { &aux[..] } else { &aux[..4] };
     // Of `be` and `do` only the finite forms open a question.
-    let finite = !text.has_any(at, &[Mark::Be, Mark::Do])
-        || matches!(text.word(at), "is" | "are" | "was" | "were" | "am" | "do" | "does" | "did" | "iz" | "r");
+    let finite = !text.has_any(at, &[Mark::Be, Mark::Do]) || text.is(at, Cue::Finite);
     let inverted = finite
         && text.has_any(at, aux)
         && !text.tokens[at].word_is_tail()
-        && (subject(at + 1) || marked && at + 1 < to && !text.is_word(at, "might"))
+        && (subject(at + 1) || marked && at + 1 < to && !text.is(at, Cue::Might))
         // `did blue`
-        && (marked || !text.has(at, Mark::Do) || at + 2 < to && !matches!(text.word(at + 1), "a" | "an" | "my" | "some"));
+        && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
         && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
         && (at..to).any(|i| text.has(i, Mark::Possible));
     // `do napkins go in`, `would dog poo be ok`
-    let order = text.is_word(at, "do")
+    let order = text.is(at, Cue::Do)
         && text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::BASE))
         && (text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I])
             || !text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(_))));
     let of_things = !order
-        && matches!(text.word(at), "do" | "does" | "would" | "will")
+        && text.is(at, Cue::DoOrWill)
         && (at + 1..to).any(|i| {
             text.is_act(i, Act::Go)
                 || text.is_act(i, Act::Add)
                 || text.has(i, Mark::Be) && text.has(i + 1, Mark::Possible)
         })
         && !text.has_any(at + 1, &[Mark::A, Mark::The, Mark::It]);
-    let possible = matches!(text.word(at), "is" | "are")
+    let possible = text.is(at, Cue::IsOrAre)
         && (at + 1..to).any(|i| text.has(i, Mark::Possible))
         && !text.has_any(at + 1, &[Mark::Left]);
     judged
@@ -389,5 +374,5 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.word(at) == "any" && (marked || text.has(at + 1, Mark::Space)))
+        || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space)))
 }

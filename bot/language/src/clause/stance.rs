@@ -1,6 +1,6 @@
 //! Is a clause asserted by its writer as something that happened?
 
-use crate::lexicon::{Act, Forms, Mark, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, TimeWord};
 use crate::text::{Kind, Text};
 
 use super::Verb;
@@ -59,19 +59,17 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             continue;
         }
         // `not much left` tells of a little.
-        let little = matches!(text.word(at + 1), "much" | "many" | "a lot" | "lots" | "quite" | "bad");
+        let little = text.is(at + 1, Cue::Little);
         stance.negated |= text.has(at, Mark::Not) && !little;
         stance.planned |= text.has(at, Mark::Will)
             || (text.has(at, Mark::Can) && !had(text, at, verb) && !is_vessel(text, at));
-        let about_to = text.word(at) == "about"
-            && text.word(at + 1) == "to"
-            && verb.is_some_and(|verb| verb.at == at + 2);
+        let about_to =
+            text.is(at, Cue::About) && text.is(at + 1, Cue::To) && verb.is_some_and(|verb| verb.at == at + 2);
         stance.planned |= about_to;
         stance.conditional |=
-            text.has(at, Mark::If) && text.word(at) != "hope" || conditional_when(text, at, from, verb);
-        let unsure = text.word(at).starts_with("i ")
-            || text.has(at.wrapping_sub(1), Mark::I)
-            || about_amount(text, at);
+            text.has(at, Mark::If) && !text.is(at, Cue::Hope) || conditional_when(text, at, from, verb);
+        let unsure =
+            text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || about_amount(text, at);
         stance.hearsay |= text.has(at, Mark::Hearsay) && !(direct && unsure) && !about_amount(text, at);
         if stance.subject == Subject::None {
             stance.subject = subject(text, from, at, verb);
@@ -81,10 +79,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let mine = direct && text.has(verb.at.wrapping_sub(1), Mark::I)
             || (from..verb.at).any(|at| text.has(at, Mark::Temperature));
         stance.hearsay |= verb.act == Act::Say && text.has(verb.at, Mark::Hearsay) && !mine;
-        let given = text.is_act(verb.at, Act::Give) && text.is_word(verb.at + 2, "nothing");
+        let given = text.is_act(verb.at, Act::Give) && text.is(verb.at + 2, Cue::Nothing);
         stance.negated |= given
-            || text.is_word(verb.at + 1, "nothing")
-            || (from..verb.at).any(|at| text.word(at) == "nothing");
+            || text.is(verb.at + 1, Cue::Nothing)
+            || (from..verb.at).any(|at| text.is(at, Cue::Nothing));
         // `thought about washing`: the doing is but named.
         let gerund = verb.forms == Forms::ING
             && verb.at > from
@@ -98,11 +96,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
         stance.planned |= gerund || liked || is_coming(text, from, to, verb);
-        stance.negated |= verb.at > from && matches!(text.word(verb.at - 1), "almost" | "nearly");
+        stance.negated |= verb.at > from && text.is(verb.at - 1, Cue::Nearly);
         // `green gets buried on saturday`
-        stance.planned |= verb.forms.has(Forms::PARTICIPLE)
-            && verb.at > from
-            && matches!(text.word(verb.at - 1), "gets" | "get");
+        stance.planned |=
+            verb.forms.has(Forms::PARTICIPLE) && verb.at > from && text.is(verb.at - 1, Cue::Gets);
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.
@@ -125,17 +122,13 @@ fn tells_state(act: Act) -> bool {
 /// `sealing blue tomorrow`, `burying it on Saturday`: what goes on at a time to come is a plan. `Was burying it on Saturday` is
 /// none, nor is `sealing it now`.
 fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
-    let told =
-        (from..verb.at).any(|at| matches!(text.word(at), "was" | "were" | "been" | "finished" | "done"));
+    let told = (from..verb.at).any(|at| text.is(at, Cue::WasDone));
     let past = |at: usize| matches!(text.time(at.wrapping_sub(1)), Some(TimeWord::Last | TimeWord::Since));
     let coming = |at: usize| match text.time(at) {
         Some(TimeWord::Day(days)) => days > 0,
         Some(TimeWord::Tonight | TimeWord::Next | TimeWord::Weekday(_)) => !past(at),
-        Some(TimeWord::This) => matches!(text.word(at + 1), "weekend" | "week" | "evening" | "coming"),
-        _ => matches!(
-            text.word(at),
-            "this weekend" | "at the weekend" | "this evening" | "later" | "later today"
-        ),
+        Some(TimeWord::This) => text.is(at + 1, Cue::ThisComing),
+        _ => text.is(at, Cue::LaterThen),
     };
     verb.forms == Forms::ING && !told && (from..to).any(|at| at != verb.at && coming(at))
 }
@@ -150,12 +143,12 @@ fn about_amount(text: &Text<'_>, at: usize) -> bool {
 
 /// `I'd drained`
 fn had(text: &Text<'_>, at: usize, verb: Option<Verb>) -> bool {
-    text.word(at) == "'d" && verb.is_some_and(|verb| verb.at == at + 1 && !verb.forms.has(Forms::BASE))
+    text.is(at, Cue::HadClipped) && verb.is_some_and(|verb| verb.at == at + 1 && !verb.forms.has(Forms::BASE))
 }
 
 /// `our coffee can holds`
 fn is_vessel(text: &Text<'_>, at: usize) -> bool {
-    text.is_word(at, "can") && text.verb(at + 1).is_some_and(|(_, forms)| forms == Forms::THIRD)
+    text.is(at, Cue::Can) && text.verb(at + 1).is_some_and(|(_, forms)| forms == Forms::THIRD)
 }
 
 /// `when you drain it`, as opposed to `when I drained it`
@@ -164,18 +157,15 @@ fn conditional_when(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>)
 }
 
 fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subject {
-    if text.has(at, Mark::I) && !matches!(text.word(at), "my" | "our" | "me" | "us") {
+    if text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs) {
         return Subject::Me;
     }
     // `fyi y'all there's`: only called to.
-    let called = text.is_word(at + 1, "there") || text.is_stop(at + 1);
-    if text.has(at, Mark::You) && !matches!(text.word(at), "your" | "ur") && !called {
+    let called = text.is(at + 1, Cue::There) || text.is_stop(at + 1);
+    if text.has(at, Mark::You) && !text.is(at, Cue::Your) && !called {
         return Subject::You;
     }
-    if text.has_any(at, &[Mark::Other, Mark::Someone])
-        && !called
-        && !matches!(text.word(at), "his" | "her" | "their" | "them" | "him")
-    {
+    if text.has_any(at, &[Mark::Other, Mark::Someone]) && !called && !text.is(at, Cue::Them) {
         return Subject::Other;
     }
     if text.tokens[at].name.is_some() || text.has(at, Mark::It) {
@@ -213,7 +203,7 @@ fn is_imperative(text: &Text<'_>, from: usize, verb: Verb, subject: Subject) -> 
                 Mark::No,
             ],
         ) || text.is_stop(at)
-            || text.is_word(at, "do")
+            || text.is(at, Cue::Do)
             || text.is_sign(at, '@')
     });
     // `smell like beer` tells, `smell it!` orders.

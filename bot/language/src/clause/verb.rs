@@ -1,6 +1,6 @@
 //! Verbs in their place: `drain` is one in `I drain`, none in `the drain`.
 
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::Text;
 
@@ -43,7 +43,7 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
         );
     if thing
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
-        && !text.is_word(at.wrapping_sub(1), "to")
+        && !text.is(at.wrapping_sub(1), Cue::To)
     {
         return true;
     }
@@ -70,41 +70,22 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
     // `blue is clean`, `the lid is open`: how it is, not what was done.
-    let is = at > start
-        && matches!(text.word(at - 1), "is" | "are" | "was" | "were" | "'s" | "'re" | "looks" | "feels");
+    let is = at > start && text.is(at - 1, Cue::Seems);
     if forms == Forms::BASE && is {
         return None;
     }
     let Some(before) = before else { return Some(Verb { act, forms, at }) };
     let aux = [Mark::Do, Mark::Have, Mark::Be, Mark::Will, Mark::Can, Mark::HadTo, Mark::Not, Mark::Please];
     let led = text.has_any(before, &[Mark::I, Mark::You, Mark::Other, Mark::Someone])
-        && !matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their" | "ur")
+        && !text.is(before, Cue::Owner)
         || text.has_any(before, &aux)
-        || matches!(
-            text.word(before),
-            "to" | "'d"
-                | "it"
-                | "just"
-                | "that"
-                | "all"
-                | "already"
-                | "also"
-                | "then"
-                | "finally"
-                | "again"
-                | "only"
-                | "both"
-                | "quickly"
-                | "ok"
-                | "okay"
-                | "so"
-        );
+        || text.is(before, Cue::BeforeVerb);
     let determiner = text.has_any(
         before,
         &[Mark::A, Mark::The, Mark::Of, Mark::Size, Mark::New, Mark::Old, Mark::Each, Mark::No, Mark::With],
-    ) || matches!(text.word(before), "my" | "our" | "your" | "his" | "her" | "their");
+    ) || text.is(before, Cue::OwnerWord);
     // `nothing came out`
-    let nothing = matches!(text.word(before), "nothing" | "none");
+    let nothing = text.is(before, Cue::NothingCame);
     if determiner && !led && !nothing {
         return None;
     }
@@ -113,7 +94,7 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     }
     let subject = text.name(before, NameKind::Bin).is_some()
         || matches!(text.senses(before).first(), Some(Sense::Matter(_)))
-        || text.word(before) == "'s"
+        || text.is(before, Cue::TailS)
         || is_person(text, before);
     let opens = text.has_any(
         before,

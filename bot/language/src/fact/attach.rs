@@ -1,7 +1,7 @@
 //! What a clause without an event of its own adds to the one before it, or keeps for the next.
 
 use crate::clause::{BinRef, Clause, Joint, Lot};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -19,7 +19,7 @@ impl Builder<'_, '_> {
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
         let timed = !gist.whens.is_empty() && !known.whens.is_empty();
         let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();
-        let again = (clause.from..clause.to).any(|at| text.is_word(at, "again"));
+        let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
         let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
         let unit = known.lots.last().and_then(|lot| lot.amount);
         let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
@@ -46,8 +46,7 @@ impl Builder<'_, '_> {
     fn same_again(&mut self, index: usize, current: usize) -> bool {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
-        let same = (clause.from..clause.to.min(clause.from + 3))
-            .any(|at| matches!(text.word(at), "same" | "the same" | "ditto" | "likewise"));
+        let same = (clause.from..clause.to.min(clause.from + 3)).any(|at| text.is(at, Cue::Same));
         let bins: Vec<BinRef> = gist.bins.iter().map(|(bin, _)| bin.clone()).collect();
         if !same || bins.is_empty() || clause.verb.is_some() || !known.counts() || known.lots.is_empty() {
             return false;

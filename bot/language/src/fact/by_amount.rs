@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Joint, Lot, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
 
@@ -179,7 +179,7 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
 /// `sealed it with the last half litre on top`: what went in before the lid.
 fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
     let text = &builder.scene.text;
-    let on_top = |at: usize| matches!(text.word(at), "ontop" | "top");
+    let on_top = |at: usize| text.is(at, Cue::TopLayer);
     current == Some(FactKind::Sealed)
         && text.has(clause.from.wrapping_sub(1), Mark::With)
         && (clause.from..clause.to).any(on_top)
@@ -202,8 +202,8 @@ fn had_bare(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let Some((_, bin)) = gist.bins.first() else { return false };
     let noun = usize::from(text.is_matter(bin + 1, Matter::Bin));
-    let tail = usize::from(text.is_word(bin + 1 + noun, "'s"));
-    *bin <= clause.from + 1 && text.is_word(bin + 1 + noun + tail, "had")
+    let tail = usize::from(text.is(bin + 1 + noun, Cue::TailS));
+    *bin <= clause.from + 1 && text.is(bin + 1 + noun + tail, Cue::Had)
 }
 
 /// `into the cellar bin`, `1 kg in yesterday`
@@ -215,15 +215,14 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let timed = |at: usize| {
         pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
             || matches!(text.time(at), Some(TimeWord::Day(_) | TimeWord::Earlier | TimeWord::LastNight))
-            || matches!(text.word(at), "this" | "last" | "at" | "on" | "around" | "about")
+            || text.is(at, Cue::AroundTime)
     };
     (clause.from..clause.to).any(|at| {
-        let all_in = text.is_word(at, "in") && measured(at) && (at + 1 == clause.to || timed(at + 1));
+        let all_in = text.is(at, Cue::In) && measured(at) && (at + 1 == clause.to || timed(at + 1));
         if all_in {
             return true;
         }
-        let into = (clause.from.max(at.saturating_sub(2))..at)
-            .any(|i| matches!(text.word(i), "in" | "into" | "to" | "in the" | "into the"));
+        let into = (clause.from.max(at.saturating_sub(2))..at).any(|i| text.is(i, Cue::IntoThe));
         into && text.name(at, crate::name::NameKind::Bin).is_some()
     })
 }
@@ -232,12 +231,9 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 fn is_kept(text: &crate::text::Text<'_>, at: usize) -> bool {
     let place =
         text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..) | Sense::Mark(Mark::KitchenPlace)))
-            || matches!(
-                text.word(at),
-                "tin" | "box" | "cupboard" | "drawer" | "sack" | "container" | "freezer" | "fridge"
-            );
+            || text.is(at, Cue::Store);
     let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A, Mark::I]);
-    place && (text.is_word(at.wrapping_sub(2), "in") || text.is_word(at.wrapping_sub(2), "on")) && article
+    place && (text.is(at.wrapping_sub(2), Cue::In) || text.is(at.wrapping_sub(2), Cue::On)) && article
 }
 
 /// Whether an earlier clause of the sentence says what bran there is: `bran's nearly gone, 50 g`, `weighed the bran, 640 g`.
@@ -259,16 +255,13 @@ fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 fn runs_low(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     scene_has(builder, clause, &[Mark::DownTo])
-        || (clause.from..clause.to).any(|at| {
-            matches!(text.word(at), "low" | "short" | "nearly" | "almost" | "dwindling")
-                || text.word(at).contains(" low")
-        })
+        || (clause.from..clause.to).any(|at| text.is(at, Cue::RunningLow))
 }
 
 /// `weighed the bran`, `the bran bucket weighs`
 fn weighs(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
-    (clause.from..clause.to).any(|at| text.is_act(at, Act::Tape) && text.word(at).starts_with("weigh"))
+    (clause.from..clause.to).any(|at| text.is_act(at, Act::Tape) && text.is(at, Cue::Weighs))
 }
 
 /// Whether an amount of bran is what there is, and not what was used.
@@ -279,12 +272,10 @@ fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
             && other.from < clause.from
             && text.is_word(other.to, ":")
             && (other.from..other.to).any(|at| {
-                text.has(at, Mark::Left) && text.tokens[at].name.is_none()
-                    || matches!(text.word(at), "stock" | "stocks" | "supply" | "level" | "in stock")
+                text.has(at, Mark::Left) && text.tokens[at].name.is_none() || text.is(at, Cue::InStock)
             })
     });
-    let stocked = (clause.from..clause.to)
-        .any(|at| matches!(text.word(at), "stock" | "stocks" | "in stock" | "supply" | "leaves" | "leaving"))
+    let stocked = (clause.from..clause.to).any(|at| text.is(at, Cue::StockLevel))
         || weighs(builder, clause) && binless(gist);
     let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
     // `bran is 300 g`
@@ -292,7 +283,7 @@ fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && bran.is_some_and(|at| {
             scene.pieces.iter().any(|piece| {
                 piece.from > at && piece.to <= clause.to && matches!(piece.kind, PieceKind::Amount(_))
-            }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is_word(i, "at"))
+            }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is(i, Cue::At))
         });
     let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
     heading
@@ -311,7 +302,7 @@ fn binless(gist: &Gist) -> bool {
 /// `there's 400 g of bran`, `bran: 400 g left`
 fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
-    (clause.from..clause.to).any(|at| text.word(at) == "there") && scene_has(builder, clause, &[Mark::Be])
+    (clause.from..clause.to).any(|at| text.is(at, Cue::There)) && scene_has(builder, clause, &[Mark::Be])
 }
 
 /// `added 5 cups and bran`: bran was put on top, but how much?
@@ -357,9 +348,7 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if !names(scene, clause, Matter::Bran) {
         return false;
     }
-    let nearly = (clause.from..clause.to).any(|at| {
-        matches!(text.word(at), "almost" | "nearly" | "running low" | "low on") || text.has(at, Mark::Not)
-    });
+    let nearly = (clause.from..clause.to).any(|at| text.is(at, Cue::NearlyOut) || text.has(at, Mark::Not));
     let none = !nearly
         && (clause.from..clause.to).any(|at| {
             let has = left(builder, clause)
@@ -367,9 +356,7 @@ fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
                 || names_there(builder, clause);
             let whole = at == 0 && (clause.to..text.tokens.len()).all(|i| text.is_stop(i));
             let has = has || whole && text.is_matter(at + 1, Matter::Bran);
-            text.has(at, Mark::OutOf)
-                || (text.has(at, Mark::No) && has)
-                || matches!(text.word(at), "gone" | "finished" | "empty")
+            text.has(at, Mark::OutOf) || (text.has(at, Mark::No) && has) || text.is(at, Cue::UsedUp)
         });
     if !none {
         return false;

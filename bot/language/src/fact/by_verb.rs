@@ -2,13 +2,11 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Lid};
 
-use super::liquid::{
-    flows, gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off,
-};
+use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
 use super::{Builder, crop, names};
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
@@ -18,7 +16,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     let has = |matter| names(scene, clause, matter);
     let amount = gist.lots.iter().any(|lot| lot.amount.is_some());
     let lots = |matter| gist.lots.iter().any(|lot| lot.matter == Some(matter));
-    let out = (clause.from..clause.to).any(|at| matches!(text.word(at), "out" | "away"));
+    let out = (clause.from..clause.to).any(|at| text.is(at, Cue::Out));
     let after_drain = builder.current.is_some_and(|at| builder.events[at].kind == FactKind::Drained);
     let bin = !gist.bins.is_empty()
         || gist.lots.iter().any(|lot| !lot.bins.is_empty())
@@ -53,7 +51,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Add
             if out
-                && throws(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Throws)
                 && !amount
                 && !after_drain
                 && (bin || thrown_whole(builder, clause)) =>
@@ -116,7 +114,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Start if bran && (amount || measured_after(builder, clause)) => Some(FactKind::StarterMade),
         Act::Start
             if scene_has(builder, clause, &[Mark::New])
-                && (clause.from..clause.to).any(|at| text.is_word(at, "one")) =>
+                && (clause.from..clause.to).any(|at| text.is(at, Cue::One)) =>
         {
             Some(FactKind::Started)
         }
@@ -129,7 +127,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             if !bin
                 && clause
                     .verb
-                    .is_some_and(|verb| text.is_word(verb.at, "shut up") && verb.at == clause.from) =>
+                    .is_some_and(|verb| text.is(verb.at, Cue::ShutUp) && verb.at == clause.from) =>
         {
             None
         }
@@ -155,8 +153,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Bury
             if gist.bins.is_empty()
                 && !has(Matter::Batch)
-                && (clause.verb.map_or(0, |verb| verb.at) + 1..clause.to)
-                    .any(|at| ["trench", "hole", "pit"].iter().any(|dug| text.word(at).starts_with(dug)))
+                && (clause.verb.map_or(0, |verb| verb.at) + 1..clause.to).any(|at| text.is(at, Cue::Dug))
                 && !(clause.from..clause.to).any(|at| text.has(at, Mark::It)) =>
         {
             None
@@ -174,9 +171,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),
         // `spilled some, cleaned it up`
-        Act::Clean if gist.bins.is_empty() && (clause.from..clause.to).any(|at| text.is_word(at, "up")) => {
-            None
-        }
+        Act::Clean if gist.bins.is_empty() && (clause.from..clause.to).any(|at| text.is(at, Cue::Up)) => None,
         Act::Clean => Some(FactKind::Cleaned),
         Act::Make if builder.scene.message.reply_to == Some(NudgeKind::Starter) => {
             Some(FactKind::StarterMade)
@@ -189,7 +184,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         // `bran came today, 2 kg`
         Act::Get
             if bran
-                && flows(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows)
                 && (amount || measured_after(builder, clause)) =>
         {
             Some(FactKind::StarterBought)
@@ -198,7 +193,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get
             if amount
                 && weighed(gist)
-                && flows(text.word(clause.verb.map_or(0, |verb| verb.at)))
+                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows)
                 && builder.scene.clauses.iter().any(|other| {
                     other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran)
                 }) =>
@@ -211,7 +206,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             if amount
                 && !bran
                 && !weighed(gist)
-                && flows(text.word(clause.verb.map_or(0, |verb| verb.at))) =>
+                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows) =>
         {
             Some(FactKind::Drained)
         }
@@ -249,7 +244,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
         // `blue lost`: of a game
         Act::Remove
-            if clause.verb.is_some_and(|verb| text.is_word(verb.at, "lost") && verb.at + 1 == clause.to) =>
+            if clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Lost) && verb.at + 1 == clause.to) =>
         {
             None
         }
@@ -260,7 +255,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && !gist.bins.is_empty()
                 && gist.bin_noun
                 && !has(Matter::Batch)
-                && (clause.from..clause.to).any(|at| text.is_word(at, "to")) =>
+                && (clause.from..clause.to).any(|at| text.is(at, Cue::To)) =>
         {
             Some(FactKind::BinGone)
         }
@@ -290,10 +285,8 @@ fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> boo
             && !(verb.at + 1..*at).any(|i| builder.scene.text.has_any(i, &[Mark::In, Mark::From]))
     });
     let compost = |at: usize| {
-        matches!(
-            builder.scene.text.word(at),
-            "compost" | "compost heap" | "compost pile" | "heap" | "wormery"
-        ) && (at.saturating_sub(3)..at).any(|i| builder.scene.text.has(i, Mark::In))
+        builder.scene.text.is(at, Cue::CompostHeap)
+            && (at.saturating_sub(3)..at).any(|i| builder.scene.text.has(i, Mark::In))
     };
     let soil = (verb.at..clause.to).any(compost)
         || names(builder.scene, clause, Matter::Soil)
@@ -321,24 +314,21 @@ fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     });
     let Some(object) = object else { return false };
     let placed = (object + 1..clause.to).any(|at| text.has(at, Mark::In));
-    let put = ["put", "mov", "t", "set", "pop", "stick", "stuck", "shov", "plonk", "drop"]
-        .iter()
-        .any(|stem| text.word(verb.at).starts_with(stem));
+    let put = text.is(verb.at, Cue::SetDown);
     gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
         && !gist.vague
         && gist.count.is_none()
-        && (placed && put || text.word(verb.at).starts_with("empt"))
+        && (placed && put || text.is(verb.at, Cue::Empties))
 }
 
 /// `put it in the boiler cupboard`
 fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let place = (verb.at + 2..clause.to).any(|at| {
-        text.has(at, Mark::KitchenPlace) || matches!(text.word(at), "cupboard" | "corner" | "closet")
-    });
-    let put = ["put", "stuck", "popped", "shoved", "set"].contains(&text.word(verb.at));
-    put && text.is_word(verb.at + 1, "it") && place && gist.bins.is_empty() && gist.lots.is_empty()
+    let place =
+        (verb.at + 2..clause.to).any(|at| text.has(at, Mark::KitchenPlace) || text.is(at, Cue::Corner));
+    let put = text.is(verb.at, Cue::PutAway);
+    put && text.is(verb.at + 1, Cue::It) && place && gist.bins.is_empty() && gist.lots.is_empty()
 }
 
 fn weighed(gist: &Gist) -> bool {
@@ -360,13 +350,11 @@ fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
 /// `ditched the grey bin, it cracked`
 fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
-    scene.clauses.iter().filter(|other| other.sentence == clause.sentence).any(|other| {
-        (other.from..other.to).any(|at| {
-            ["crack", "broke", "split", "snapped", "busted", "leak"]
-                .iter()
-                .any(|stem| scene.text.word(at).starts_with(stem))
-        })
-    })
+    scene
+        .clauses
+        .iter()
+        .filter(|other| other.sentence == clause.sentence)
+        .any(|other| (other.from..other.to).any(|at| scene.text.is(at, Cue::Broken)))
 }
 
 /// `sealed the windows in the kitchen`: what it was done to is a part of the house.
@@ -380,26 +368,18 @@ fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             && text.tokens[at].name.is_none()
             && !text.has(at, Mark::In)
             && !text.is_matter(at + 1, Matter::Bin)
-            && !text.is_word(at + 1, "one")
+            && !text.is(at + 1, Cue::One)
             && !builder.scene.message.direct
     })
-}
-
-/// Verbs that throw: with `out` or `away` the batch is lost.
-fn throws(word: &str) -> bool {
-    ["thr", "chuck", "toss", "dump", "tip", "sl", "lob", "fl", "bung", "shovel"]
-        .iter()
-        .any(|stem| word.starts_with(stem))
 }
 
 /// `chucked it`, `tossed blue`: the bin or all of it, and nowhere in particular.
 fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let thrown =
-        ["chuck", "toss", "dump", "thr", "lob", "fl"].iter().any(|stem| text.word(verb.at).starts_with(stem));
-    let object = verb.at + 1 + usize::from(text.is_word(verb.at + 1, "the"));
-    let whole = text.is_word(object, "it")
+    let thrown = text.is(verb.at, Cue::Chucks);
+    let object = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::The));
+    let whole = text.is(object, Cue::It)
         || text.has(object, Mark::All)
         || text.name(object, crate::name::NameKind::Bin).is_some();
     let past_noun = object + 1 + usize::from(text.is_matter(object + 1, Matter::Bin));

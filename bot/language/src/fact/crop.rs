@@ -1,7 +1,7 @@
 //! What was planted, in the writer's words.
 
 use crate::clause::{Clause, Joint, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::scene::Scene;
 
 /// `planted a smile on her face`: what grows is planted in the ground, and on a day or a balcony.
@@ -13,7 +13,7 @@ pub(super) fn is_set_on_things(scene: &Scene<'_>, clause: &Clause) -> bool {
             || text.is_matter(at, Matter::Plot)
             || text.is_matter(at, Matter::Soil)
     };
-    let on = (clause.from..clause.to).find(|at| matches!(text.word(*at), "on" | "onto" | "upon"));
+    let on = (clause.from..clause.to).find(|at| text.is(*at, Cue::OnGround));
     let dated = |on: usize| {
         scene
             .pieces
@@ -42,20 +42,18 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || scene.pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
     };
-    let mut from = verb.at + 1 + usize::from(text.is_word(verb.at + 1, "with"));
+    let mut from = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::With));
     while from < clause.to
         && (text.has_any(from, &[Mark::The, Mark::A, Mark::Of, Mark::New, Mark::All, Mark::Up])
             || text.is_vague(from)
-            || matches!(text.word(from), "out" | "my" | "our" | "up" | "some" | "the" | "in")
+            || text.is(from, Cue::BeforeCrop)
             || (text.digits(from).is_some() || text.cardinal(from).is_some())
             || text.senses(from).contains(&Sense::Pair))
     {
         from += 1;
     }
     // `two rows of carrots`
-    if matches!(text.word(from), "row" | "rows" | "tray" | "trays" | "packet" | "packets")
-        && text.has(from + 1, Mark::Of)
-    {
+    if text.is(from, Cue::Rows) && text.has(from + 1, Mark::Of) {
         from += 2;
     }
     // `beans and peas in the herb bed`

@@ -1,7 +1,7 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
 use crate::clause::{BinRef, Lot};
-use crate::lexicon::{Act, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
@@ -28,7 +28,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     for mut event in events {
         let adds = scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Add);
         let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-        let juice = !adds && (from..to).any(|at| matches!(scene.text.word(at), "juice" | "juices"));
+        let juice = !adds && (from..to).any(|at| scene.text.is(at, Cue::Juice));
         let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
         let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
         if event.kind == FactKind::Scraps
@@ -62,7 +62,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
 
 /// `I tipped it, 200 ml came out`: how it was drained, and nothing put in.
 fn is_told_better(scene: &Scene<'_>, event: &Event, others: &[Event]) -> bool {
-    let it = scene.clauses[event.clauses.0].verb.is_some_and(|verb| scene.text.is_word(verb.at + 1, "it"));
+    let it = scene.clauses[event.clauses.0].verb.is_some_and(|verb| scene.text.is(verb.at + 1, Cue::It));
     let empty = event.lots.is_empty() && !event.vague && event.count.is_none();
     event.kind == FactKind::Scraps
         && it
@@ -189,19 +189,7 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     }
     // `drained blue and green, 300 ml in total`: how much of each is not told.
     let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-    let total = (from..to).any(|at| {
-        matches!(
-            scene.text.word(at),
-            "in total"
-                | "total"
-                | "altogether"
-                | "a total of"
-                | "combined"
-                | "all told"
-                | "together"
-                | "between them"
-        )
-    });
+    let total = (from..to).any(|at| scene.text.is(at, Cue::InTotal));
     if total && event.bins.len() > 1 {
         return Err((UnclearAbout::Amount, None));
     }

@@ -2,7 +2,7 @@
 
 use crate::amount::{Unit, in_celsius, sign};
 use crate::clause::{BinRef, Clause};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
 use crate::reading::FactKind;
@@ -75,7 +75,7 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
             || !builder.events[e].lots.is_empty()
     });
     if !(subject || adopted || clause.to - clause.from <= 3)
-        || scene.text.word(at) == "empty" && !bin && fraction == 0.0 && clause.to - clause.from > 3
+        || scene.text.is(at, Cue::Empty) && !bin && fraction == 0.0 && clause.to - clause.from > 3
     {
         return false;
     }
@@ -103,7 +103,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let text = &scene.text;
-    let acidity = || (clause.from..clause.to).any(|at| text.is_word(at, "ph"));
+    let acidity = || (clause.from..clause.to).any(|at| text.is(at, Cue::Acidity));
     if other.is_some_and(|kind| !matches!(kind, FactKind::Checked)) || acidity() {
         return false;
     }
@@ -116,7 +116,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
             if text.is_word(clause.from.wrapping_sub(1), ":") { first.from } else { clause.from }
         });
     let noun = (from..clause.to).any(|at| text.has(at, Mark::Temperature));
-    let below = |at: usize| (at + 1..clause.to.min(at + 4)).any(|i| text.is_word(i, "below"));
+    let below = |at: usize| (at + 1..clause.to.min(at + 4)).any(|i| text.is(i, Cue::Below));
     let c = match gist.temperature {
         Some((c, at)) if c > 0.0 && below(at) => -c,
         Some((c, _)) => c,
@@ -124,7 +124,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
             let Some((count, at)) = gist.count else { return false };
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
             let reads = text.is_act(at.wrapping_sub(1), Act::Read);
-            let bin_at = !gist.bins.is_empty() && (text.is_word(at.wrapping_sub(1), "at") || reads);
+            let bin_at = !gist.bins.is_empty() && (text.is(at.wrapping_sub(1), Cue::At) || reads);
             // `kitchen 18 degrees, blue 22`
             let goes_on =
                 builder.just(FactKind::Temperature) && !gist.bins.is_empty() && clause.verb.is_none();
@@ -145,8 +145,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     let event = builder.begin(FactKind::Temperature, index);
     let lots: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
     // `have mercy, it's 94 out here`: the weather, whatever else is named.
-    let outdoors = (clause.from..clause.to)
-        .any(|at| matches!(text.word(at), "out here" | "outside" | "outdoors" | "out there"));
+    let outdoors = (clause.from..clause.to).any(|at| text.is(at, Cue::Outdoors));
     let here = &mut builder.events[event];
     here.bins.extend(lots);
     if outdoors {
@@ -162,7 +161,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
 fn states_number(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool {
     let be = (clause.from..at).any(|i| {
         text.has(i, Mark::Be)
-            || text.is_word(i, "its")
+            || text.is(i, Cue::Its)
             || text.senses(i).iter().any(|s| matches!(s, Sense::Verb(crate::lexicon::Act::Read, _)))
     });
     be && (at + 1 >= clause.to

@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Mark, Matter};
+use crate::lexicon::{Cue, Mark, Matter};
 use crate::reading::Food;
 
 use super::{Builder, names};
@@ -17,7 +17,7 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
                 || text.is_matter(i, Matter::Tap)
         })
     };
-    let out = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" of"));
+    let out = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::LedOf));
     let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
     let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
     let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
@@ -38,17 +38,8 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
 pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let nothing = (clause.from..verb.at).any(|at| matches!(text.word(at), "nothing" | "none"));
-    nothing && (flows(text.word(verb.at)) || text.word(verb.at) == "came")
-}
-
-/// `180 ml came out`
-pub(super) fn flows(verb: &str) -> bool {
-    matches!(verb, "came" | "comes")
-        || verb.split_once(' ').is_some_and(|(verb, to)| {
-            matches!(verb, "come" | "comes" | "came" | "coming") && matches!(to, "out" | "off" | "out of")
-        })
-        || verb.starts_with("yield")
+    let nothing = (clause.from..verb.at).any(|at| text.is(at, Cue::NothingCame));
+    nothing && text.is(verb.at, Cue::Flows)
 }
 
 /// `blue gave me a cup and a half`
@@ -60,7 +51,7 @@ pub(super) fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gi
             || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
     };
     giver
-        && matches!(builder.scene.text.word(verb.at + 1), "me" | "us" | "up" | "out")
+        && builder.scene.text.is(verb.at + 1, Cue::GaveUs)
         && gist.lots.iter().any(|lot| lot.amount.is_some())
         && !gist.lots.iter().any(dry)
 }
@@ -68,8 +59,8 @@ pub(super) fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gi
 /// `took off 120 ml`, of nothing else that is named.
 pub(super) fn takes_off(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
-    let off = clause.verb.is_some_and(|verb| text.word(verb.at).ends_with(" off"))
-        || (clause.from..clause.to).any(|at| matches!(text.word(at), "off" | "out") && at + 1 == clause.to)
+    let off = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::LedOff))
+        || (clause.from..clause.to).any(|at| text.is(at, Cue::CameOff) && at + 1 == clause.to)
         || (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Tap))
         || builder.taps(clause);
     let bare = |lot: &Lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid);

@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Mark, Matter, Sense, TimeUnit};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeUnit};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Mould, Slots};
 use crate::time::{Toward, When};
@@ -70,7 +70,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     // `a bag of salad that went slimy`: how the stuff was, not the bin.
     let of_stuff = builder.just(FactKind::Scraps)
         && clause.joint != crate::clause::Joint::Sentence
-        && matches!(scene.text.word(clause.from), "that" | "which" | "went" | "gone");
+        && scene.text.is(clause.from, Cue::OfStuff);
     if of_stuff {
         return false;
     }
@@ -187,15 +187,15 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
 fn lid_stays_on(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let lid = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Lid));
-    let on = lid.is_some_and(|lid| (lid + 1..clause.to.min(lid + 3)).any(|at| text.is_word(at, "on")));
+    let on = lid.is_some_and(|lid| (lid + 1..clause.to.min(lid + 3)).any(|at| text.is(at, Cue::On)));
     let long = |when: &When| {
         when.span.is_some_and(|(span, toward)| {
             toward == Toward::During
                 && matches!(span.unit, TimeUnit::Week | TimeUnit::Fortnight | TimeUnit::Month)
         })
     };
-    let good = (clause.from..clause.to)
-        .any(|at| text.is_word(at, "good") && text.is_word(at.wrapping_sub(1), "for"));
+    let good =
+        (clause.from..clause.to).any(|at| text.is(at, Cue::Good) && text.is(at.wrapping_sub(1), Cue::For));
     on && (good || gist.whens.iter().any(|(when, _)| long(when)))
 }
 
@@ -204,16 +204,11 @@ fn is_thrown_away(builder: &Builder<'_, '_>, index: usize) -> bool {
     let (scene, text) = (builder.scene, &builder.scene.text);
     let clause = &scene.clauses[index];
     let lead = |at: usize| {
-        text.has_any(at, &[Mark::I, Mark::Then, Mark::And, Mark::Have, Mark::HadTo])
-            || text.is_word(at, "just")
+        text.has_any(at, &[Mark::I, Mark::Then, Mark::And, Mark::Have, Mark::HadTo]) || text.is(at, Cue::Just)
     };
     let Some(at) = (clause.from..clause.to).find(|at| !lead(*at)) else { return false };
-    let word = text.word(at);
-    let thrown = text.senses(at).contains(&Sense::Use(crate::reading::Use::PouredAway))
-        && word.contains(" it")
-        && !word.starts_with("pour")
-        && !word.starts_with("wast")
-        && !word.starts_with("tip");
+    let thrown =
+        text.senses(at).contains(&Sense::Use(crate::reading::Use::PouredAway)) && text.is(at, Cue::ThrownIt);
     let rest = (at + 1..clause.to)
         .all(|i| text.time(i).is_some() || text.has(i, Mark::All) || !text.tokens[i].is_word());
     let known = !builder.pending.bins.is_empty()
@@ -229,13 +224,10 @@ fn lies_in_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool
         return false;
     };
     let soil = |at: usize| {
-        text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
-            || matches!(text.word(at), "ground" | "soil" | "earth" | "the ground" | "trench" | "hole")
+        text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole) || text.is(at, Cue::Ground)
     };
     let is_in = |at: usize| {
-        text.has(at, Mark::In)
-            && !matches!(text.word(at), "by" | "near" | "beside" | "next to" | "for" | "at")
-            && (at + 1..clause.to.min(at + 3)).any(soil)
+        text.has(at, Mark::In) && !text.is(at, Cue::NearIt) && (at + 1..clause.to.min(at + 3)).any(soil)
     };
     let is = (bin + 1..clause.to.min(bin + 4)).any(|at| text.has(at, Mark::Be));
     is && gist.lots.iter().all(|lot| lot.amount.is_none()) && (bin + 1..clause.to).any(is_in)
@@ -270,12 +262,11 @@ fn looks_well(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let [(_, bin)] = gist.bins[..] else { return false };
     let verb = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
-    let looks = matches!(text.word(verb), "looks" | "looking" | "seems" | "look" | "looked");
+    let looks = text.is(verb, Cue::Looks);
     // `cellar fine`
     let verb = if looks { verb } else { verb - 1 };
     let looks = looks || clause.from + 1 >= bin;
-    let well = text.has(verb + 1, Mark::Possible)
-        || matches!(text.word(verb + 1), "great" | "healthy" | "normal" | "perfect");
+    let well = text.has(verb + 1, Mark::Possible) || text.is(verb + 1, Cue::Healthy);
     let ends = verb + 2 >= clause.to || text.time(verb + 2).is_some();
     builder.scene.message.direct && looks && well && ends && !clause.stance.negated
 }

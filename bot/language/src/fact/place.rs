@@ -2,7 +2,7 @@
 
 use crate::amount::{Amount, AmountSize};
 use crate::clause::{Clause, PieceKind};
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::text::Kind;
@@ -27,7 +27,7 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             at,
             &[Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello],
         ) || text.is_sign(at, '@')
-            || matches!(text.word(at), "1" | "one" | "kitchen" | "measure" | "new")
+            || text.is(at, Cue::SetupOpening)
     };
     let mut at = clause.from;
     while at < clause.to && skipped(at) {
@@ -43,10 +43,7 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         .filter(|name| *name != "bucket");
     let mut end = at + 1;
     let held = |i: usize| {
-        text.is_act(i, Act::Hold)
-            || text.has(i, Mark::Be)
-            || text.is_sign(i, '=')
-            || matches!(text.word(i), "equals" | "takes" | "=")
+        text.is_act(i, Act::Hold) || text.has(i, Mark::Be) || text.is_sign(i, '=') || text.is(i, Cue::Equals)
     };
     // A measure of the room's own may have any name: `the pudding basin holds 1.5 l`.
     while end < clause.to && !held(end) && end < at + 4 {
@@ -55,15 +52,15 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if end >= clause.to || !held(end) {
         return false;
     }
-    let holds = text.is_act(end, Act::Hold) || matches!(text.word(end), "takes") || text.is_sign(end, '=');
+    let holds = text.is_act(end, Act::Hold) || text.is(end, Cue::Takes) || text.is_sign(end, '=');
     let name = match (known, kitchen) {
         (Some(index), _) => scene.message.measures.keys().nth(index).cloned(),
-        (None, Some(name)) if end == at + 1 || end == at + 2 && text.is_word(at + 1, "here") => {
+        (None, Some(name)) if end == at + 1 || end == at + 2 && text.is(at + 1, Cue::Here) => {
             Some(name.to_owned())
         }
         _ if end > at
             && !holds
-            && text.word(end) == "is"
+            && text.is(end, Cue::Is)
             && at > clause.from
             && (at..end).all(|i| {
                 text.tokens[i].senses.is_empty() && text.tokens[i].name.is_none() && text.tokens[i].is_word()
@@ -74,8 +71,7 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         _ if holds
             && (at..end).all(|i| {
                 text.name(i, NameKind::Bin).is_none()
-                    && !(text.is_matter(i, Matter::Bin)
-                        && ["bin", "bucket"].iter().any(|bin| text.word(i).contains(bin)))
+                    && !(text.is_matter(i, Matter::Bin) && text.is(i, Cue::BinOrBucket))
                     && !text.has(i, Mark::It)
             })
             && (at..end).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You])) =>
@@ -112,7 +108,7 @@ fn new_thing(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let Some(new) = (clause.from..clause.to).find(|at| {
-        text.has(*at, Mark::New) && text.word(*at) != "another"
+        text.has(*at, Mark::New) && !text.is(*at, Cue::Another)
             || adds_named(text, clause, *at)
             || introduces(builder, index, *at)
     }) else {
@@ -164,7 +160,7 @@ fn adds_named(text: &crate::text::Text<'_>, clause: &Clause, at: usize) -> bool 
     let adds = text.is_act(at, Act::Add)
         || text.is_act(at, Act::Set)
         || text.is_act(at, Act::Get)
-        || matches!(text.word(at), "another" | "register" | "set up" | "setup" | "have");
+        || text.is(at, Cue::Registers);
     let thing = |i: usize| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot);
     let noun = (at + 1..clause.to.min(at + 4)).find(|i| thing(*i));
     let named = noun.is_some_and(|noun| {
@@ -180,7 +176,7 @@ fn introduces(builder: &Builder<'_, '_>, index: usize, at: usize) -> bool {
     let (clause, text) = (&scene.clauses[index], &scene.text);
     let thing = |i: usize| text.is_matter(i, Matter::Bin) || text.is_matter(i, Matter::Plot);
     // `my bin is called dora`
-    if scene.message.direct && matches!(text.word(at), "my" | "our") && thing(at + 1) {
+    if scene.message.direct && text.is(at, Cue::MyOrOur) && thing(at + 1) {
         return text.has(at + 2, Mark::Be) && text.is_act(at + 3, Act::Call);
     }
     let has = text.has(at, Mark::Have) || text.is_act(at, Act::Get) || text.is_act(at, Act::Use);
@@ -205,10 +201,7 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
     let mut at = from;
     while at < clause.to
         && (text.is_act(at, Act::Call)
-            || matches!(
-                text.word(at),
-                "is" | "it's" | "the" | "in" | "\"" | "'" | "it" | "that" | "we" | "i"
-            )
+            || text.is(at, Cue::AroundName)
             || text.is_sign(at, '"')
             || text.is_sign(at, '\''))
     {
@@ -217,7 +210,7 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
     // `oops`, `please`, `half`: words that come before a name, or in place of one.
     let never = [Mark::Sorry, Mark::Please, Mark::Laugh, Mark::It];
     if text.tokens.get(at).is_some_and(|token| token.name.is_none())
-        && (text.has_any(at, &never) || matches!(text.word(at), "half" | "this" | "that" | "these" | "those"))
+        && (text.has_any(at, &never) || text.is(at, Cue::NeverName))
     {
         return None;
     }
@@ -234,7 +227,7 @@ fn name_after(builder: &Builder<'_, '_>, index: usize, from: usize) -> Option<St
             }) || text.is_stop(*i)
                 || text.is_sign(*i, '"')
                 || text.has_any(*i, &[Mark::With, Mark::No, Mark::Be])
-                || *i > at && matches!(text.word(*i), "its" | "it" | "thats")
+                || *i > at && text.is(*i, Cue::AfterName)
                 || text.is_act(*i, Act::Hold)
         })
         .unwrap_or(clause.to);
@@ -276,7 +269,7 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     let holds = (clause.from..clause.to)
-        .any(|at| text.is_act(at, Act::Hold) || text.word(at) == "capacity" || text.word(at) == "takes");
+        .any(|at| text.is_act(at, Act::Hold) || text.is(at, Cue::Capacity) || text.is(at, Cue::Takes));
     let bin = gist
         .bins
         .first()
@@ -291,7 +284,7 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     });
     let (Some(bin), Some(ml)) = (bin, volume) else { return false };
     // `blue's had 2 litres today`
-    let had = (clause.from..clause.to).any(|at| matches!(text.word(at), "had" | "has had" | "got"));
+    let had = (clause.from..clause.to).any(|at| text.is(at, Cue::HasHad));
     if !(holds || is && !had && clause.verb.is_none()) {
         return false;
     }
@@ -314,11 +307,11 @@ fn tap(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         (at + 1..tap).all(|i| {
             text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::New, Mark::Size])
                 || text.senses(i).is_empty()
-                || text.is_word(i, "got")
+                || text.is(i, Cue::Got)
         })
     };
-    let has = (clause.from..tap)
-        .any(|at| (text.has(at, Mark::Have) || matches!(text.word(at), "'s")) && between(at));
+    let has =
+        (clause.from..tap).any(|at| (text.has(at, Mark::Have) || text.is(at, Cue::TailS)) && between(at));
     if !has || gist.bins.is_empty() || clause.verb.is_some() {
         return false;
     }
@@ -374,8 +367,8 @@ fn size_into(builder: &mut Builder<'_, '_>, index: usize) {
         event.slots.capacity_ml = event.slots.capacity_ml.or(volume);
         if let Some(tap) = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Tap)) {
             let none = (clause.from..tap)
-                .any(|at| text.has_any(at, &[Mark::No, Mark::Not]) || text.word(at) == "without")
-                || text.is_word(tap + 1, "less");
+                .any(|at| text.has_any(at, &[Mark::No, Mark::Not]) || text.is(at, Cue::Without))
+                || text.is(tap + 1, Cue::Less);
             event.slots.tap = Some(!none);
         }
     } else {

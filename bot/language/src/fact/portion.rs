@@ -1,7 +1,7 @@
 //! Where the parts of one drain went: `300 ml, half to the roses, half down the sink`.
 
 use crate::clause::{BinRef, Clause, destination};
-use crate::lexicon::Mark;
+use crate::lexicon::{Cue, Mark};
 use crate::number;
 use crate::reading::{FactKind, Use};
 use crate::scene::Scene;
@@ -64,13 +64,11 @@ fn portions(scene: &Scene<'_>, clause: &Clause) -> Vec<(Portion, Use)> {
 /// `half`, `100 ml`, `100`, `the rest` at a token.
 fn portion(scene: &Scene<'_>, at: usize) -> Option<Portion> {
     let text = &scene.text;
-    if matches!(text.word(at), "rest" | "remainder" | "remaining" | "other half" | "balance")
-        || text.is_word(at, "other") && text.is_word(at + 1, "half")
-    {
+    if text.is(at, Cue::Rest) || text.is(at, Cue::Other) && text.is(at + 1, Cue::Half) {
         return Some(Portion::Rest);
     }
     // `the other half` is one part
-    if text.is_word(at.wrapping_sub(1), "other") || text.digits(at.wrapping_sub(1)).is_some() {
+    if text.is(at.wrapping_sub(1), Cue::Other) || text.digits(at.wrapping_sub(1)).is_some() {
         return None;
     }
     let number = number::read(text, at).filter(|_| !text.has(at, Mark::A))?;

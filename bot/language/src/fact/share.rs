@@ -1,7 +1,7 @@
 //! Bins and times that several facts share: what opens or closes a message covers all of it.
 
 use crate::clause::{BinRef, Gist};
-use crate::lexicon::Mark;
+use crate::lexicon::{Cue, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 use crate::time::When;
@@ -120,7 +120,7 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         // `2 litres in green in the morning, another litre in the evening`
         let more = events[i].kind == FactKind::Scraps
             && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
-                .any(|at| scene.text.is_word(at, "another"));
+                .any(|at| scene.text.is(at, Cue::Another));
         let heads = |j: usize| j > i || on_top || more || !events[j].bins.is_empty();
         let donor =
             (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
@@ -150,17 +150,15 @@ fn seen_in_passing(scene: &Scene<'_>, events: &mut [Event]) {
 fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let last = |to: usize| to >= text.tokens.len() || !text.has_any(to, &[Mark::Of, Mark::In]);
-    let top = text.is_word(at, "on") && text.is_word(at + 1, "top") && last(at + 2);
-    let it = matches!(text.word(at), "on" | "over" | "onto") && text.has(at + 1, Mark::It);
-    top || it || text.is_word(at, "ontop")
+    let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && last(at + 2);
+    let it = text.is(at, Cue::Over) && text.has(at + 1, Mark::It);
+    top || it || text.is(at, Cue::OnTop)
 }
 
 /// `both on the roses`, `all of it down the sink`: where every drain told before went.
 fn uses(scene: &Scene<'_>, events: &mut [Event]) {
     let text = &scene.text;
-    let all = |at: usize| {
-        text.has_any(at, &[Mark::All, Mark::Each]) || matches!(text.word(at), "both" | "everything" | "all")
-    };
+    let all = |at: usize| text.has_any(at, &[Mark::All, Mark::Each]) || text.is(at, Cue::EachAll);
     for (index, clause) in scene.clauses.iter().enumerate() {
         let Some(use_) = scene.gists[index].use_ else { continue };
         if clause.asks || !(clause.from..clause.to).any(all) {

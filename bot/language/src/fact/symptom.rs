@@ -1,7 +1,7 @@
 //! What was seen and smelt: smell, mould, moisture, pests, lid.
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Mark, Matter, Sense, english};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::reading::{Lid, Moisture, Mould, Slots, Smell};
 use crate::scene::Scene;
 use crate::text::Text;
@@ -31,7 +31,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                     slots.moisture = match (moisture, denied(text, clause.from, at)) {
                         (known, false) => Some(known),
                         (Moisture::Wet | Moisture::Dry, true)
-                            if text.word(at).starts_with("too") || text.word(at - 1) == "too" =>
+                            if text.is(at, Cue::LedToo) || text.is(at - 1, Cue::Too) =>
                         {
                             Some(Moisture::Fine)
                         }
@@ -41,10 +41,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                 Sense::Mark(Mark::Possible | Mark::Thanks)
                     if slots.lid.is_none()
                         && lid.is_some_and(|lid| lid < at)
-                        && matches!(
-                            text.word(at),
-                            "fine" | "ok" | "okay" | "good" | "great" | "perfect" | "alright"
-                        ) =>
+                        && text.is(at, Cue::FineLid) =>
                 {
                     slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
                 }
@@ -74,7 +71,7 @@ fn is_of_bran(text: &Text<'_>, clause: &Clause) -> bool {
 /// Whether `no`, `not` or `without` stands right before.
 fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
     (from.max(at.saturating_sub(5))..at)
-        .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.word(i).starts_with("forgot"))
+        .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.is(i, Cue::Forgot))
 }
 
 fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
@@ -95,28 +92,7 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
         let smell = text
             .sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })
             .or_else(|| verb.or(noun).filter(|near| *near < at).and_then(|_| likened(text, clause, at)))?;
-        let loose = text.is_matter(at, Matter::Cleaner)
-            || matches!(
-                text.word(at),
-                "off"
-                    | "bad"
-                    | "sweet"
-                    | "sour"
-                    | "acid"
-                    | "rot"
-                    | "vinegar"
-                    | "alcohol"
-                    | "terrible"
-                    | "awful"
-                    | "rank"
-                    | "horrible"
-                    | "gross"
-                    | "nasty"
-                    | "sewage"
-                    | "decay"
-                    | "tart"
-                    | "booze"
-            );
+        let loose = text.is_matter(at, Matter::Cleaner) || text.is(at, Cue::SmellWord);
         let near = verb.is_some_and(|verb| verb < at) || noun.is_some() || looked && clause.verb.is_none();
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
@@ -133,42 +109,12 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
     }
     if let Some(at) = noun.or(verb) {
         if denied(text, clause.from, at + 1)
-            || range.clone().any(|i| matches!(text.word(i), "nothing" | "anything"))
-                && text.has_any(clause.to - 1, &[Mark::No])
+            || range.clone().any(|i| text.is(i, Cue::AnySmell)) && text.has_any(clause.to - 1, &[Mark::No])
         {
             slots.smell = Some(Smell::None);
-        } else if verb == Some(at)
-            && matches!(
-                text.word(at),
-                "stink"
-                    | "stinks"
-                    | "reek"
-                    | "pong"
-                    | "stank"
-                    | "reeks"
-                    | "reeked"
-                    | "pongs"
-                    | "stinking"
-                    | "stunk"
-            )
-        {
+        } else if verb == Some(at) && text.is(at, Cue::Stinks) {
             slots.smell = Some(Smell::Rotten);
-        } else if range.clone().any(|i| {
-            i > at
-                && matches!(
-                    text.word(i),
-                    "fine"
-                        | "good"
-                        | "ok"
-                        | "okay"
-                        | "right"
-                        | "normal"
-                        | "lovely"
-                        | "great"
-                        | "nice"
-                        | "healthy"
-                )
-        }) {
+        } else if range.clone().any(|i| i > at && text.is(i, Cue::NiceSmell)) {
             slots.smell = Some(Smell::SweetSour);
         }
     }
@@ -176,7 +122,7 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
 
 /// `like some very old wine`: what it is like, with a few words between.
 fn likened(text: &Text<'_>, clause: &Clause, at: usize) -> Option<Smell> {
-    if !matches!(text.word(at), "like" | "of") {
+    if !text.is(at, Cue::Like) {
         return None;
     }
     (at + 1..clause.to.min(at + 5)).find_map(|from| {
@@ -197,20 +143,7 @@ fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
         text.senses(*at).contains(&Sense::MouldNoun)
             && text.tokens[*at].name.is_none()
             && !before_food(text, *at)
-            && !(matches!(
-                text.word(*at),
-                "spots"
-                    | "spot"
-                    | "patches"
-                    | "film"
-                    | "threads"
-                    | "growth"
-                    | "coating"
-                    | "whiskers"
-                    | "hairs"
-                    | "bloom"
-                    | "cotton"
-            ) && colour(text, clause, *at).is_none())
+            && !(text.is(*at, Cue::Growth) && colour(text, clause, *at).is_none())
     }) else {
         return;
     };
@@ -218,22 +151,7 @@ fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
         slots.mould = Some(Mould::None);
     } else {
         slots.mould = Some(colour(text, clause, noun).unwrap_or(Mould::Other));
-        if colour(text, clause, noun).is_none()
-            && matches!(
-                text.word(noun),
-                "fuzz"
-                    | "fuzzy"
-                    | "fluff"
-                    | "fluffy"
-                    | "mould"
-                    | "mold"
-                    | "mouldy"
-                    | "moldy"
-                    | "fungus"
-                    | "fur"
-                    | "furry"
-            )
-        {
+        if colour(text, clause, noun).is_none() && text.is(noun, Cue::Fuzz) {
             slots.mould = Some(Mould::Other);
         }
     }
@@ -254,42 +172,25 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
 
 /// `I hate fruit flies`: a feeling, no finding.
 fn is_opinion(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    let me = (clause.from..at).any(|i| text.has(i, Mark::I) && !matches!(text.word(i), "my" | "our"));
-    let feels = (clause.from..at).any(|i| {
-        matches!(text.word(i), "hate" | "love" | "like" | "fear" | "despise" | "dislike" | "kill" | "swat")
-    });
+    let me = (clause.from..at).any(|i| text.has(i, Mark::I) && !text.is(i, Cue::MyOrOur));
+    let feels = (clause.from..at).any(|i| text.is(i, Cue::Feels));
     me && feels
 }
 
 fn pests_meant(text: &Text<'_>, at: usize) -> bool {
-    !text.is_act(at, Act::Fill)
-        && (text.word(at) != "fly" || text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::A]))
-        && !(text.word(at) == "mouse" || text.word(at) == "bugs" && text.has(at + 1, Mark::I))
+    let counted = text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::A]);
+    let verb = text.is_act(at, Act::Fill) || text.is(at, Cue::Fly) && !counted;
+    !(verb || text.is(at, Cue::Mouse) || text.is(at, Cue::Bugs) && text.has(at + 1, Mark::I))
 }
 
 /// `it's dry inside`, not `dry leaves`.
 fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let attribute = before_food(text, at) || text.is_matter(at + 1, Matter::Bran);
-    let weather = (clause.from..clause.to).any(|i| {
-        matches!(
-            text.word(i),
-            "weather"
-                | "rain"
-                | "hair"
-                | "laundry"
-                | "towel"
-                | "towels"
-                | "clothes"
-                | "hands"
-                | "feet"
-                | "shoes"
-        )
-    });
+    let weather = (clause.from..clause.to).any(|i| text.is(i, Cue::OtherWetThings));
     let tap = (clause.from..at).any(|i| text.is_matter(i, Matter::Tap));
     // `let it dry` is about what was washed.
-    let drying = text.is_word(at.wrapping_sub(1), "to")
-        || text.has(at.wrapping_sub(1), Mark::It)
-            && matches!(text.word(at.wrapping_sub(2)), "let" | "letting" | "leave" | "leaving");
+    let drying = text.is(at.wrapping_sub(1), Cue::To)
+        || text.has(at.wrapping_sub(1), Mark::It) && text.is(at.wrapping_sub(2), Cue::Lets);
     !attribute
         && !weather
         && !drying
@@ -298,12 +199,8 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 }
 
 fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {
-    let strong = matches!(state, Lid::Bulging)
-        && matches!(
-            text.word(at),
-            "bulging" | "bulges" | "bulged" | "ballooning" | "puffed up" | "domed" | "swollen" | "puffed"
-        )
-        || (state == Lid::Leaking && matches!(text.word(at), "leaking" | "leaks"));
+    let strong = matches!(state, Lid::Bulging) && text.is(at, Cue::Bulges)
+        || (state == Lid::Leaking && text.is(at, Cue::Leaks));
     // `the blue bin is leaking`
     let leaks = state == Lid::Leaking
         && strong

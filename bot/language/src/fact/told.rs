@@ -1,7 +1,7 @@
 //! Whether a clause tells anything that is recorded: plans, orders, hearsay and what befalls others are not.
 
 use crate::clause::{Clause, Gist, Subject};
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
 use crate::scene::Scene;
 use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
@@ -17,18 +17,18 @@ fn is_habit(text: &Text<'_>, clause: &Clause) -> bool {
             || matches!(text.time(at), Some(TimeWord::Weekday(_)))
     };
     (clause.from..clause.to).any(|at| {
-        let rate = matches!(text.word(at), "per" | "a" | "each")
+        let rate = text.is(at, Cue::Rate)
             && unit(at + 1)
             && text.unit(at.wrapping_sub(1)).is_some()
             && !(text.is_time(at + 2, TimeWord::Ago) || text.has(at + 2, Mark::Or));
-        let every = text.is_word(at, "every")
+        let every = text.is(at, Cue::Every)
             && (unit(at + 1)
                 || unit(at + 2)
                     && (text.cardinal(at + 1).is_some()
                         || text.digits(at + 1).is_some()
                         || text.has(at + 1, Mark::The)
-                        || text.is_word(at + 1, "other")
-                        || text.is_word(at + 1, "second")));
+                        || text.is(at + 1, Cue::Other)
+                        || text.is(at + 1, Cue::Second)));
         rate || every || text.has_any(at, &[Mark::Daily, Mark::Weekly]) && clause.verb.is_some()
     })
 }
@@ -39,7 +39,7 @@ impl Builder<'_, '_> {
         let (text, clause) = (&self.scene.text, &self.scene.clauses[index]);
         let about = (clause.from..clause.to).any(|at| {
             text.has(at, Mark::Worry)
-                && text.is_word(at + 1, "about")
+                && text.is(at + 1, Cue::About)
                 && text.has_any(at + 2, &[Mark::The, Mark::It])
         });
         let amount = self.scene.gists[index].lots.iter().any(|lot| lot.amount.is_some());
@@ -50,7 +50,7 @@ impl Builder<'_, '_> {
     pub(super) fn blocked(&self, clause: &Clause, gist: &Gist) -> bool {
         let (stance, text) = (clause.stance, &self.scene.text);
         let direct = self.scene.message.direct;
-        if (clause.from..clause.to).any(|at| matches!(self.scene.text.word(at), "recipe" | "ingredients")) {
+        if (clause.from..clause.to).any(|at| self.scene.text.is(at, Cue::Recipe)) {
             return true;
         }
         // `weka next`, `green tomorrow`
@@ -66,7 +66,7 @@ impl Builder<'_, '_> {
             return true;
         }
         // `sealed green, next one is cellar`
-        let to_come = |at: usize| text.is_time(at, TimeWord::Next) || text.is_word(at, "next");
+        let to_come = |at: usize| text.is_time(at, TimeWord::Next) || text.is(at, Cue::Next);
         if clause.verb.is_none()
             && !gist.bins.is_empty()
             && gist.lots.is_empty()
@@ -75,12 +75,10 @@ impl Builder<'_, '_> {
             return true;
         }
         // `2 litres waiting for blue`, `3 litres to go in`
-        let waits = |at: usize| {
-            text.is_word(at, "waiting")
-                || matches!(text.word(at), "to go" | "ready to go") && text.has(at + 1, Mark::In)
-        };
+        let waits =
+            |at: usize| text.is(at, Cue::Waiting) || text.is(at, Cue::ToGo) && text.has(at + 1, Mark::In);
         // `list what went in`
-        let lists = text.is_word(clause.from, "list") && text.has(clause.from + 1, Mark::What);
+        let lists = text.is(clause.from, Cue::List) && text.has(clause.from + 1, Mark::What);
         if lists
             || presses_down(text, clause, gist)
             || is_habit(text, clause)
@@ -168,7 +166,7 @@ impl Builder<'_, '_> {
         while passive > clause.from
             && (text.has(passive - 1, Mark::Be)
                 || text.is_act(passive - 1, Act::Get)
-                || matches!(text.word(passive - 1), "so" | "all" | "just" | "really" | "completely" | "now"))
+                || text.is(passive - 1, Cue::BeforePassive))
         {
             passive -= 1;
         }
@@ -177,9 +175,7 @@ impl Builder<'_, '_> {
             return false;
         }
         let subject = clause.from..passive;
-        let me = passive > clause.from
-            && text.has(passive - 1, Mark::I)
-            && !matches!(text.word(passive - 1), "my" | "our" | "mine" | "ours");
+        let me = passive > clause.from && text.has(passive - 1, Mark::I) && !text.is(passive - 1, Cue::Ours);
         let person = me && !text.is_act(passive, Act::Get);
         let of_trade = |at: usize| {
             text.tokens[at].name.is_some()
@@ -201,20 +197,15 @@ impl Builder<'_, '_> {
     /// Some words of plans tell what is: `need to say`, `can see mould`, `the lid won't close`.
     fn plan_is_told(&self, clause: &Clause) -> bool {
         let text = &self.scene.text;
-        let sees = (clause.from..clause.to).any(|at| matches!(text.word(at), "see" | "smell"))
-            && (clause.from..clause.to).any(|at| matches!(text.word(at), "can" | "could"));
+        let sees = (clause.from..clause.to).any(|at| text.is(at, Cue::Senses))
+            && (clause.from..clause.to).any(|at| text.is(at, Cue::CanOrCould));
         sees && symptoms(self.scene, clause).is_some()
     }
 }
 
 /// `pressed it down hard`: part of the work, nothing that is kept.
 fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
-    let presses = clause.verb.is_some_and(|verb| {
-        verb.act == Act::Add
-            && ["press", "squash", "squish", "push", "pack", "cram"]
-                .iter()
-                .any(|stem| text.word(verb.at).starts_with(stem))
-    });
+    let presses = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Presses));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
 }
@@ -222,10 +213,10 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
 /// `we don't have the moss bin any more`: it is gone.
 pub(super) fn tells_of_loss(scene: &Scene<'_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &scene.text;
-    let any = |words: &[&str]| (clause.from..clause.to).any(|at| words.contains(&text.word(at)));
-    let have = any(&["have", "got", "has", "own", "use"]);
-    let no_longer = any(&["no longer"]) || any(&["longer"]) && any(&["no"]);
-    let any_more = any(&["any more", "anymore", "any longer"]) || any(&["any"]) && any(&["more", "longer"]);
+    let any = |cue: Cue| (clause.from..clause.to).any(|at| text.is(at, cue));
+    let have = any(Cue::Owns);
+    let no_longer = any(Cue::NoLonger) || any(Cue::Longer) && any(Cue::No);
+    let any_more = any(Cue::AnyMore) || any(Cue::Any) && (any(Cue::More) || any(Cue::Longer));
     let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not)) && any_more;
     gist.bins.len() == 1 && gist.lots.is_empty() && have && (no_longer || denied) && !clause.asks
 }

@@ -64,11 +64,14 @@ pub(super) fn english() -> Lexicon {
     }
     terms.sort_unstable();
     terms.dedup();
+    // As a token has it: `what's`, whose tail is cut off and put back again.
+    let vocabulary: Vec<String> = words.keys().map(|key| key.replace(" '", "'")).collect();
     let mut lexicon = Lexicon {
         ordinary: include_str!("../../en/ordinary.txt")
             .lines()
             .filter(|line| !line.starts_with('#'))
             .collect(),
+        cues: super::cue::english(&vocabulary),
         ..Lexicon::default()
     };
     for term in terms {
@@ -81,7 +84,6 @@ pub(super) fn english() -> Lexicon {
         if let [word] = parts[..] {
             lexicon.words.insert(word, leaked);
         } else {
-            lexicon.in_phrases.extend(&parts);
             lexicon.in_phrases.extend(&parts);
             lexicon
                 .phrases
@@ -117,7 +119,7 @@ fn leak(text: String) -> &'static str {
 }
 
 /// The pairs of meaning and form of a file.
-fn lines(text: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
+pub(super) fn lines(text: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
     text.lines().filter(|line| !line.starts_with('#')).filter_map(|line| line.split_once('\t')).flat_map(
         |(name, forms)| {
             forms

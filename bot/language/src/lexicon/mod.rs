@@ -1,5 +1,6 @@
 //! The vocabulary: data files compiled in, parsed once into tables for lookup by word and by phrase.
 
+mod cue;
 mod load;
 mod mark;
 mod plural;
@@ -10,6 +11,7 @@ use std::sync::LazyLock;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
+pub(crate) use cue::{Cue, CueSet};
 pub(crate) use mark::Mark;
 pub(crate) use sense::{Act, Day, Forms, Matter, Sense, Senses, TimeUnit, TimeWord};
 
@@ -17,6 +19,7 @@ pub(crate) use sense::{Act, Day, Forms, Matter, Sense, Senses, TimeUnit, TimeWor
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
     words: FxHashMap<&'static str, Senses>,
+    cues: FxHashMap<String, CueSet>,
     phrases: FxHashMap<&'static str, Vec<Phrase>>,
     ordinary: FxHashSet<&'static str>,
     /// Words that phrases are made of.
@@ -43,6 +46,11 @@ impl Lexicon {
     /// What one word can mean.
     pub(crate) fn senses(&self, word: &str) -> Option<Senses> {
         self.words.get(word).copied()
+    }
+
+    /// What a word, or a phrase with single spaces, is a cue for.
+    pub(crate) fn cues(&self, word: &str) -> &CueSet {
+        self.cues.get(word).unwrap_or(&CueSet::NONE)
     }
 
     /// The longest phrase that begins with `first` and goes on as `word_at` says (1, 2, ...): senses and count of words.

@@ -2,7 +2,7 @@
 
 mod settle;
 
-use crate::lexicon::{Lexicon, Mark, Sense, Senses};
+use crate::lexicon::{Cue, Lexicon, Mark, Sense, Senses};
 use crate::message::Message;
 use crate::spelling;
 use crate::text::{Kind, Text};
@@ -156,10 +156,7 @@ fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
         if i > 0 && text.is_sign(next, '-') {
             next += 1;
         }
-        if i > 0
-            && word.as_bytes()[0].is_ascii_digit()
-            && matches!(text.word(next), "no" | "number" | "num" | "#")
-        {
+        if i > 0 && word.as_bytes()[0].is_ascii_digit() && text.is(next, Cue::NumberSign) {
             next += 1;
         }
         let last = i + 1 == words.len();

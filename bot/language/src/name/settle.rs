@@ -1,6 +1,6 @@
 //! Names that are also words: is `green` the bin or the colour of a mould, `full` the bin or its state?
 
-use crate::lexicon::{Act, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::text::{Kind, Text};
 
 use super::NameKind;
@@ -29,7 +29,8 @@ fn numbered(text: &mut Text<'_>, names: &super::Names) {
     for at in 2..text.tokens.len() {
         let joined = text.has(at - 1, Mark::And) || text.is_pause(at - 1);
         let counted = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..)));
-        let after_name = text.tokens[at - 2].name.is_some() && text.word(at - 2).starts_with("bins ")
+        let after_name = text.tokens[at - 2].name.is_some()
+            && text.word(at - 2).split(' ').next().is_some_and(|word| english().cues(word).has(Cue::Bins))
             || joined && at >= 4 && text.tokens[at - 2].name.is_some() && text.digits(at - 2).is_some();
         if joined
             && after_name
@@ -98,28 +99,10 @@ struct Around {
 impl Around {
     fn of(text: &Text<'_>, at: usize) -> Self {
         let before = at.wrapping_sub(1);
-        let last = text.word(before).rsplit(' ').next().unwrap_or("");
         let pronoun = text.senses(before).is_empty();
         let prep = text.is_sign(before, '>')
             || text.has_any(before, &[Mark::In, Mark::From, Mark::About])
-            || matches!(
-                last,
-                "in" | "into"
-                    | "to"
-                    | "on"
-                    | "from"
-                    | "off"
-                    | "of"
-                    | "out"
-                    | "with"
-                    | "for"
-                    | "at"
-                    | "over"
-                    | "before"
-                    | "until"
-                    | "till"
-                    | "than"
-            ) && !pronoun;
+            || text.is(before, Cue::Preposition) && !pronoun;
         let counted = matches!(text.kind(before), Some(Kind::Number(_) | Kind::Pair(..)))
             || text.senses(before).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..)));
         let opens = at == 0
@@ -149,22 +132,13 @@ impl Around {
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
-            || matches!(text.word(at + 1), "at" | "@" | "on" | "around" | "about")
+            || text.is(at + 1, Cue::AtAbout)
                 && (text.time(at + 2).is_some()
                     || text.cardinal(at + 2).is_some()
                     || text.senses(at + 2).iter().any(|s| matches!(s, Sense::Share(_)))
                     || matches!(text.kind(at + 2), Some(Kind::Number(_) | Kind::Clock { .. })))
             || matches!(text.time(at + 1), Some(word) if !matches!(word, crate::lexicon::TimeWord::Ago | crate::lexicon::TimeWord::To));
-        Self {
-            prep,
-            article: matches!(text.word(before), "the" | "teh"),
-            opens,
-            ends,
-            subject,
-            object,
-            asked,
-            counted,
-        }
+        Self { prep, article: text.is(before, Cue::TheTyped), opens, ends, subject, object, asked, counted }
     }
 }
 
@@ -173,11 +147,8 @@ fn is_subject(text: &Text<'_>, at: usize) -> bool {
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can])
         || text.has(at + 1, Mark::How) && at + 3 >= text.tokens.len()
-        || matches!(
-            text.word(at + 1),
-            "ate" | "eats" | "failed" | "died" | "reads" | "gave" | "feels" | "looks"
-        )
-        || matches!(text.word(at + 1), ":" | "-" | "needs" | "need")
+        || text.is(at + 1, Cue::SubjectVerb)
+        || text.is(at + 1, Cue::Needs)
         || next(|s| {
             matches!(
                 s,
@@ -203,26 +174,21 @@ fn is_subject(text: &Text<'_>, at: usize) -> bool {
 fn is_object(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let filled = text.is_act(before, Act::Add)
-        && (text.has_any(at + 1, &[Mark::With])
-            || text.word(before).starts_with("top")
-            || text.word(before).starts_with("fed"));
+        && (text.has_any(at + 1, &[Mark::With]) || text.is(before, Cue::TopsOrFed));
     // `tipped green into the trench`
     let moved = text
         .senses(before)
         .iter()
         .any(|s| matches!(s, Sense::Verb(Act::Add | Act::Move | Act::Pour | Act::Take | Act::Set, _)))
-        && (text.has_any(at + 1, &[Mark::In]) || matches!(text.word(at + 1), "into" | "under"));
+        && (text.has_any(at + 1, &[Mark::In]) || text.is(at + 1, Cue::IntoUnder));
     // `gave stinky a good scrub`
     let given = text.is_act(before, Act::Give)
         && (text.has(at + 1, Mark::A)
-            || text.word(at + 1).starts_with("a ")
-            || matches!(text.word(at + 1), "away" | "to")
+            || text.is(at + 1, Cue::LedA)
+            || text.is(at + 1, Cue::AwayTo)
             || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
-    let emptied = text.is_act(before, Act::Add)
-        && ["empt", "chuck", "toss", "dump", "thr", "tip"]
-            .iter()
-            .any(|stem| text.word(before).starts_with(stem));
+    let emptied = text.is_act(before, Act::Add) && text.is(before, Cue::EmptiesOrThrows);
     filled
         || moved
         || emptied
@@ -262,26 +228,21 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
     let corrected = text.has(before, Mark::Be)
         && text.has(before.wrapping_sub(1), Mark::It)
         && around.ends
-        && (0..text.tokens.len()).any(|i| {
-            text.has_any(i, &[Mark::Sorry, Mark::No])
-                || matches!(
-                    text.word(i),
-                    "correction" | "not" | "wrong" | "mistake" | "typo" | "wasn't" | "wasnt"
-                )
-        });
-    let restated = matches!(text.word(at.wrapping_sub(2)), "that" | "it")
+        && (0..text.tokens.len())
+            .any(|i| text.has_any(i, &[Mark::Sorry, Mark::No]) || text.is(i, Cue::CorrectsName));
+    let restated = text.is(at.wrapping_sub(2), Cue::ItOrThat)
         && at == 2
-        && text.is_word(before, "was")
+        && text.is(before, Cue::Was)
         && at + 1 >= text.tokens.len();
     let instead = text.has(before, Mark::Instead) && around.ends;
     instead
         || corrected
         || restated
-        || (text.has(before, Mark::Not) || text.word(before) == "that") && around.ends
+        || (text.has(before, Mark::Not) || text.is(before, Cue::That)) && around.ends
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
-    let of_it = text.is_word(at + 1, "'s")
+    let of_it = text.is(at + 1, Cue::TailS)
         && text.senses(at + 2).iter().any(|s| {
             matches!(
                 s,
@@ -293,7 +254,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
         || text.is_matter(at + 1, Matter::Tap)
-        || text.is_word(at + 1, "one")
+        || text.is(at + 1, Cue::One)
     {
         return true;
     }
@@ -311,9 +272,8 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
         && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
     // `blue ok, green mouldy`
-    let mouldy = around.opens
-        && matches!(text.word(at + 1), "mouldy" | "moldy" | "fuzzy" | "furry" | "fluffy")
-        && (at + 2 >= text.tokens.len() || text.is_stop(at + 2));
+    let mouldy =
+        around.opens && text.is(at + 1, Cue::Mouldy) && (at + 2 >= text.tokens.len() || text.is_stop(at + 2));
     if mouldy {
         return true;
     }
@@ -324,13 +284,11 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     }
     let topic = around.opens && around.subject;
     let object = around.object
-        && (around.ends
-            || text.has_any(at + 1, &[Mark::In, Mark::From])
-            || matches!(text.word(at + 1), "out" | "away" | "down"));
+        && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]) || text.is(at + 1, Cue::AwayOut));
     if text.is_matter(at, Matter::Bran) {
         let into = around.prep
             && !text.has_any(before, &[Mark::With, Mark::Of, Mark::OutOf])
-            && !matches!(text.word(before), "for" | "of" | "out of" | "about");
+            && !text.is(before, Cue::AboutOf);
         return into || topic || object && !text.is_act(before, Act::Check) || around.asked && !around.ends;
     }
     if text.has(at, Mark::Left) {
@@ -382,7 +340,7 @@ fn opens_question(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     at == 0
         || text.is_stop(before)
-        || text.is_word(before, "old") && text.has(before.wrapping_sub(1), Mark::How)
+        || text.is(before, Cue::Old) && text.has(before.wrapping_sub(1), Mark::How)
         || text.has_any(
             before,
             &[

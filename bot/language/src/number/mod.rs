@@ -2,7 +2,7 @@
 
 mod words;
 
-use crate::lexicon::{Mark, Sense};
+use crate::lexicon::{Cue, Mark, Sense};
 use crate::text::{Kind, Text};
 
 /// A number, and the token after it.
@@ -17,7 +17,7 @@ pub(crate) struct Number {
 /// Reads the number that begins at token `at`.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
     let token = text.tokens.get(at)?;
-    let pointed = text.is_word(at, "point") || text.is_word(at + 1, "point");
+    let pointed = text.is(at, Cue::Point) || text.is(at + 1, Cue::Point);
     if !(pointed || token.senses.is_numeric() || matches!(token.kind, Kind::Number(_) | Kind::Pair(..))) {
         return None;
     }
@@ -119,7 +119,7 @@ fn mixture(text: &Text<'_>, number: Number) -> Number {
     };
     // In `2 and half a cup` the half is of the cup; in `2 and a half cups` it is of the number.
     match fraction {
-        Some((part, next)) if !text.is_word(next, "of") || text.word(from) == "a" => {
+        Some((part, next)) if !text.is(next, Cue::Of) || text.is(from, Cue::LetterA) => {
             Number { value: number.value + part, next, share: false }
         }
         _ => number,

@@ -1,14 +1,14 @@
 //! Numbers in words: `two hundred and fifty`, `a dozen`, `one point five`, `twenty-five`.
 
 use super::{Number, is_article, past_hyphen};
-use crate::lexicon::{Mark, Sense};
+use crate::lexicon::{Cue, Mark, Sense};
 use crate::text::{Kind, Text};
 
 /// Reads number words from token `at` on.
 pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
     // `oh point five`, `point five`
-    let zero = usize::from(matches!(text.word(at), "oh" | "o" | "nought"));
-    if text.is_word(at + zero, "point") && text.cardinal(at + zero + 1).is_some() {
+    let zero = usize::from(text.is(at, Cue::Nought));
+    if text.is(at + zero, Cue::Point) && text.cardinal(at + zero + 1).is_some() {
         let number = decimals(text, Number { value: 0.0, next: at + zero, share: false });
         return (number.next > at + zero).then_some(number);
     }
@@ -25,7 +25,7 @@ pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
         next = after;
     } else if text.senses(at).contains(&Sense::Pair) {
         return Some(Number { value: 2.0, next: past_of(text, at + 1), share: false });
-    } else if let Some(scale) = text.scale(at).filter(|_| text.word(at) != "grand") {
+    } else if let Some(scale) = text.scale(at).filter(|_| !text.is(at, Cue::Grand)) {
         // `hundred grams`, `dozen eggs`
         return Some(Number { value: scale, next: at + 1, share: false });
     }
@@ -66,7 +66,7 @@ pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
             next = here + 1;
         } else if last >= 100.0
             && last.is_finite()
-            && text.word(here) == "and"
+            && text.is(here, Cue::And)
             && text.cardinal(here + 1).is_some_and(|v| v < 100.0)
         {
             next = here + 1;
@@ -80,7 +80,7 @@ pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
 
 /// `point five`, `point two five`
 fn decimals(text: &Text<'_>, number: Number) -> Number {
-    if text.word(number.next) != "point" {
+    if !text.is(number.next, Cue::Point) {
         return number;
     }
     let (mut value, mut next, mut place) = (number.value, number.next + 1, 0.1);

@@ -6,7 +6,7 @@ use chrono::Weekday;
 use chrono_tz::{TZ_VARIANTS, Tz};
 
 use crate::clause::PieceKind;
-use crate::lexicon::{Mark, Matter, TimeWord};
+use crate::lexicon::{Cue, Mark, Matter, TimeWord};
 use crate::reading::{Fact, FactKind, SettingName, Slots};
 use crate::scene::Scene;
 use crate::text::folded;
@@ -129,38 +129,8 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
 pub(crate) fn asks_for_silence(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let end = text.tokens.len();
-    text.is_word(at, "shut up")
-        || matches!(text.word(at), "don't" | "dont" | "no" | "stop" | "never")
-            && (at + 1..end.min(at + 5)).any(|i| {
-                matches!(
-                    text.word(i),
-                    "message"
-                        | "messages"
-                        | "disturb"
-                        | "bother"
-                        | "ping"
-                        | "pings"
-                        | "alerts"
-                        | "texts"
-                        | "pinging"
-                        | "buzzing"
-                        | "beeps"
-                        | "texting"
-                        | "messaging"
-                        | "nudging"
-                        | "text"
-                        | "nudge"
-                        | "nudges"
-                        | "write"
-                        | "nag"
-                        | "notify"
-                        | "buzz"
-                        | "notifications"
-                        | "reminders"
-                        | "remind"
-                        | "wake"
-                )
-            })
+    text.is(at, Cue::ShutUp)
+        || text.is(at, Cue::Stop) && (at + 1..end.min(at + 5)).any(|i| text.is(i, Cue::Notify))
 }
 
 /// Quiet hours begin in the evening and end in the morning, where the half of the day is not said.
@@ -204,9 +174,9 @@ fn digest(scene: &Scene<'_>) -> Option<Fact> {
         (None, Some(clock)) => format!("{:02}:{:02}", clock.hour, clock.minute),
         (None, None) => {
             if !(clause.from..clause.to).any(|i| {
-                text.has(i, Mark::On) && text.word(i) != "on"
-                    || text.word(i) == "on" && i + 1 >= clause.to
-                    || matches!(text.word(i), "turn on" | "enable" | "back")
+                text.has(i, Mark::On) && !text.is(i, Cue::On)
+                    || text.is(i, Cue::On) && i + 1 >= clause.to
+                    || text.is(i, Cue::TurnOn)
             }) {
                 return None;
             }
@@ -237,14 +207,13 @@ fn short(day: Weekday) -> &'static str {
 fn zone(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let named = find(scene, Matter::Zone);
-    let moved = (0..text.tokens.len())
-        .any(|at| matches!(text.word(at), "moved" | "live" | "living" | "move" | "based"))
+    let moved = (0..text.tokens.len()).any(|at| text.is(at, Cue::LiveIn))
         && (0..text.tokens.len()).any(|at| text.has(at, Mark::I));
     // `we're in Lisbon`, before there is a bin: where the room is.
     let here = scene.message.bins.is_empty()
         && text.has(0, Mark::I)
         && text.has(1, Mark::Be)
-        && matches!(text.word(2), "in" | "at" | "from");
+        && text.is(2, Cue::LocatedIn);
     let moved = moved || here;
     // Most messages end here: the list of zones is long.
     if named.is_none() && !moved && !text.typed.contains('/') {
@@ -291,9 +260,9 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
             Some("imperial")
         } else if text.has(at, Mark::UnitUs)
             && (system.is_some() || text.word(at).contains(' '))
-            && !(text.word(at) == "us"
+            && !(text.is(at, Cue::Us)
                 && text.matter(at + 1) != Some(Matter::System)
-                && !text.is_word(at.wrapping_sub(1), "to"))
+                && !text.is(at.wrapping_sub(1), Cue::To))
         {
             Some("us")
         } else {
@@ -301,13 +270,10 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
         }
     };
     let negated = |at: usize| {
-        at > 0
-            && (text.word(at - 1) == "not"
-                || text.word(at - 1) == "from"
-                || text.word(at - 1) == "instead of")
+        at > 0 && (text.is(at - 1, Cue::Not) || text.is(at - 1, Cue::From) || text.is(at - 1, Cue::InsteadOf))
     };
     // `litres` alone is a measure, and asks for its system only in so many words.
-    let named = |at: usize| of(at).filter(|_| !negated(at) && !text.is_word(at, "litres"));
+    let named = |at: usize| of(at).filter(|_| !negated(at) && !text.is(at, Cue::Litres));
     let told = (0..end).find_map(|at| named(at).map(|value| (at, value)));
     let Some((at, value)) = told else {
         return by_measures(scene)
@@ -319,8 +285,7 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
                 || text.has_any(at, &[Mark::Please, Mark::Want, Mark::Can])
         })
         || end <= 2
-        || (0..end)
-            .any(|at| matches!(text.word(at), "work" | "think" | "talk" | "prefer" | "measure" | "go"));
+        || (0..end).any(|at| text.is(at, Cue::Prefer));
     asked.then(|| setting(scene, SettingName::Units, value.to_owned(), at))
 }
 
@@ -328,7 +293,7 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
 fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
     let text = &scene.text;
     let prefers = |at: usize| {
-        matches!(text.word(at), "work" | "think" | "prefer" | "measure" | "in" | "everything")
+        text.is(at, Cue::PreferWhat)
             || text.is_act(at, crate::lexicon::Act::Use)
             || text.is_act(at, crate::lexicon::Act::Set)
     };
@@ -340,7 +305,7 @@ fn by_measures(scene: &Scene<'_>) -> Option<(usize, &'static str)> {
                 at,
                 &[Mark::I, Mark::And, Mark::Please, Mark::Will, Mark::Hello, Mark::Not, Mark::Can, Mark::You],
             )
-            || text.is_word(at, "to")
+            || text.is(at, Cue::To)
     };
     let all = 0..text.tokens.len();
     if !all.clone().any(prefers) || !all.clone().all(|at| idle(at) || measure(at)) {

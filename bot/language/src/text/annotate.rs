@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Stop, Text, Token};
-use crate::lexicon::{Act, Lexicon, Mark, Matter, Senses, TimeWord};
+use crate::lexicon::{Act, Cue, Lexicon, Mark, Matter, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
 
@@ -36,6 +36,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         token.end = text.tokens[at + length - 1].end;
         if length > 1 {
             token.low = joined(text, at, length);
+            token.cues = lexicon.cues(&text.folded[token.low.0..token.low.1]);
         }
         out.push(token);
         at += length;
@@ -76,12 +77,10 @@ fn without_closing(text: &mut Text<'_>) {
         Kind::Sign(sign) => !sign.is_ascii() && !matches!(sign, '°' | '½' | '¼' | '¾'),
         _ => {
             // `smells sweet` tells; `sweet` after a comma does not.
-            let plain = ["thank", "thx", "thnk", "tnx", "tks", "ty", "cheers", "lol", "haha"];
             text.has_any(at, &[Mark::Thanks, Mark::Laugh])
                 && !text.has_any(at, &TELLING)
                 && text.tokens[at].name.is_none()
-                && (text.is_pause(at.wrapping_sub(1))
-                    || plain.iter().any(|word| text.word(at).starts_with(word)))
+                && (text.is_pause(at.wrapping_sub(1)) || text.is(at, Cue::PlainThanks))
         }
     };
     let Some(last) = (0..text.tokens.len()).rev().find(|at| !closes(text, *at)) else { return };
@@ -101,13 +100,10 @@ fn without_opening(text: &mut Text<'_>) {
     const OPENINGS: [Mark; 3] = [Mark::Hello, Mark::Laugh, Mark::Yes];
     let opens = |text: &Text<'_>, at: usize| {
         let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
-        let word = matches!(
-            text.word(at),
-            "so" | "sir" | "madam" | "boss" | "well" | "um" | "uh" | "er" | "erm" | "oh" | "anyway"
-        );
+        let word = text.is(at, Cue::OpensSpeech);
         (filler || word) && text.tokens[at].name.is_none()
             || at > 0
-                && (text.is_word(at, "and")
+                && (text.is(at, Cue::And)
                     || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
     };
     let from = (0..text.tokens.len()).find(|at| !opens(text, *at)).unwrap_or(0);
@@ -152,6 +148,7 @@ fn append(text: &mut Text<'_>, word: &str) -> (usize, usize) {
 
 fn first_look(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     for token in &mut text.tokens {
+        token.cues = lexicon.cues(&text.folded[token.low.0..token.low.1]);
         if matches!(token.kind, Kind::Word | Kind::Sign(_)) {
             token.senses = lexicon.senses(&text.folded[token.low.0..token.low.1]).unwrap_or(Senses::NONE);
         }
@@ -192,7 +189,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
             let low = append(text, &name);
             let token = &mut text.tokens[at];
             (token.low, token.corrected) = (low, true);
-            token.senses = lexicon.senses(&name).unwrap_or(Senses::NONE);
+            (token.senses, token.cues) = (lexicon.senses(&name).unwrap_or(Senses::NONE), lexicon.cues(&name));
             continue;
         }
         if word.len() < 4 {
@@ -216,7 +213,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         let low = append(text, &mended);
         let token = &mut text.tokens[at];
         (token.low, token.corrected) = (low, true);
-        token.senses = lexicon.senses(&mended).unwrap_or(Senses::NONE);
+        (token.senses, token.cues) = (lexicon.senses(&mended).unwrap_or(Senses::NONE), lexicon.cues(&mended));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Kind, Stop, Text};
 use crate::amount::Unit;
-use crate::lexicon::{Act, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
 use crate::name::{Name, NameKind};
 
 impl Text<'_> {
@@ -29,6 +29,11 @@ impl Text<'_> {
     pub(crate) fn has_any(&self, at: usize, marks: &[Mark]) -> bool {
         let bits = marks.iter().fold(0, |bits, mark| bits | mark.bit());
         self.tokens.get(at).is_some_and(|token| token.senses.has(bits))
+    }
+
+    /// Whether the token is such a cue.
+    pub(crate) fn is(&self, at: usize, cue: Cue) -> bool {
+        self.tokens.get(at).is_some_and(|token| token.cues.has(cue))
     }
 
     pub(crate) fn is_word(&self, at: usize, word: &str) -> bool {

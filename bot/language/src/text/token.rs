@@ -1,6 +1,6 @@
 //! Tokens and the text that they were cut from.
 
-use crate::lexicon::Senses;
+use crate::lexicon::{CueSet, Senses};
 use crate::name::Name;
 
 /// What a token is by its shape.
@@ -50,6 +50,8 @@ pub(crate) struct Token {
     pub(crate) capital: bool,
     /// What the word can mean.
     pub(crate) senses: Senses,
+    /// What the word is a cue for.
+    pub(crate) cues: &'static CueSet,
     /// Which bin, plot or measure of the room it names.
     pub(crate) name: Option<Name>,
     /// The senses come from the speller.
@@ -67,6 +69,7 @@ impl Token {
             glued: false,
             capital: false,
             senses: Senses::NONE,
+            cues: &CueSet::NONE,
             name: None,
             corrected: false,
         }

@@ -1,7 +1,7 @@
 //! Days: weekdays, dates in words and digits, `last Tuesday`, `the 3rd`, `next week`.
 
 use super::{Date, Which};
-use crate::lexicon::{Sense, TimeUnit, TimeWord};
+use crate::lexicon::{Cue, Sense, TimeUnit, TimeWord};
 use crate::number;
 use crate::text::{Kind, Text};
 
@@ -46,11 +46,11 @@ fn relative(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
     if let Some(TimeWord::Day(days)) = text.time(at) {
         return Some((Date::Days(days), at + 1));
     }
-    let from = at + usize::from(text.is_word(at, "the"));
-    if text.is_word(from, "weekend") {
+    let from = at + usize::from(text.is(at, Cue::The));
+    if text.is(from, Cue::Weekend) {
         return Some((Date::Weekend, from + 1));
     }
-    if text.is_word(from, "end") {
+    if text.is(from, Cue::End) {
         let unit = (from + 1..from + 4).find(|i| text.time_unit(*i).is_some())?;
         return match text.time_unit(unit)? {
             TimeUnit::Month => Some((Date::EndOfMonth, unit + 1)),
@@ -70,9 +70,9 @@ fn relative(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
 
 /// `3 March`, `March 3rd, 2026`, `the 3rd of March`
 fn in_words(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
-    let at = at + usize::from(text.is_word(at, "the"));
+    let at = at + usize::from(text.is(at, Cue::The));
     if let Some((day, next)) = day_number(text, at) {
-        let of = next + usize::from(text.is_word(next, "of"));
+        let of = next + usize::from(text.is(next, Cue::Of));
         if let Some(month) = month(text, of) {
             let (year, after) = year(text, of + 1);
             return Some((Date::Calendar(year, month, day), after));
@@ -80,7 +80,7 @@ fn in_words(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
     }
     let month = month(text, at)?;
     let from = at + 1 + usize::from(text.is_stop(at + 1) && text.word(at + 1) == ".");
-    let from = from + usize::from(text.is_word(from, "the"));
+    let from = from + usize::from(text.is(from, Cue::The));
     let (day, next) = day_number(text, from)?;
     let (year, after) = year(text, next);
     Some((Date::Calendar(year, month, day), after))
@@ -103,7 +103,7 @@ fn day_number(text: &Text<'_>, at: usize) -> Option<(u32, usize)> {
     };
     let measured = text.unit(next).is_some();
     // The 35th of June is meant as a day, and cannot be placed.
-    let named = text.is_word(next, "of") || month(text, next).is_some();
+    let named = text.is(next, Cue::Of) || month(text, next).is_some();
     ((1..=31).contains(&day) || named && day < 100).then_some((day, next)).filter(|_| !measured)
 }
 
@@ -120,8 +120,8 @@ fn year(text: &Text<'_>, at: usize) -> (Option<i32>, usize) {
 
 /// `Tuesday`, `last Tue`, `this Friday`, `the Saturday`
 fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
-    if text.is_word(at, "last week") {
-        let from = at + 1 + usize::from(text.is_word(at + 1, "on"));
+    if text.is(at, Cue::LastWeek) {
+        let from = at + 1 + usize::from(text.is(at + 1, Cue::On));
         let day =
             text.sense(from, |s| if let Sense::Time(TimeWord::Weekday(day)) = s { Some(day) } else { None })?;
         return Some((Date::Weekday(day, Which::WeekBefore), from + 1));
@@ -134,16 +134,13 @@ fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
     };
     let day =
         text.sense(from, |s| if let Sense::Time(TimeWord::Weekday(day)) = s { Some(day) } else { None })?;
-    let word = text.word(from);
-    let certain = led || which != Which::Plain || !matches!(word, "sun" | "sat" | "mon" | "wed" | "fri");
-    let sunshine =
-        matches!(word, "sun") && matches!(text.word(from.wrapping_sub(1)), "the" | "full" | "in" | "no");
-    let verb = word == "sat"
-        && matches!(text.word(from + 1), "on" | "in" | "there" | "down" | "for" | "at" | "around" | "out");
+    let certain = led || which != Which::Plain || !text.is(from, Cue::ShortDay);
+    let sunshine = text.is(from, Cue::Sun) && text.is(from.wrapping_sub(1), Cue::NoSunday);
+    let verb = text.is(from, Cue::Sat) && text.is(from + 1, Cue::NoSaturday);
     (!sunshine && !verb && (certain || text.tokens.len() > 1)).then(|| {
         // `Tuesday 3 March` is one day told twice
-        let week = from + 1 + usize::from(text.is_word(from + 1, "of"));
-        if text.is_word(week, "last week") {
+        let week = from + 1 + usize::from(text.is(from + 1, Cue::Of));
+        if text.is(week, Cue::LastWeek) {
             return (Date::Weekday(day, Which::WeekBefore), week + 1);
         }
         match in_words(text, from + 1) {
@@ -155,7 +152,7 @@ fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
 
 /// `on the 3rd`, `the 14th`
 fn day_of_month(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
-    let from = at + usize::from(text.is_word(at, "the"));
+    let from = at + usize::from(text.is(at, Cue::The));
     let (led, digits) = (led || from > at, matches!(text.kind(from)?, Kind::Ordinal(_)));
     let ordinal = text.sense(from, |s| if let Sense::Ordinal(day) = s { Some(day) } else { None });
     let day = match text.kind(from)? {

@@ -1,7 +1,7 @@
 //! Times on the clock: `18:30`, `7pm`, `at 7`, `half six`, `quarter to nine`, `ten past 8`, `0715`.
 
 use super::Clock;
-use crate::lexicon::{Sense, TimeWord};
+use crate::lexicon::{Cue, Sense, TimeWord};
 use crate::number;
 use crate::text::{Kind, Text};
 
@@ -24,17 +24,17 @@ fn spoken(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let (minutes, round, next) =
         match text.sense(at, |s| if let Sense::Share(part) = s { Some(part) } else { None }) {
             Some(part) if part <= 0.5 && (part * 60.0).rem_euclid(15.0) < 1e-9 => (part * 60.0, true, at + 1),
-            _ if number::is_article(text, at) && text.is_word(at + 1, "quarter") => (15.0, true, at + 2),
+            _ if number::is_article(text, at) && text.is(at + 1, Cue::Quarter) => (15.0, true, at + 2),
             _ => {
                 let number = number::read(text, at)?;
-                let named = matches!(text.word(number.next), "min" | "mins" | "minutes" | "minute");
+                let named = text.is(number.next, Cue::Minutes);
                 let round = named || (number.value % 5.0 == 0.0 && number.value < 30.0 && number.value > 0.0);
                 (number.value, round, number.next + usize::from(named))
             }
         };
-    let to = text.is_time(next, TimeWord::To) && !text.is_word(next, "before");
-    let past = text.is_time(next, TimeWord::Past) && text.word(next) != "gone";
-    let half_six = !to && !past && text.is_word(at, "half");
+    let to = text.is_time(next, TimeWord::To) && !text.is(next, Cue::Before);
+    let past = text.is_time(next, TimeWord::Past) && !text.is(next, Cue::Gone);
+    let half_six = !to && !past && text.is(at, Cue::Half);
     if !(to || past || half_six) || !(round || led) || !(1.0..=30.0).contains(&minutes) {
         return None;
     }
@@ -57,7 +57,7 @@ fn hour(text: &Text<'_>, at: usize) -> Option<(u32, bool, usize)> {
     if text.is_time(at, TimeWord::Midnight) {
         return Some((0, true, at + 1));
     }
-    if matches!(text.word(at), "noon" | "midday") {
+    if text.is(at, Cue::Noon) {
         return Some((12, true, at + 1));
     }
     let number = number::read(text, at)?;
@@ -79,7 +79,7 @@ fn hour_alone(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     {
         (minute, next) = (told, after);
     }
-    let ish = text.is_word(next, "ish") || (text.is_sign(next, '-') && text.is_word(next + 1, "ish"));
+    let ish = text.is(next, Cue::Ish) || (text.is_sign(next, '-') && text.is(next + 1, Cue::Ish));
     if ish {
         next += if text.is_sign(next, '-') { 2 } else { 1 };
     }
@@ -105,7 +105,7 @@ fn spoken_minutes(text: &Text<'_>, at: usize, hour: u32) -> Option<(u32, usize)>
     if hour > 24 || text.digits(at).is_some() {
         return None;
     }
-    if matches!(text.word(at), "oh" | "o") {
+    if text.is(at, Cue::Oh) {
         return text.cardinal(at + 1).filter(|m| *m < 10.0).map(|m| (m as u32, at + 2));
     }
     let tens = text.cardinal(at).filter(|m| (10.0..60.0).contains(m))?;
@@ -122,7 +122,7 @@ fn military(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let (hour, minute) = (value as u32 / 100, value as u32 % 100);
     let hours = past_oclock(text, at + 1);
     let certain = hour > 12 || digits.starts_with('0');
-    let oclock = hours > at + 1 || matches!(text.word(at + 1), "hours" | "hrs");
+    let oclock = hours > at + 1 || text.is(at + 1, Cue::Hours);
     let hours = if oclock { at + 2 } else { hours };
     if !face || hour > 23 || minute > 59 || (!oclock && followed_by_unit(text, at + 1)) {
         return None;
@@ -134,7 +134,7 @@ fn military(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
 
 fn past_oclock(text: &Text<'_>, at: usize) -> usize {
     if text.is_time(at, TimeWord::Oclock)
-        || (matches!(text.word(at), "hours" | "h") && text.word(at.wrapping_sub(1)).len() == 4)
+        || (text.is(at, Cue::HoursAfter) && text.word(at.wrapping_sub(1)).len() == 4)
     {
         at + 1
     } else {
@@ -156,20 +156,20 @@ fn half_of_day(text: &Text<'_>, clock: Clock, at: usize) -> (Clock, usize) {
 
 /// `in the evening`, `this morning`, `at night`
 fn part_follows(text: &Text<'_>, at: usize) -> bool {
-    let from = at + usize::from(matches!(text.word(at), "in" | "at"));
-    let from = from + usize::from(matches!(text.word(from), "the" | "this"));
+    let from = at + usize::from(text.is(at, Cue::PartLed));
+    let from = from + usize::from(text.is(from, Cue::TheOrThis));
     from > at && matches!(text.time(from), Some(TimeWord::Part(..)))
 }
 
 /// A number that measures something is no time.
 fn followed_by_unit(text: &Text<'_>, at: usize) -> bool {
-    let scale = matches!(text.word(at), "c" | "f") && text.kind(at) == Some(Kind::Word);
+    let scale = text.is(at, Cue::DegreeLetter) && text.kind(at) == Some(Kind::Word);
     scale
         || text.is_sign(at, '%')
         || text.is_sign(at, '°')
         || text.is_sign(at, '/')
         || text.senses(at).iter().any(|s| {
-            matches!(s, Sense::Unit(_)) && text.word(at) != "in"
+            matches!(s, Sense::Unit(_)) && !text.is(at, Cue::In)
                 || matches!(s, Sense::Kitchen(..) | Sense::Share(_) | Sense::Scale(_))
                 || matches!(s, Sense::Time(TimeWord::Unit(_)))
         })

@@ -4,7 +4,7 @@ use super::calendar::date;
 use super::clock::clock;
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
-use crate::lexicon::{Forms, Mark, TimeUnit, TimeWord};
+use crate::lexicon::{Cue, Forms, Mark, TimeUnit, TimeWord};
 use crate::text::{Kind, Text};
 
 /// Reads the time that begins at token `at`, as far as it goes.
@@ -49,15 +49,13 @@ fn days(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
         TimeWord::Month(month) => Some(month),
         _ => None,
     };
-    let joint = |at: usize| {
-        text.is_sign(at, '-') || matches!(text.word(at), "-" | "–" | "to" | "until" | "till" | "through")
-    };
+    let joint = |at: usize| text.is_sign(at, '-') || text.is(at, Cue::UntilJoint);
     let first = at + usize::from(month(at).is_some());
     let last = first + 2;
     if !(day(first)? < day(last)? && joint(first + 1)) {
         return None;
     }
-    let of = usize::from(text.is_word(last + 1, "of"));
+    let of = usize::from(text.is(last + 1, Cue::Of));
     match month(at) {
         Some(month) => Some((Date::Calendar(None, month, day(last)?), last + 1)),
         None => Some((Date::Calendar(None, month(last + 1 + of)?, day(last)?), last + 2 + of)),
@@ -66,14 +64,14 @@ fn days(text: &Text<'_>, at: usize) -> Option<(Date, usize)> {
 
 /// `until`, `till`, `by`, `since`
 fn bound(text: &Text<'_>, at: usize) -> (Option<Bound>, usize) {
-    let ordinal = text.is_word(at + 1, "the") && matches!(text.kind(at + 2), Some(Kind::Ordinal(_)));
+    let ordinal = text.is(at + 1, Cue::The) && matches!(text.kind(at + 2), Some(Kind::Ordinal(_)));
     if text.is_time(at, TimeWord::Until)
-        || (text.is_word(at, "to") && (ordinal || looks_like_day(text, at + 1)))
+        || (text.is(at, Cue::To) && (ordinal || looks_like_day(text, at + 1)))
     {
-        let after = at + 1 + usize::from(matches!(text.word(at + 1), "at" | "about" | "around" | "on"));
+        let after = at + 1 + usize::from(text.is(at + 1, Cue::ClockLead));
         return (Some(Bound::Until), after);
     }
-    if text.is_time(at, TimeWord::Since) && !text.is_word(at, "starting") {
+    if text.is_time(at, TimeWord::Since) && !text.is(at, Cue::Starting) {
         return (Some(Bound::Since), at + 1);
     }
     (None, at)
@@ -90,7 +88,7 @@ fn looks_like_day(text: &Text<'_>, at: usize) -> bool {
 
 /// One component: a day, a clock time, a part of the day, a length of time.
 fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)> {
-    let week_before = text.is_word(at, "last week").then(|| date(text, at, false)).flatten();
+    let week_before = text.is(at, Cue::LastWeek).then(|| date(text, at, false)).flatten();
     if let Some((date, next)) = week_before {
         return Some((When { date: Some(date), ..When::default() }, next));
     }
@@ -99,22 +97,19 @@ fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)>
     }
     let lead = lead(text, at);
     let from = at + usize::from(lead != Lead::None);
-    let days = lead == Lead::Day || bounded || text.is_word(at, "from");
+    let days = lead == Lead::Day || bounded || text.is(at, Cue::From);
     let clocks = lead == Lead::Clock || bounded;
     if let Some((part, next)) = part(text, from, lead) {
         return Some((part, next));
     }
-    if (lead != Lead::Clock || matches!(text.word(at), "by" | "from" | "after" | "before"))
+    if (lead != Lead::Clock || text.is(at, Cue::AnyLead))
         && let Some((date, next)) = date(text, from, days)
     {
         return Some((When { date: Some(date), ..When::default() }, next));
     }
     // `from 3 to 12` is no time of the clock.
-    let (clock, next) = clock(text, from, clocks && !text.is_word(at, "from"))?;
-    let rough = matches!(
-        text.word(at),
-        "about" | "around" | "by" | "before" | "after" | "roughly" | "approx" | "from" | "for" | "like"
-    );
+    let (clock, next) = clock(text, from, clocks && !text.is(at, Cue::From))?;
+    let rough = text.is(at, Cue::Rough);
     let bare = next == from + 1 && text.digits(from).or_else(|| text.cardinal(from)).is_some();
     (!(rough && bare) || ends_phrase(text, next))
         .then_some((When { clock: Some(clock), ..When::default() }, next))
@@ -140,18 +135,14 @@ enum Lead {
 }
 
 fn lead(text: &Text<'_>, at: usize) -> Lead {
-    match text.word(at) {
-        "at" | "@" | "around" | "about" | "by" | "before" | "after" | "roughly" | "approx" | "circa"
-        | "abt" | "from" | "~" | "like" => {
-            if matches!(text.word(at + 1), "at" | "about" | "around") {
-                Lead::None
-            } else {
-                Lead::Clock
-            }
-        }
-        "on" => Lead::Day,
-        "in" | "during" | "of" | "over" => Lead::Part,
-        _ => Lead::None,
+    if text.is(at, Cue::LeadsClock) && !text.is(at + 1, Cue::RoughOf) {
+        Lead::Clock
+    } else if text.is(at, Cue::On) {
+        Lead::Day
+    } else if text.is(at, Cue::LeadsPart) {
+        Lead::Part
+    } else {
+        Lead::None
     }
 }
 
@@ -164,11 +155,7 @@ fn flag(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
         TimeWord::Now => flag(Flag::Now),
         TimeWord::Vague => flag(Flag::Vague),
         TimeWord::Old => flag(Flag::Old),
-        TimeWord::Earlier
-            if text.word(at).starts_with("earlier") || text.word(at).starts_with("a bit earlier") =>
-        {
-            flag(Flag::Earlier)
-        }
+        TimeWord::Earlier if text.is(at, Cue::SaysEarlier) => flag(Flag::Earlier),
         _ => None,
     }
 }
@@ -177,9 +164,9 @@ fn flag(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
 fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
     let this = text.is_time(at, TimeWord::This);
     let last = text.is_time(at, TimeWord::Last);
-    let the = text.is_word(at, "the");
+    let the = text.is(at, Cue::The);
     let from = at + usize::from(this || last || the);
-    let from = from + usize::from(matches!(text.word(from), "early" | "late"));
+    let from = from + usize::from(text.is(from, Cue::EarlyLate));
     let part = |hour, minute, night, today| Part { hour, minute, night, today };
     let told = match text.time(from)? {
         TimeWord::Part(hour, minute) if last => {
@@ -205,10 +192,7 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
         TimeWord::Pm if this || follows_day(text, at) => part(15, 0, false, true),
         _ => return None,
     };
-    let bare = lead == Lead::None
-        && !this
-        && !the
-        && matches!(text.word(from), "eve" | "night" | "morning" | "nights" | "mornings" | "evenings");
+    let bare = lead == Lead::None && !this && !the && text.is(from, Cue::PartOfDay);
     let after_day = text.time(at.wrapping_sub(1)).is_some() || text.is_stop(at.wrapping_sub(1)) || at == 0;
     // `evening! fed the blue one`
     let greets = bare && at == 0 && text.is_stop(from + 1) && !matches!(text.word(from + 1), ":" | ";" | "-");
@@ -225,12 +209,11 @@ fn follows_day(text: &Text<'_>, at: usize) -> bool {
 
 /// `two days ago`, `in an hour`, `for a week`, `a week from now`
 fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
-    let word = text.word(at);
     // `opened it after two weeks` tells how long it took.
-    let took =
-        word == "after" && (0..at).any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
-    let ahead = matches!(word, "in" | "within" | "after") && !took;
-    let during = word == "for";
+    let took = text.is(at, Cue::After)
+        && (0..at).any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
+    let ahead = text.is(at, Cue::WithinSpan) && !took;
+    let during = text.is(at, Cue::For);
     let from = at + usize::from(ahead || during);
     let from = from
         + usize::from(
@@ -240,28 +223,26 @@ fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
         );
     let from = from
         + usize::from(
-            (ahead || during)
-                && matches!(text.word(from), "the" | "another")
-                && text.is_time(from + 1, TimeWord::Next),
+            (ahead || during) && text.is(from, Cue::TheOrAnother) && text.is_time(from + 1, TimeWord::Next),
         );
     let from = from + usize::from((ahead || during) && text.is_time(from, TimeWord::Next));
     let (span, next) = span(text, from)?;
     let when = |toward, next| Some((When { span: Some((span, toward)), ..When::default() }, next));
     if !ahead && !during {
-        if text.is_time(next, TimeWord::Ago) || text.is_word(next, "prior") || text.is_word(next, "since") {
+        if text.is_time(next, TimeWord::Ago) || text.is(next, Cue::Prior) || text.is(next, Cue::Since) {
             return when(Toward::Back, next + 1);
         }
-        let from_now = matches!(text.word(next), "from" | "hence")
-            && (text.is_word(next, "hence")
-                || text.is_word(next + 1, "now")
+        let from_now = text.is(next, Cue::FromNow)
+            && (text.is(next, Cue::Hence)
+                || text.is(next + 1, Cue::Now)
                 || text.is_time(next + 1, TimeWord::Now));
         if from_now {
-            return when(Toward::Ahead, next + if text.is_word(next, "hence") { 1 } else { 2 });
+            return when(Toward::Ahead, next + if text.is(next, Cue::Hence) { 1 } else { 2 });
         }
         return None;
     }
-    let next = next + usize::from(text.is_word(next, "'s"));
-    let next = next + usize::from(text.is_word(next, "time") || text.is_word(next, "times"));
+    let next = next + usize::from(text.is(next, Cue::TailS));
+    let next = next + usize::from(text.is(next, Cue::Time) || text.is(next, Cue::Times));
     if during {
         when(Toward::During, next)
     } else if span.unit == TimeUnit::Year || span.count > 0.0 {

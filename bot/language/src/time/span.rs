@@ -1,7 +1,7 @@
 //! Lengths of time: `an hour and a half`, `2 days`, `half an hour`, `20m`.
 
 use super::Span;
-use crate::lexicon::{Mark, TimeUnit};
+use crate::lexicon::{Cue, Mark, TimeUnit};
 use crate::number;
 use crate::text::Text;
 
@@ -9,16 +9,16 @@ use crate::text::Text;
 pub(crate) fn span(text: &Text<'_>, at: usize) -> Option<(Span, usize)> {
     let (count, next) = match number::read(text, at) {
         Some(number) if number.share => {
-            let of = usize::from(text.is_word(number.next, "of"));
+            let of = usize::from(text.is(number.next, Cue::Of));
             let article = usize::from(number::is_article(text, number.next + of));
             (number.value, number.next + of + article)
         }
         Some(number) => (number.value, number.next),
-        None if number::is_article(text, at) || text.is_word(at, "another") => (1.0, at + 1),
+        None if number::is_article(text, at) || text.is(at, Cue::Another) => (1.0, at + 1),
         None => return None,
     };
     let next = if text.is_sign(next, '-') { next + 1 } else { next };
-    if text.is_word(next, "good") || text.is_word(next, "more") {
+    if text.is(next, Cue::Good) || text.is(next, Cue::More) {
         return None;
     }
     let unit = text.time_unit(next).or_else(|| letter(text, next))?;

@@ -4,7 +4,7 @@
 
 mod part;
 
-use crate::lexicon::Act;
+use crate::lexicon::{Act, Cue};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -144,9 +144,7 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
 }
 
 fn says_holds(scene: &Scene<'_>) -> bool {
-    (0..scene.text.tokens.len()).any(|at| {
-        scene.text.is_act(at, Act::Hold) || matches!(scene.text.word(at), "takes" | "capacity" | "volume")
-    })
+    (0..scene.text.tokens.len()).any(|at| scene.text.is_act(at, Act::Hold) || scene.text.is(at, Cue::Volume))
 }
 
 /// The items in their order: a size belongs to the name before it, or to the first name after it.

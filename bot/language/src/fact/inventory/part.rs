@@ -2,7 +2,7 @@
 
 use crate::amount::{self, Amount, AmountSize, Measured, Measures};
 use crate::clause::PieceKind;
-use crate::lexicon::{Act, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -157,36 +157,34 @@ fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
         text.has_any(
             at,
             &[Mark::With, Mark::Have, Mark::No, Mark::Not, Mark::A, Mark::And, Mark::It, Mark::New],
-        ) || matches!(text.word(at), "without" | "but" | "any" | "there's" | "there" | "'s" | "does" | "got")
+        ) || text.is(at, Cue::AroundTap)
     };
     let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
-    let less = text.is_word(tap + 1, "less");
-    let none =
-        less || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is_word(i, "without"));
+    let less = text.is(tap + 1, Cue::Less);
+    let none = less || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is(i, Cue::Without));
     Some((Part::Tap(!none), tap + 1 + usize::from(less)))
 }
 
 /// `called spot`, `name is spot`, `call it spot`, `call the bin fred`, `"the beast"`
 fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
     let text = &scene.text;
-    let quote = |at: usize| text.is_sign(at, '"') || text.is_sign(at, '\'') && !text.is_word(at, "'s");
+    let quote = |at: usize| text.is_sign(at, '"') || text.is_sign(at, '\'') && !text.is(at, Cue::TailS);
     if quote(at) {
         let end = (at + 1..to).find(|i| quote(*i))?;
         let name = Name { words: text.words(at + 1, end), given: true };
         return (end > at + 1).then_some((Part::Name(name), end + 1));
     }
     // `my name is Ruth`
-    let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.word(at).starts_with("name");
-    let names = !of_person && text.is_act(at, Act::Call) && !text.word(at).starts_with("rename")
-        || !of_person
-            && matches!(text.word(at), "name" | "names" | "named" | "nickname" | "nicknamed" | "known as");
+    let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.is(at, Cue::NameWord);
+    let names = !of_person && text.is_act(at, Act::Call) && !text.is(at, Cue::Renames)
+        || !of_person && text.is(at, Cue::Named);
     if !names {
         return None;
     }
     let skipped = |at: usize| {
         text.has_any(at, &[Mark::It, Mark::Be, Mark::Of])
             || text.is_word(at, ":")
-            || text.is_word(at, "is")
+            || text.is(at, Cue::Is)
             || (text.has(at, Mark::The) || text.has(at, Mark::I)) && noun(scene, at + 1).is_some()
             || noun(scene, at).is_some() && text.has(at.wrapping_sub(1), Mark::The)
     };
@@ -230,7 +228,7 @@ fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> b
     let awaited = matches!(before.last(), Some(Part::Noun(_)))
         || matches!(before.last(), Some(Part::Break))
             && before.iter().any(|part| matches!(part, Part::Noun(_)));
-    let polite = text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Yes]) && !text.is_word(at, "right");
+    let polite = text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Yes]) && !text.is(at, Cue::Right);
     let own = polite
         || text.has_any(
             at,
@@ -282,7 +280,7 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
             || text.is_act(i, Act::Hold)
             || text.has(i, Mark::In) && !given
             || text.is_matter(i, Matter::Tap)
-            || matches!(text.word(i), "takes" | "thanks" | "please")
+            || text.is(i, Cue::EndsName)
     };
     let end = (at..to).find(|i| ends(*i)).unwrap_or(to);
     let fits = (at..end).all(|i| given && text.tokens[i].is_word() || is_free(scene, i));
@@ -303,11 +301,10 @@ fn is_free(scene: &Scene<'_>, at: usize) -> bool {
 /// `under the sink`, `in the cellar`, `by the fence`; the token after it.
 fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     let text = &scene.text;
-    if matches!(text.word(at), "here" | "outside" | "inside" | "indoors" | "downstairs" | "upstairs") {
+    if text.is(at, Cue::Whereabouts) {
         return Some(at + 1);
     }
-    let opens = text.word(at).split(' ').next().unwrap_or_default();
-    if text.has(at, Mark::KitchenPlace) && matches!(opens, "in" | "under" | "by" | "at" | "on" | "behind") {
+    if text.has(at, Mark::KitchenPlace) && text.is(at, Cue::AtPlace) {
         return Some(at + 1);
     }
     if !text.has(at, Mark::In) || text.has(at, Mark::From) {
@@ -332,18 +329,16 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
     if text.has_any(at, &[Mark::Not, Mark::Will, Mark::Can, Mark::If, Mark::Do]) {
         return None;
     }
-    if text.has_any(at, &[Mark::New]) || matches!(text.word(at), "another" | "there" | "theres" | "there's") {
+    if text.has_any(at, &[Mark::New]) || text.is(at, Cue::AnotherThere) {
         return Some(Part::Has);
     }
-    if text.is_act(at, Act::Hold)
-        || matches!(text.word(at), "takes" | "capacity" | "size" | "is" | "are" | "'s" | "volume")
-    {
+    if text.is_act(at, Act::Hold) || text.is(at, Cue::HoldsWord) {
         return Some(Part::Holds);
     }
     let has = text.has(at, Mark::Have)
         || [Act::Get, Act::Buy, Act::Set, Act::Add, Act::Use].iter().any(|act| text.is_act(at, *act))
-        || text.is_act(at, Act::Start) && text.word(at).starts_with("set")
-        || matches!(text.word(at), "register" | "setup" | "set up" | "got" | "has");
+        || text.is_act(at, Act::Start) && text.is(at, Cue::SetsUp)
+        || text.is(at, Cue::Has);
     if has {
         return Some(Part::Has);
     }
@@ -372,9 +367,6 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
             Mark::Thanks,
         ],
     ) || text.is_time(at, TimeWord::Now)
-        || matches!(
-            text.word(at),
-            "only" | "just" | "also" | "too" | "one" | "kitchen" | "bokashi" | "fermenting" | "capacity"
-        );
+        || text.is(at, Cue::SetupFiller);
     filler.then_some(Part::Filler)
 }

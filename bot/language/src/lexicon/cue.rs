@@ -1,0 +1,555 @@
+//! Cues: the words by which a rule tells one way of saying from another, where their meaning alone would not. The forms are
+//! in `en/cues/`, a file for each part of the reader.
+
+use rustc_hash::FxHashMap;
+
+macro_rules! cues {
+    ($($variant:ident = $name:literal,)*) => {
+        /// A class of words that a rule looks for; the forms are in `en/cues/`.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub(crate) enum Cue {
+            $($variant,)*
+        }
+
+        const NAMES: &[(&str, Cue)] = &[$(($name, Cue::$variant),)*];
+    };
+}
+
+const WIDTH: usize = NAMES.len().div_ceil(u64::BITS as usize);
+
+/// The cues that one word gives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct CueSet([u64; WIDTH]);
+
+impl CueSet {
+    /// No cue.
+    pub(crate) const NONE: Self = Self([0; WIDTH]);
+
+    /// Whether it has that cue.
+    pub(crate) const fn has(&self, cue: Cue) -> bool {
+        let place = cue as usize;
+        self.0[place / 64] >> (place % 64) & 1 == 1
+    }
+
+    fn add(&mut self, cue: Cue) {
+        let place = cue as usize;
+        self.0[place / 64] |= 1 << (place % 64);
+    }
+}
+
+const FILES: [&str; 9] = [
+    include_str!("../../en/cues/common.tsv"),
+    include_str!("../../en/cues/answers.tsv"),
+    include_str!("../../en/cues/ask.tsv"),
+    include_str!("../../en/cues/clause.tsv"),
+    include_str!("../../en/cues/fact.tsv"),
+    include_str!("../../en/cues/name.tsv"),
+    include_str!("../../en/cues/settings.tsv"),
+    include_str!("../../en/cues/amount.tsv"),
+    include_str!("../../en/cues/time.tsv"),
+];
+
+/// The cues of every word that gives any. `vocabulary` holds the words and phrases that a form with a star stands for.
+pub(super) fn english(vocabulary: &[String]) -> FxHashMap<String, CueSet> {
+    let names: FxHashMap<&str, Cue> = NAMES.iter().copied().collect();
+    let mut cues: FxHashMap<String, CueSet> = FxHashMap::default();
+    for (name, form) in FILES.into_iter().flat_map(super::load::lines) {
+        let Some(cue) = names.get(name) else { continue };
+        let mut add = |word: &str| cues.entry(word.to_owned()).or_insert(CueSet::NONE).add(*cue);
+        if form.contains('*') {
+            vocabulary.iter().filter(|word| stands_for(form, word)).for_each(|word| add(word));
+        } else {
+            add(form);
+        }
+    }
+    cues
+}
+
+/// Whether a form with a star at its end, at its beginning or at both stands for `word`.
+fn stands_for(form: &str, word: &str) -> bool {
+    match (form.strip_prefix('*'), form.strip_suffix('*')) {
+        (Some(rest), Some(_)) => word.contains(rest.trim_end_matches('*')),
+        (Some(end), None) => word.ends_with(end),
+        (None, Some(stem)) => word.starts_with(stem),
+        (None, None) => false,
+    }
+}
+
+cues! {
+    // common.tsv
+    About = "about",
+    And = "and",
+    Another = "another",
+    At = "at",
+    Capacity = "capacity",
+    Complaint = "complaint",
+    Cooked = "cooked",
+    From = "from",
+    Good = "good",
+    Half = "half",
+    In = "in",
+    InsteadOf = "instead_of",
+    Ish = "ish",
+    It = "it",
+    MineOrUs = "mine_or_us",
+    More = "more",
+    MyOrOur = "my_or_our",
+    Nearly = "nearly",
+    Next = "next",
+    Not = "not",
+    NothingCame = "nothing_came",
+    Of = "of",
+    Old = "old",
+    On = "on",
+    One = "one",
+    OpensSpeech = "opens_speech",
+    OtherOrder = "other_order",
+    PlainThanks = "plain_thanks",
+    Recipe = "recipe",
+    ShutUp = "shut_up",
+    TailS = "tail_s",
+    That = "that",
+    The = "the",
+    There = "there",
+    To = "to",
+    Up = "up",
+    Waiting = "waiting",
+    // answers.tsv
+    Actually = "actually",
+    All = "all",
+    AroundVerdict = "around_verdict",
+    Back = "back",
+    Correction = "correction",
+    Corrects = "corrects",
+    DailyPlace = "daily_place",
+    Did = "did",
+    Entry = "entry",
+    Errand = "errand",
+    Flow = "flow",
+    FlowWhat = "flow_what",
+    GoneOrAway = "gone_or_away",
+    LastWhat = "last_what",
+    Latest = "latest",
+    LeadsToValue = "leads_to_value",
+    Leaving = "leaving",
+    MakeIt = "make_it",
+    MuchOrMany = "much_or_many",
+    Nearby = "nearby",
+    No = "no",
+    NoProblem = "no_problem",
+    NoneCame = "none_came",
+    Nope = "nope",
+    NotReturning = "not_returning",
+    NotSoMuch = "not_so_much",
+    OffTo = "off_to",
+    Okay = "okay",
+    Possessive = "possessive",
+    Problem = "problem",
+    Replaces = "replaces",
+    Revert = "revert",
+    ShouldBe = "should_be",
+    Sorry = "sorry",
+    SorryFor = "sorry_for",
+    StayingAt = "staying_at",
+    ThatEntry = "that_entry",
+    Travels = "travels",
+    Wait = "wait",
+    Well = "well",
+    // ask.tsv
+    Accepts = "accepts",
+    AfterFood = "after_food",
+    Allowed = "allowed",
+    Amiss = "amiss",
+    AnyThere = "any_there",
+    Been = "been",
+    BeenGoing = "been_going",
+    BeforeFood = "before_food",
+    BinAffairs = "bin_affairs",
+    BranAsFood = "bran_as_food",
+    Burying = "burying",
+    Causes = "causes",
+    Depth = "depth",
+    Digs = "digs",
+    Dilute = "dilute",
+    Dilution = "dilution",
+    Diverted = "diverted",
+    Does = "does",
+    Doing = "doing",
+    DoseNeeded = "dose_needed",
+    Draining = "draining",
+    Everything = "everything",
+    Expected = "expected",
+    Ferments = "ferments",
+    FullWhen = "full_when",
+    GoesWhere = "goes_where",
+    Harmful = "harmful",
+    Help = "help",
+    Hole = "hole",
+    IdleWord = "idle_word",
+    InOrderTo = "in_order_to",
+    Inform = "inform",
+    ItOrMore = "it_or_more",
+    JuiceOrTea = "juice_or_tea",
+    LastDid = "last_did",
+    LedIn = "led_in",
+    LedTo = "led_to",
+    Litter = "litter",
+    Low = "low",
+    Make = "make",
+    Making = "making",
+    Me = "me",
+    Must = "must",
+    My = "my",
+    NamesItself = "names_itself",
+    Need = "need",
+    NextUp = "next_up",
+    OnOrShould = "on_or_should",
+    Opened = "opened",
+    Orders = "orders",
+    Particle = "particle",
+    PastAsked = "past_asked",
+    Planting = "planting",
+    PlotWord = "plot_word",
+    Process = "process",
+    PutIn = "put_in",
+    Ratio = "ratio",
+    ReadyYet = "ready_yet",
+    Rota = "rota",
+    RotaSpan = "rota_span",
+    RunsOut = "runs_out",
+    SafeToPlant = "safe_to_plant",
+    Shopping = "shopping",
+    Should = "should",
+    SmallTalk = "small_talk",
+    StillMore = "still_more",
+    StockLeft = "stock_left",
+    Supposed = "supposed",
+    TakesFood = "takes_food",
+    Tally = "tally",
+    Tell = "tell",
+    ToBeDone = "to_be_done",
+    TurnOfMine = "turn_of_mine",
+    Undiluted = "undiluted",
+    Until = "until",
+    WasOrWere = "was_or_were",
+    Waste = "waste",
+    WeDiverted = "we_diverted",
+    WentIn = "went_in",
+    Where = "where",
+    WhereAt = "where_at",
+    Which = "which",
+    Yearly = "yearly",
+    // clause.tsv
+    Adds = "adds",
+    AllBins = "all_bins",
+    Any = "any",
+    Article = "article",
+    AsksOthers = "asks_others",
+    BeforeVerb = "before_verb",
+    BinLed = "bin_led",
+    BinProper = "bin_proper",
+    BothBins = "both_bins",
+    Brought = "brought",
+    ByWhom = "by_whom",
+    Can = "can",
+    Contracted = "contracted",
+    Degree = "degree",
+    Direction = "direction",
+    Do = "do",
+    DoOrWill = "do_or_will",
+    EachBin = "each_bin",
+    Earlier = "earlier",
+    FedTo = "fed_to",
+    Finite = "finite",
+    FromOut = "from_out",
+    FullUp = "full_up",
+    Gets = "gets",
+    Growing = "growing",
+    HadClipped = "had_clipped",
+    Hope = "hope",
+    InThem = "in_them",
+    Inside = "inside",
+    Into = "into",
+    IntoOrTo = "into_or_to",
+    IsOrAre = "is_or_are",
+    Judged = "judged",
+    LaterThen = "later_then",
+    Leaves = "leaves",
+    LedDown = "led_down",
+    LedI = "led_i",
+    LeftBehind = "left_behind",
+    Little = "little",
+    Logs = "logs",
+    Might = "might",
+    Modal = "modal",
+    ModalOrDo = "modal_or_do",
+    NoAttribute = "no_attribute",
+    Nothing = "nothing",
+    OfCapacity = "of_capacity",
+    OneBin = "one_bin",
+    OrNot = "or_not",
+    Owner = "owner",
+    OwnerWord = "owner_word",
+    Part = "part",
+    PartJoint = "part_joint",
+    PerBin = "per_bin",
+    Seals = "seals",
+    Seems = "seems",
+    ShareFull = "share_full",
+    Soil = "soil",
+    Stands = "stands",
+    Them = "them",
+    ThisComing = "this_coming",
+    Toward = "toward",
+    Verdict = "verdict",
+    Vessel = "vessel",
+    WasDone = "was_done",
+    Way = "way",
+    WayFull = "way_full",
+    Whens = "whens",
+    Your = "your",
+    // fact.tsv
+    Acidity = "acidity",
+    AfterName = "after_name",
+    Again = "again",
+    AnotherThere = "another_there",
+    AnyMore = "any_more",
+    AnySmell = "any_smell",
+    AroundName = "around_name",
+    AroundTap = "around_tap",
+    AroundTime = "around_time",
+    AtPlace = "at_place",
+    BeforeCrop = "before_crop",
+    BeforePassive = "before_passive",
+    Below = "below",
+    BinOrBucket = "bin_or_bucket",
+    Broken = "broken",
+    Bugs = "bugs",
+    Bulges = "bulges",
+    CameOff = "came_off",
+    CanOrCould = "can_or_could",
+    Chucks = "chucks",
+    CompostHeap = "compost_heap",
+    Corner = "corner",
+    Dug = "dug",
+    EachAll = "each_all",
+    Empties = "empties",
+    Empty = "empty",
+    EndsName = "ends_name",
+    Equals = "equals",
+    Every = "every",
+    Feels = "feels",
+    FineLid = "fine_lid",
+    Flows = "flows",
+    Fly = "fly",
+    For = "for",
+    Forgot = "forgot",
+    Fuzz = "fuzz",
+    GaveUs = "gave_us",
+    Got = "got",
+    Ground = "ground",
+    Growth = "growth",
+    Had = "had",
+    Has = "has",
+    HasHad = "has_had",
+    Healthy = "healthy",
+    Here = "here",
+    HoldsWord = "holds_word",
+    InStock = "in_stock",
+    InTotal = "in_total",
+    IntoThe = "into_the",
+    Is = "is",
+    Its = "its",
+    Juice = "juice",
+    Just = "just",
+    Leaks = "leaks",
+    LedOf = "led_of",
+    LedOff = "led_off",
+    LedToo = "led_too",
+    Less = "less",
+    Lets = "lets",
+    Like = "like",
+    List = "list",
+    Longer = "longer",
+    Looks = "looks",
+    Lost = "lost",
+    Mouse = "mouse",
+    NameWord = "name_word",
+    Named = "named",
+    NearIt = "near_it",
+    NearlyOut = "nearly_out",
+    NeverName = "never_name",
+    NiceSmell = "nice_smell",
+    NoLonger = "no_longer",
+    OfStuff = "of_stuff",
+    OnGround = "on_ground",
+    OnTop = "on_top",
+    Other = "other",
+    OtherWetThings = "other_wet_things",
+    Ours = "ours",
+    Out = "out",
+    Outdoors = "outdoors",
+    Over = "over",
+    Owns = "owns",
+    Presses = "presses",
+    PutAway = "put_away",
+    Rate = "rate",
+    Registers = "registers",
+    Renames = "renames",
+    Rest = "rest",
+    Right = "right",
+    Rows = "rows",
+    RunningLow = "running_low",
+    Same = "same",
+    Second = "second",
+    Senses = "senses",
+    SetDown = "set_down",
+    SetsUp = "sets_up",
+    SetupFiller = "setup_filler",
+    SetupOpening = "setup_opening",
+    SmellWord = "smell_word",
+    Stinks = "stinks",
+    StockLevel = "stock_level",
+    Store = "store",
+    Takes = "takes",
+    ThrownIt = "thrown_it",
+    Throws = "throws",
+    ToGo = "to_go",
+    Too = "too",
+    Top = "top",
+    TopLayer = "top_layer",
+    UsedUp = "used_up",
+    Volume = "volume",
+    Weighs = "weighs",
+    Whereabouts = "whereabouts",
+    With = "with",
+    Without = "without",
+    // name.tsv
+    AboutOf = "about_of",
+    AtAbout = "at_about",
+    AwayOut = "away_out",
+    AwayTo = "away_to",
+    Bins = "bins",
+    CorrectsName = "corrects_name",
+    EmptiesOrThrows = "empties_or_throws",
+    IntoUnder = "into_under",
+    ItOrThat = "it_or_that",
+    LedA = "led_a",
+    Mouldy = "mouldy",
+    Needs = "needs",
+    NumberSign = "number_sign",
+    Preposition = "preposition",
+    SubjectVerb = "subject_verb",
+    TheTyped = "the_typed",
+    TopsOrFed = "tops_or_fed",
+    Was = "was",
+    // settings.tsv
+    Litres = "litres",
+    LiveIn = "live_in",
+    LocatedIn = "located_in",
+    Notify = "notify",
+    Prefer = "prefer",
+    PreferWhat = "prefer_what",
+    Stop = "stop",
+    TurnOn = "turn_on",
+    Us = "us",
+    // amount.tsv
+    AndClipped = "and_clipped",
+    AnotherOne = "another_one",
+    Between = "between",
+    Both = "both",
+    By = "by",
+    ByOrTimes = "by_or_times",
+    DegreesJoint = "degrees_joint",
+    Extra = "extra",
+    Fresh = "fresh",
+    Full = "full",
+    Grand = "grand",
+    Last = "last",
+    LetterA = "letter_a",
+    LetterC = "letter_c",
+    Lots = "lots",
+    Minus = "minus",
+    Multiplies = "multiplies",
+    Nought = "nought",
+    Or = "or",
+    OursOrThe = "ours_or_the",
+    Point = "point",
+    RangeJoint = "range_joint",
+    // time.tsv
+    After = "after",
+    AnyLead = "any_lead",
+    Before = "before",
+    ClockLead = "clock_lead",
+    DegreeLetter = "degree_letter",
+    EarlyLate = "early_late",
+    End = "end",
+    FromNow = "from_now",
+    Gone = "gone",
+    Hence = "hence",
+    Hours = "hours",
+    HoursAfter = "hours_after",
+    LastWeek = "last_week",
+    LeadsClock = "leads_clock",
+    LeadsPart = "leads_part",
+    Minutes = "minutes",
+    NoSaturday = "no_saturday",
+    NoSunday = "no_sunday",
+    Noon = "noon",
+    Now = "now",
+    Oh = "oh",
+    PartLed = "part_led",
+    PartOfDay = "part_of_day",
+    Prior = "prior",
+    Quarter = "quarter",
+    Rough = "rough",
+    RoughOf = "rough_of",
+    Sat = "sat",
+    SaysEarlier = "says_earlier",
+    ShortDay = "short_day",
+    Since = "since",
+    Starting = "starting",
+    Sun = "sun",
+    TheOrAnother = "the_or_another",
+    TheOrThis = "the_or_this",
+    Time = "time",
+    Times = "times",
+    UntilJoint = "until_joint",
+    Weekend = "weekend",
+    WithinSpan = "within_span",
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lexicon::english as lexicon;
+
+    fn all() -> impl Iterator<Item = (&'static str, &'static str)> {
+        FILES.into_iter().flat_map(crate::lexicon::load::lines)
+    }
+
+    #[test]
+    fn every_cue_has_its_forms_and_every_line_its_cue() {
+        for (name, _) in NAMES {
+            assert!(all().any(|(found, _)| found == *name), "{name} has no forms");
+        }
+        for (name, form) in all() {
+            assert!(NAMES.iter().any(|(known, _)| *known == name), "{name}: {form}");
+        }
+    }
+
+    /// Several words are one token only where they are a phrase of the vocabulary: a cue of words that are none never fires.
+    #[test]
+    fn several_words_are_a_phrase() {
+        let plain = |form: &str| !form.starts_with('\'') && !form.contains('*');
+        let dead: Vec<_> = all().filter(|(_, form)| plain(form) && !is_one_token(form)).collect();
+        assert!(dead.is_empty(), "{dead:?}");
+    }
+
+    fn is_one_token(form: &str) -> bool {
+        let text = crate::text::tokenise(form);
+        let word_at = |at: usize| (at < text.tokens.len()).then(|| text.word(at));
+        let phrase = lexicon().phrase(text.word(0), word_at).map(|(_, words)| words);
+        text.tokens.len() == 1 || phrase == Some(text.tokens.len())
+    }
+}
