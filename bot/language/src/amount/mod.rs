@@ -300,13 +300,24 @@ fn counted(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Counte
     let unit = match &text.typed[token.start..token.end] {
         "T" | "Tb" | "Tbs" => Some(Unit::Tablespoon),
         "t" => Some(Unit::Teaspoon),
-        "c" | "C" if text.is_stop(at + 1) && text.word(at + 1) == "." || names_stuff(text, at + 1) => {
-            Some(Unit::Cup)
-        }
-        "in" if text.has(at + 1, Mark::Down) => Some(Unit::Inch),
+        "c" | "C" if is_cup(text, at) => Some(Unit::Cup),
+        "in" if text.has(at + 1, Mark::Down) || ends_depth(text, at) => Some(Unit::Inch),
         _ => text.unit(at),
     }?;
     Some((Counted::Unit(unit), end(at + 1)))
+}
+
+/// `1 c. of peels`, `2 c rice`, `3/4 c`: nobody tells a temperature in quarters.
+pub(super) fn is_cup(text: &Text<'_>, at: usize) -> bool {
+    let pointed = text.is_stop(at + 1) && text.word(at + 1) == ".";
+    let quarters = matches!(text.kind(at.wrapping_sub(1)), Some(Kind::Pair(..)));
+    pointed || quarters || names_stuff(text, at + 1)
+}
+
+/// `depth 11 in`: what the number measures is told before it.
+fn ends_depth(text: &Text<'_>, at: usize) -> bool {
+    let ends = at + 1 >= text.tokens.len() || text.is_stop(at + 1);
+    ends && (at.saturating_sub(4)..at).any(|at| text.is(at, Cue::Deep))
 }
 
 /// Whether an abbreviation's point is followed by the rest of its phrase.

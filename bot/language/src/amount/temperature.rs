@@ -45,6 +45,7 @@ fn scale(text: &Text<'_>, at: usize) -> Option<(Unit, usize)> {
     }
     let cup = text.is(at, Cue::LetterC)
         && (names_stuff(text, at + 1)
+            || matches!(text.kind(at.wrapping_sub(1)), Some(Kind::Pair(..)))
             || (text.is_stop(at + 1) && text.word(at + 1) == "." && text.tokens.len() > at + 2));
     letter(at).filter(|_| !cup).map(|unit| (unit, at + 1))
 }

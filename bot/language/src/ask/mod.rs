@@ -42,9 +42,7 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         match about::about(&question) {
             Some(found) if scene.message.direct || question.of_the_trade(&found) => {
                 for ask in found.into_iter().map(|ask| of_the_one_named(scene, &question, ask)) {
-                    if !asked.asks.iter().any(|known| {
-                        *known == ask || known.about == About::Trouble && ask.about == About::Trouble
-                    }) {
+                    if !asked.asks.iter().any(|known| says_no_more(&ask, known)) {
                         asked.asks.push(ask);
                     }
                 }
@@ -53,6 +51,12 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         }
     }
     asked
+}
+
+/// Whether a question is one that was asked before: `where do I bury blue and how deep should the hole be?`
+fn says_no_more(ask: &Ask, known: &Ask) -> bool {
+    let follows = ask.about == About::Trouble || ask.slots == crate::reading::Slots::default();
+    ask == known || ask.about == known.about && follows
 }
 
 /// `blue's done, can I bury it?`: the one bin that the message names before.

@@ -118,8 +118,11 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
     let soil = (1..=3).any(|back| text.is_matter(at.wrapping_sub(back), Matter::Soil));
     let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0 || soil)
         || text.is(at + 1, Cue::About);
+    // `drained green at 7.15`
+    let done = text.verb(at.wrapping_sub(2)).is_some();
     text.is(at, Cue::At)
         && place
+        && !done
         && number
         && (at + 2 >= text.tokens.len()
             || text.is_stop(at + 2)

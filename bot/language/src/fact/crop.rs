@@ -70,5 +70,28 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     }
     let to = (from..end).find(|at| ends(*at)).unwrap_or(end);
     let crop = text.words(from, to);
-    (!crop.is_empty()).then_some(crop)
+    if crop.is_empty() { before_verb(scene, clause) } else { Some(crop) }
+}
+
+/// `kale planted in the long bed`, `the chives are planted`, `we got the garlic planted`
+fn before_verb(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
+    let text = &scene.text;
+    let verb = clause.verb?;
+    let got = scene
+        .clauses
+        .iter()
+        .find(|other| other.to == clause.from && other.verb.is_some_and(|verb| verb.act == Act::Get));
+    let from = got.map_or(clause.from, |got| got.verb.map_or(got.from, |verb| verb.at + 1));
+    let grows = |at: &usize| text.senses(*at).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    let passive = got.is_some() || text.has_any(verb.at.wrapping_sub(1), &[Mark::Be, Mark::Have]);
+    // A capital may begin a person's name.
+    let unknown = |at: &usize| {
+        let token = &text.tokens[*at];
+        token.is_word() && token.senses.is_empty() && token.name.is_none() && (passive || !token.capital)
+    };
+    let run = |pick: &dyn Fn(&usize) -> bool| {
+        let first = (from..verb.at).find(pick)?;
+        Some(text.words(first, (from..verb.at).rfind(pick)? + 1))
+    };
+    run(&grows).or_else(|| run(&unknown))
 }

@@ -152,7 +152,9 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         here.bins.clear();
     }
     here.slots.c = Some(c);
-    here.elsewhere = here.bins.is_empty();
+    // `in the hot press`: wherever that is
+    let somewhere = (clause.from..clause.to).any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none());
+    here.elsewhere = here.bins.is_empty() && (place || outdoors || somewhere);
     here.count = None;
     true
 }

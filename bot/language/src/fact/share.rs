@@ -39,7 +39,8 @@ fn wants_bin(event: &Event) -> bool {
             | FactKind::Discarded
             | FactKind::Cleaned
     );
-    kind && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+    let temperature = event.kind == FactKind::Temperature && !event.elsewhere;
+    (kind || temperature) && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
 }
 
 /// `stinky's full so I sealed it`: it is the bin named last.

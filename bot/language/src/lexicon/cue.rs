@@ -460,6 +460,7 @@ cues! {
     Both = "both",
     By = "by",
     ByOrTimes = "by_or_times",
+    Deep = "deep",
     DegreesJoint = "degrees_joint",
     Extra = "extra",
     Fresh = "fresh",

@@ -1,7 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Stop, Text, Token};
-use crate::lexicon::{Act, Cue, Lexicon, Mark, Matter, Senses, TimeWord};
+use crate::lexicon::{Act, Cue, Lexicon, Mark, Matter, Sense, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
 
@@ -17,7 +17,11 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let is_new = out.last().is_some_and(|before: &Token| before.senses.has(Mark::New.bit()));
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
-            .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()));
+            .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
+            // `a litre of yoghurt` smells of nothing.
+            .filter(|(senses, _)| {
+                !(is_measured(&out) && senses.iter().any(|s| matches!(s, Sense::Smell(_))))
+            });
         let mut token = text.tokens[at].clone();
         let length = match (called, phrase) {
             (_, Some((senses, length))) => {
@@ -45,6 +49,12 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     dates(text);
     without_closing(text);
     without_opening(text);
+}
+
+/// Whether what stands before is a unit or a kitchen measure.
+fn is_measured(before: &[Token]) -> bool {
+    let measures = |sense: &Sense| matches!(sense, Sense::Unit(_) | Sense::Kitchen(..));
+    before.last().is_some_and(|token| token.senses.iter().any(measures))
 }
 
 /// Words of courtesy that say something of their own as well.
