@@ -301,7 +301,7 @@ fn counted(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Counte
         "T" | "Tb" | "Tbs" => Some(Unit::Tablespoon),
         "t" => Some(Unit::Teaspoon),
         "c" | "C" if is_cup(text, at) => Some(Unit::Cup),
-        "in" if text.has(at + 1, Mark::Down) || ends_depth(text, at) => Some(Unit::Inch),
+        "in" if leads_down(text, at + 1) || ends_depth(text, at) => Some(Unit::Inch),
         _ => text.unit(at),
     }?;
     Some((Counted::Unit(unit), end(at + 1)))
@@ -312,6 +312,11 @@ pub(super) fn is_cup(text: &Text<'_>, at: usize) -> bool {
     let pointed = text.is_stop(at + 1) && text.word(at + 1) == ".";
     let quarters = matches!(text.kind(at.wrapping_sub(1)), Some(Kind::Pair(..)));
     pointed || quarters || names_stuff(text, at + 1)
+}
+
+/// `18 in deep`, `18 in. down`
+fn leads_down(text: &Text<'_>, next: usize) -> bool {
+    text.has(next + usize::from(text.word(next) == "."), Mark::Down)
 }
 
 /// `depth 11 in`: what the number measures is told before it.

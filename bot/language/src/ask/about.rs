@@ -63,7 +63,9 @@ fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.act(Act::Add);
     // `what does black mould mean?`
     let meaning = q.has(Mark::What) && q.act(Act::Mean);
-    let worried = q.has(Mark::Worry) || judged || meaning;
+    // `how can I fix it?`
+    let mends = q.has(Mark::How) && q.cue(Cue::Mends);
+    let worried = q.has(Mark::Worry) || judged || meaning || mends;
     let why = q.has(Mark::Why) || q.cue(Cue::Causes);
     // `why is 1.5 l too wet?`: about the bot's advice.
     let advice = why && q.amount(true) != (None, None);
@@ -252,7 +254,9 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran);
-    if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole {
+    // `where should blue go when it comes to burying it?`
+    let where_to = q.has(Mark::Where) && bury;
+    if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole && !where_to {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
@@ -289,8 +293,6 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
     }) || q.act(Act::Fill);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
-    let space = q.has(Mark::Space) && q.has(Mark::HowMuch);
-    let _ = space;
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
 }
 
@@ -350,7 +352,9 @@ fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && q.has(Mark::Be)
         && q.to - q.from <= 4
         && q.scene.text.is(q.to - 1, Cue::NamesItself);
-    ((helps || what) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `what kind of things can you do for us?`
+    let able = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Can) && q.has(Mark::Do);
+    ((helps || what || able) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

@@ -5,7 +5,7 @@ mod acceptable;
 mod food;
 mod question;
 
-use crate::clause::{BinRef, opens_question};
+use crate::clause::{BinRef, asked_indirectly, opens_question};
 use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
@@ -29,7 +29,11 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
     for (from, to) in units(scene) {
         let question = Question::new(scene, from, to);
         let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);
-        if !scene.message.direct && (!opened || between_people(scene, &question)) {
+        // `tell me what went in`, said among people
+        let marked = scene.text.typed.contains('?');
+        let told = || asked_indirectly(&scene.text, from, to).is_some() && !marked && !shows_at(scene, from);
+        let of_people = || told() || between_people(scene, &question);
+        if !scene.message.direct && (!opened || of_people()) {
             asked.open = true;
             continue;
         }
@@ -152,11 +156,11 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
-            && clause.to - first <= 4
+            && clause.to - first <= if text.has_any(first, &[Mark::Chart, Mark::History]) { 6 } else { 4 }
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
-    let heading = text.is_word(clause.to, ":");
+    let heading = text.is_word(clause.to, ":") || text.is_word(clause.to, "\n");
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || about_bin) || bare && !heading) && !reports
 }

@@ -56,9 +56,16 @@ impl<'s, 'm> Question<'s, 'm> {
 
     pub(super) fn bins(&self) -> Vec<BinRef> {
         let text = &self.scene.text;
-        (self.from..self.to)
-            .filter_map(|at| text.name(at, NameKind::Bin).map(|name| BinRef::Known(name.index)))
-            .collect()
+        let within = |from: usize, to: usize| -> Vec<BinRef> {
+            (from..to)
+                .filter_map(|at| text.name(at, NameKind::Bin).map(|name| BinRef::Known(name.index)))
+                .collect()
+        };
+        let own = within(self.from, self.to);
+        match self.supposed() {
+            Some((from, to)) if own.is_empty() => within(from, to),
+            _ => own,
+        }
     }
 
     /// A bin that is named and that the room does not have.
@@ -111,17 +118,28 @@ impl<'s, 'm> Question<'s, 'm> {
 
     pub(super) fn amount(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
         let bin = self.bins().into_iter().next();
-        self.scene
-            .pieces
-            .iter()
-            .filter(|piece| piece.from >= self.from && piece.to <= self.to)
-            .find_map(|piece| match piece.kind {
-                PieceKind::Amount(amount) if !amount.definite => {
-                    Some(self.scene.size(amount, liquid, bin.as_ref()))
+        let within = |from: usize, to: usize| {
+            self.scene.pieces.iter().filter(|piece| piece.from >= from && piece.to <= to).find_map(|piece| {
+                match piece.kind {
+                    PieceKind::Amount(amount) if !amount.definite => {
+                        Some(self.scene.size(amount, liquid, bin.as_ref()))
+                    }
+                    _ => None,
                 }
-                _ => None,
             })
+        };
+        within(self.from, self.to)
+            .or_else(|| self.supposed().and_then(|(from, to)| within(from, to)))
             .unwrap_or((None, None))
+    }
+
+    /// `if I add 2 litres to green`, right before it.
+    fn supposed(&self) -> Option<(usize, usize)> {
+        let clauses = &self.scene.clauses;
+        let own = clauses.iter().position(|clause| clause.from >= self.from)?;
+        let before = clauses.get(own.checked_sub(1)?)?;
+        (before.stance.conditional && before.sentence == clauses[own].sentence)
+            .then_some((before.from, before.to))
     }
 
     /// The slots that most questions have: the bin.

@@ -1,15 +1,17 @@
 //! Clauses: which words belong together, and whether they assert, ask, plan, deny or pass on.
 
 mod all;
+mod asking;
 mod gist;
 mod piece;
 mod split;
 mod stance;
 mod verb;
 
+pub(crate) use asking::{asked_indirectly, opens_question};
 pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist};
 pub(crate) use piece::{Piece, PieceKind, pieces};
-pub(crate) use split::{opens_question, split};
+pub(crate) use split::split;
 pub(crate) use stance::{Stance, Subject};
 pub(crate) use verb::Verb;
 

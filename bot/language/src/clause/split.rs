@@ -3,6 +3,7 @@
 use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
 use crate::text::{Kind, Stop, Text};
 
+use super::asking::{asked_indirectly, mark_questions};
 use super::stance::{Subject, stance};
 use super::verb::{Verb, verb_at};
 use super::{Clause, Joint, Piece, PieceKind};
@@ -78,7 +79,11 @@ impl Splitter<'_, '_> {
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree && !self.lists_foods(at) {
             return self.close(at, Joint::And, at + 1);
         }
-        if at > self.from && begins_worry(text, at) {
+        // `if I add 2 litres how much bran is that`
+        let supposed = text.has(self.from, Mark::If)
+            && text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong])
+            && at > self.from + 2;
+        if at > self.from && begins_worry(text, at) || supposed {
             self.close(at, Joint::Pause, at);
             return;
         }
@@ -93,7 +98,9 @@ impl Splitter<'_, '_> {
             }
             // `record 200 ml drained from blue`
             Some(known) if is_log(text, known) && verb.forms.has(Forms::PARTICIPLE) => self.verb = Some(verb),
-            Some(known) if second(text, known, verb) => {
+            Some(known)
+                if second(text, known, verb) && asked_indirectly(text, self.from, at + 1).is_none() =>
+            {
                 self.close(at, Joint::None, at);
                 self.verb = Some(verb);
             }
@@ -222,157 +229,4 @@ fn inherit(clauses: &mut [Clause]) {
                 .for_each(|clause| clause.stance.story = true);
         }
     }
-}
-
-/// Marks the clauses that ask: from a question's opening to the end of its sentence.
-fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions: &[usize]) {
-    for clause in clauses.iter_mut() {
-        let marked = questions.contains(&clause.sentence);
-        clause.asks = opens_question(text, clause.from, clause.to, marked);
-    }
-    for sentence in questions {
-        let of: Vec<usize> = (0..clauses.len()).filter(|i| clauses[*i].sentence == *sentence).collect();
-        let opens = of.iter().position(|i| clauses[*i].asks);
-        let opening = opens
-            .or_else(|| of.last().filter(|i| judges(text, &clauses[**i])).map(|_| of.len() - 1))
-            .unwrap_or(0);
-        for i in &of[opening.min(of.len())..] {
-            clauses[*i].asks = true;
-        }
-    }
-    for i in 1..clauses.len() {
-        let goes_on = clauses[i - 1].asks && clauses[i].sentence == clauses[i - 1].sentence;
-        let own =
-            clauses[i].verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE))
-                && clauses[i].joint != Joint::And
-                && clauses[i].joint != Joint::None;
-        if goes_on && !own {
-            clauses[i].asks = true;
-        }
-    }
-}
-
-/// `smells like vinegar, that normal?`: but the end of the sentence asks.
-fn judges(text: &Text<'_>, clause: &Clause) -> bool {
-    let verdict = |at: usize| text.has(at, Mark::Possible) || text.is(at, Cue::Verdict);
-    let brief = clause.to - clause.from <= 3 && (clause.from..clause.to).any(verdict);
-    // `cellar smells awful, anyone else notice?`
-    let others = text.is(clause.from, Cue::AsksOthers);
-    clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
-}
-
-/// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.
-fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
-    let mut end = to;
-    while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
-        end -= 1;
-    }
-    let topic = text.tokens[from].name.is_some()
-        || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());
-    if end < from + 2 || !topic {
-        return false;
-    }
-    text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
-        || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
-        || text.is(end - 1, Cue::OrNot)
-}
-
-/// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
-pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bool) -> bool {
-    let skipped = [
-        Mark::And,
-        Mark::But,
-        Mark::Then,
-        Mark::Hello,
-        Mark::Yes,
-        Mark::Sorry,
-        Mark::Bot,
-        Mark::Please,
-        Mark::Laugh,
-        Mark::Thanks,
-        Mark::No,
-    ];
-    let mut at = from;
-    while at < to
-        && !text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::Why, Mark::Status, Mark::Which])
-        && (text.has_any(at, &skipped) || text.is_sign(at, '@') || text.is_stop(at))
-    {
-        at += 1;
-    }
-    if at >= to {
-        return false;
-    }
-    if asks_at_its_end(text, at, to) {
-        return true;
-    }
-    let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
-    if text.has_any(
-        at,
-        &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status],
-    ) {
-        return true;
-    }
-    if text.has_any(at, &[Mark::What, Mark::Where, Mark::Who, Mark::How, Mark::Which]) {
-        return !text.has_any(at + 1, &[Mark::A]) || marked;
-    }
-    if text.has(at, Mark::When) {
-        // In `when blue is full we seal it, right?` the first clause is but a condition.
-        let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
-            && !(at..to).any(|i| text.is_pause(i));
-        return marked && alone
-            || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
-            || text.is(at, Cue::Contracted)
-            || text.is(at, Cue::Whens);
-    }
-    let subject = |at: usize| {
-        text.has_any(at, &[Mark::I, Mark::You, Mark::Other, Mark::It, Mark::The, Mark::A, Mark::Someone])
-            || text.tokens.get(at).is_some_and(|token| token.name.is_some())
-            || text.is(at, Cue::There)
-            || text.is(at, Cue::Any)
-            || text.is_matter(at, crate::lexicon::Matter::Bin) && text.has(at + 1, Mark::Ready)
-    };
-    if text.has(at, Mark::Can) && !text.tokens[at].word_is_tail() && at + 2 < to && text.is(at, Cue::Modal) {
-        return true;
-    }
-    // `can yoghurt, eggshells and skins go in`
-    let food = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)));
-    let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
-    if text.is(at, Cue::ModalOrDo) && food && !verb {
-        return true;
-    }
-    let aux = if marked { &aux[..] } else { &aux[..4] };
-    // Of `be` and `do` only the finite forms open a question.
-    let finite = !text.has_any(at, &[Mark::Be, Mark::Do]) || text.is(at, Cue::Finite);
-    let inverted = finite
-        && text.has_any(at, aux)
-        && !text.tokens[at].word_is_tail()
-        && (subject(at + 1) || marked && at + 1 < to && !text.is(at, Cue::Might))
-        // `did blue`
-        && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
-    let judged = text.has(at, Mark::Be)
-        && !text.tokens[at].word_is_tail()
-        && text.senses(at + 1).iter().any(|s| matches!(s, crate::lexicon::Sense::Food(_)))
-        && (at..to).any(|i| text.has(i, Mark::Possible));
-    // `do napkins go in`, `would dog poo be ok`
-    let order = text.is(at, Cue::Do)
-        && text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::BASE))
-        && (text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I])
-            || !text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(_))));
-    let of_things = !order
-        && text.is(at, Cue::DoOrWill)
-        && (at + 1..to).any(|i| {
-            text.is_act(i, Act::Go)
-                || text.is_act(i, Act::Add)
-                || text.has(i, Mark::Be) && text.has(i + 1, Mark::Possible)
-        })
-        && !text.has_any(at + 1, &[Mark::A, Mark::The, Mark::It]);
-    let possible = text.is(at, Cue::IsOrAre)
-        && (at + 1..to).any(|i| text.has(i, Mark::Possible))
-        && !text.has_any(at + 1, &[Mark::Left]);
-    judged
-        || possible
-        || of_things
-        || inverted
-        || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space)))
 }

@@ -1,6 +1,6 @@
 //! What a clause without an event of its own adds to the one before it, or keeps for the next.
 
-use crate::clause::{BinRef, Clause, Joint, Lot};
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -65,6 +65,11 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
         let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
+        if is_dated_heading(scene, clause, &gist) {
+            self.heading = gist.whens.iter().map(|(when, _)| *when).collect();
+            self.current = None;
+            return;
+        }
         let Some(current) = self.current.filter(|_| !colon) else {
             self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
             self.pending.use_ = gist.use_.filter(|_| clause.verb.is_some_and(|verb| verb.act == Act::Water));
@@ -213,6 +218,18 @@ fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
         || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
         || text.time(next).is_some()
         || text.tokens[next].name.is_some()
+}
+
+/// `Levels today:`, `Garden log, Sunday` on a line of its own: a day over what follows.
+fn is_dated_heading(scene: &Scene<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &scene.text;
+    let headed = text.word(clause.to) == ":" || text.word(clause.to) == "\n";
+    headed
+        && clause.verb.is_none()
+        && gist.whens.iter().any(|(when, _)| when.is_moment())
+        && gist.bins.is_empty()
+        && gist.plots.is_empty()
+        && gist.lots.is_empty()
 }
 
 /// Whether a clause names nothing but bins, times and amounts: it may stand before its sentence.

@@ -35,15 +35,19 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     {
         return Some(text.words(first, last + 1));
     }
+    let dated = |at: usize| {
+        scene.pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
+    };
     let ends = |at: usize| {
         text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then, Mark::Down, Mark::Where])
             || text.is_stop(at)
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
-            || scene.pieces.iter().any(|piece| piece.from == at && matches!(piece.kind, PieceKind::When(_)))
+            || dated(at)
     };
     let mut from = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::With));
     while from < clause.to
+        && !dated(from)
         && (text.has_any(from, &[Mark::The, Mark::A, Mark::Of, Mark::New, Mark::All, Mark::Up])
             || text.is_vague(from)
             || text.is(from, Cue::BeforeCrop)
@@ -77,11 +81,20 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
 fn before_verb(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let text = &scene.text;
     let verb = clause.verb?;
-    let got = scene
-        .clauses
+    let clauses = &scene.clauses;
+    let got = clauses
         .iter()
         .find(|other| other.to == clause.from && other.verb.is_some_and(|verb| verb.act == Act::Get));
-    let from = got.map_or(clause.from, |got| got.verb.map_or(got.from, |verb| verb.at + 1));
+    // `broad beans, planted this morning`
+    let named = clauses.iter().find(|other| {
+        let led = clause.joint == Joint::Pause && verb.at == clause.from && other.to + 1 == clause.from;
+        led && other.verb.is_none() && !other.stance.negated
+    });
+    let from = match (got, named) {
+        (Some(got), _) => got.verb.map_or(got.from, |verb| verb.at + 1),
+        (None, Some(named)) => named.from,
+        (None, None) => clause.from,
+    };
     let grows = |at: &usize| text.senses(*at).iter().any(|sense| matches!(sense, Sense::Food(_)));
     let passive = got.is_some() || text.has_any(verb.at.wrapping_sub(1), &[Mark::Be, Mark::Have]);
     // A capital may begin a person's name.

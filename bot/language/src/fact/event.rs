@@ -15,6 +15,8 @@ pub(crate) struct Event {
     pub(crate) bins: Vec<BinRef>,
     pub(crate) plots: Vec<usize>,
     pub(crate) whens: Vec<When>,
+    /// Times of the heading that it stands under.
+    pub(crate) heading: Vec<When>,
     pub(crate) use_: Option<Use>,
     /// Slots that need no more work: what was seen, names, values.
     pub(crate) slots: Slots,
@@ -43,6 +45,7 @@ impl Event {
             bins: Vec::new(),
             plots: Vec::new(),
             whens: Vec::new(),
+            heading: Vec::new(),
             use_: None,
             slots: Slots::default(),
             vague: false,

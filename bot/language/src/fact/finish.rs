@@ -6,6 +6,7 @@ use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
 
+use super::retold::join_retold;
 use super::{Event, Told, portion};
 
 /// Turns events into facts.
@@ -57,6 +58,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         }
     }
     told.facts.dedup();
+    told.facts = join_retold(told.facts);
     told
 }
 
@@ -97,7 +99,9 @@ fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     }
     let ahead = |when: &When| matches!(when.span, Some((_, Toward::Ahead)));
     let placed = event.whens.iter().any(|when| when.is_moment() && when.flag.is_none());
-    let now = |when: &When| placed && when.flag == Some(Flag::Now);
+    // `sometime yesterday` is placed by the day.
+    let vague = |when: &When| matches!(when.flag, Some(Flag::Now | Flag::Vague));
+    let now = |when: &When| placed && vague(when);
     let past = event.whens.iter().any(|when| when.is_moment() && !ahead(when));
     event
         .whens

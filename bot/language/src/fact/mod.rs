@@ -12,6 +12,7 @@ mod liquid;
 mod open;
 mod place;
 mod portion;
+mod retold;
 mod share;
 mod spread;
 mod symptom;
@@ -21,6 +22,7 @@ use crate::clause::{Clause, Gist, Joint};
 use crate::lexicon::Matter;
 use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
+use crate::time::When;
 
 pub(crate) use attach::is_heading;
 use attach::join_lot;
@@ -46,6 +48,7 @@ pub(crate) fn facts(scene: &Scene<'_>) -> Told {
         pending: Gist::default(),
         pending_in: None,
         set_aside: false,
+        heading: Vec::new(),
         taken_to: 0,
     };
     for index in 0..scene.clauses.len() {
@@ -71,6 +74,8 @@ pub(crate) struct Builder<'s, 'm> {
     /// The sentence that the pending gist stands in; `None` where it is but a bin or a time, as in a heading.
     pending_in: Option<usize>,
     set_aside: bool,
+    /// Times of the heading that the clauses stand under: `Sunday: ...`
+    heading: Vec<When>,
     /// The token up to which a rule for whole sentences has taken the message.
     pub(crate) taken_to: usize,
 }
@@ -145,6 +150,7 @@ impl Builder<'_, '_> {
             event.bins = std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
             event.trade |= !event.bins.is_empty();
         }
+        event.heading.clone_from(&self.heading);
         let before = std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when);
         event.whens.splice(0..0, before);
         if event.plots.is_empty() {

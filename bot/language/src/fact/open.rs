@@ -21,7 +21,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     let kind = clause.verb.and_then(|verb| by_verb(builder, clause, gist, verb.act));
     if let Some(kind) = kind {
-        let more = found::states(builder, index, Some(kind));
+        found::states(builder, index, Some(kind));
         // `lost the batch in little, had to trash it`
         let once = kind == FactKind::Discarded
             && builder.just(kind)
@@ -45,7 +45,6 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         }) {
             builder.check(index, slots);
         }
-        let _ = more;
         return true;
     }
     if lid_stays_on(builder, clause, gist) {

@@ -151,7 +151,9 @@ fn seen_in_passing(scene: &Scene<'_>, events: &mut [Event]) {
 fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let last = |to: usize| to >= text.tokens.len() || !text.has_any(to, &[Mark::Of, Mark::In]);
-    let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && last(at + 2);
+    // `on top of it`
+    let of_it = |to: usize| text.has(to, Mark::Of) && text.has(to + 1, Mark::It);
+    let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && (last(at + 2) || of_it(at + 2));
     let it = text.is(at, Cue::Over) && text.has(at + 1, Mark::It);
     top || it || text.is(at, Cue::OnTop)
 }
@@ -230,6 +232,7 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
 /// Times: within a sentence, one at its opening or its end covers every event in it.
 fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     same_day(events);
+    under_heading(events);
     for i in 0..events.len() {
         if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
             continue;
@@ -255,13 +258,27 @@ fn same_day(events: &mut [Event]) {
         let before = &events[i - 1];
         let day =
             before.whens.iter().find_map(|when| when.date).filter(|_| before.sentence == events[i].sentence);
-        let of_day = |when: &When| {
-            when.date.is_none() && when.part.is_some_and(|part| !part.today) && when.span.is_none()
-        };
         if let (Some(day), [when]) = (day, &mut events[i].whens[..])
             && of_day(when)
         {
             when.date = Some(day);
+        }
+    }
+}
+
+/// `morning`, of a day that is told elsewhere.
+fn of_day(when: &When) -> bool {
+    when.date.is_none() && when.part.is_some_and(|part| !part.today) && when.span.is_none()
+}
+
+/// `Yesterday: 2 litres in the morning, 1 l`: the day of the heading, where an event has none.
+fn under_heading(events: &mut [Event]) {
+    for event in events.iter_mut().filter(|event| !event.elsewhere) {
+        let day = event.heading.iter().find_map(|when| when.date);
+        match &mut event.whens[..] {
+            [] => event.whens.clone_from(&event.heading),
+            [when] if day.is_some() && of_day(when) => when.date = day,
+            _ => {}
         }
     }
 }
@@ -303,6 +320,7 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
                     Mark::I,
                 ],
             )
+            || text.is(at, Cue::OpensSpeech)
             || !text.tokens[at].is_word()
     };
     let bin = |at: usize| {

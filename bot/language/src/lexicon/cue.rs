@@ -198,6 +198,7 @@ cues! {
     Make = "make",
     Making = "making",
     Me = "me",
+    Mends = "mends",
     Must = "must",
     My = "my",
     NamesItself = "names_itself",
@@ -298,6 +299,7 @@ cues! {
     ShareFull = "share_full",
     Soil = "soil",
     Stands = "stands",
+    Tells = "tells",
     Them = "them",
     ThisComing = "this_coming",
     Toward = "toward",
@@ -307,6 +309,7 @@ cues! {
     Way = "way",
     WayFull = "way_full",
     Whens = "whens",
+    Whether = "whether",
     Your = "your",
     // fact.tsv
     Acidity = "acidity",

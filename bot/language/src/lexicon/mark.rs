@@ -116,6 +116,7 @@ marks! {
     Why = "why",
     Will = "will",
     With = "with",
+    Wonder = "wonder",
     Worry = "worry",
     Worth = "worth",
     Yes = "yes",

@@ -145,7 +145,7 @@ impl Around {
 /// `is`, `smells`, `holds`, a level after it.
 fn is_subject(text: &Text<'_>, at: usize) -> bool {
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
-    text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can])
+    text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can, Mark::Will])
         || text.has(at + 1, Mark::How) && at + 3 >= text.tokens.len()
         || text.is(at + 1, Cue::SubjectVerb)
         || text.is(at + 1, Cue::Needs)
