@@ -8,6 +8,7 @@ use crate::explain::{Applied, Trace};
 use crate::lexicon::{Mark, english};
 use crate::message::Message;
 use crate::name::{self, Names};
+use crate::repair::repair;
 use crate::text::{self, Text};
 use crate::time::Zoned;
 
@@ -31,6 +32,7 @@ impl<'m> Scene<'m> {
         text::annotate(&mut text, &names, lexicon);
         name::settle(&mut text, &names);
         let measures = Measures::of(message);
+        repair(&mut text, measures);
         let pieces = clause::pieces(&text, measures);
         let clauses = clause::split(&text, &pieces, message.direct);
         let gists = clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();

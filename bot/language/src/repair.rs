@@ -1,0 +1,142 @@
+//! What a writer takes back within a message: `2 litres no wait 3 litres` tells of three litres, `in blue I mean green` of green.
+//!
+//! The later thing takes the place of the earlier one of its kind before anything else is made of the message.
+
+use crate::amount::{AmountSize, Measures};
+use crate::clause::{Piece, PieceKind, pieces};
+use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::name::NameKind;
+use crate::number;
+use crate::text::Text;
+
+/// Nobody takes back more often in one message.
+const MOST: usize = 4;
+
+/// Puts the later things in the place of those that were taken back.
+pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
+    for _ in 0..MOST {
+        if !(1..text.tokens.len()).any(|at| takes_back(text, at)) || !repair_one(text, measures) {
+            return;
+        }
+    }
+}
+
+/// The words between what is taken back and what is meant.
+struct Turn {
+    from: usize,
+    to: usize,
+    /// More than a lone `no`: what was told may stand further back.
+    strong: bool,
+}
+
+fn repair_one(text: &mut Text<'_>, measures: Measures<'_>) -> bool {
+    let pieces = pieces(text, measures);
+    let mut at = 1;
+    while at < text.tokens.len() {
+        let Some(turn) = turn(text, at) else {
+            at += 1;
+            continue;
+        };
+        let new = pieces.iter().find(|piece| piece.from == turn.to);
+        let old = new.and_then(|new| old(text, &pieces, &turn, new));
+        if let (Some(new), Some(old)) = (new, old) {
+            replace(text, old, &turn, new);
+            return true;
+        }
+        at = turn.to.max(at + 1);
+    }
+    false
+}
+
+/// Whether a token takes back what was said before it.
+fn takes_back(text: &Text<'_>, at: usize) -> bool {
+    text.has_any(at, &[Mark::Sorry, Mark::Instead])
+        || text.is(at, Cue::No)
+        || text.is(at, Cue::Nope)
+        || text.is_act(at, Act::Mean)
+        || text.is_act(at, Act::Undo) && text.is(at + 1, Cue::That)
+}
+
+/// The turn that begins at a token: its words, the pauses around it, and what leads to the thing that is meant.
+fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
+    let opens = takes_back(text, at) || text.has(at, Mark::I) && text.is_act(at + 1, Act::Mean);
+    if !opens || text.has(at - 1, Mark::But) {
+        return None;
+    }
+    let leads = |at: usize| {
+        text.is_pause(at)
+            || text.has_any(at, &[Mark::I, Mark::It, Mark::Be, Mark::About, Mark::The, Mark::In, Mark::From])
+            || text.is(at, Cue::That)
+    };
+    let mut to = at;
+    let mut signs = 0;
+    let mut weak = true;
+    while to < text.tokens.len() && (takes_back(text, to) || leads(to) && text.tokens[to].name.is_none()) {
+        if takes_back(text, to) {
+            signs += 1;
+            weak &= text.is(to, Cue::No) || text.is(to, Cue::Nope) || text.is(to, Cue::Actually);
+        }
+        to += 1;
+    }
+    let mut from = at;
+    while from > 1 && text.is_pause(from - 1) {
+        from -= 1;
+    }
+    Some(Turn { from, to, strong: signs > 1 || !weak })
+}
+
+/// The earlier thing of the same kind as `new`.
+fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Option<&'p Piece> {
+    let old = pieces.iter().rev().find(|old| old.to <= turn.from && is_alike(text, old, new))?;
+    let adjacent = old.to == turn.from;
+    let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
+    let denied = text.has_any(old.from.wrapping_sub(1), &[Mark::Not, Mark::Instead]);
+    let ended = (old.to..turn.from).any(|at| text.is_word(at, "\n") || text.is_word(at, "?"));
+    ((adjacent || far) && !denied && !ended).then_some(old)
+}
+
+fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
+    use PieceKind::{Amount, Count, Length, Level, Temperature, When, Word};
+    match (old.kind, new.kind) {
+        (Amount(old), Amount(new)) => is_mass(old.size) == is_mass(new.size),
+        // `2 litres, no 3`
+        (Amount(_), Count(_)) => new.to >= text.tokens.len() || text.is_stop(new.to),
+        (Length(_), Length(_)) | (Level(_), Level(_)) | (Temperature(_), Temperature(_)) => true,
+        (When(old), When(new)) => old.is_moment() && new.is_moment(),
+        (Word, Word) => {
+            let bin = |at: usize| text.name(at, NameKind::Bin);
+            match (bin(old.from), bin(new.from)) {
+                (Some(old), Some(new)) => old.index != new.index,
+                _ => is_food(text, old.from) && is_food(text, new.from),
+            }
+        }
+        _ => false,
+    }
+}
+
+fn is_mass(size: AmountSize) -> bool {
+    matches!(size, AmountSize::Grams(_) | AmountSize::Ounces(..))
+}
+
+fn is_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)))
+}
+
+fn replace(text: &mut Text<'_>, old: &Piece, turn: &Turn, new: &Piece) {
+    // `2 litres, no 3`: the unit stays.
+    let kept = match (old.kind, new.kind) {
+        (PieceKind::Amount(_), PieceKind::Count(_)) => {
+            number::read(text, old.from).map_or(old.to, |number| number.next)
+        }
+        _ => old.to,
+    };
+    let tokens = &text.tokens;
+    let mut out = tokens[..old.from].to_vec();
+    out.extend_from_slice(&tokens[new.from..new.to]);
+    if let Some(first) = out.get_mut(old.from) {
+        first.glued = false;
+    }
+    out.extend_from_slice(&tokens[kept..turn.from.max(kept)]);
+    out.extend_from_slice(&tokens[new.to..]);
+    text.tokens = out;
+}
