@@ -78,7 +78,10 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     };
     // `last night's leftovers` were put in later.
     let owner = |to: usize| {
-        text.is(to, Cue::TailS) || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
+        // `today's entries:` is of today.
+        let heading = (to + 1..to + 4).any(|at| text.is_word(at, ":") || text.is_word(at, "\n"));
+        text.is(to, Cue::TailS) && !heading
+            || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
     };
     let time =
         || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));

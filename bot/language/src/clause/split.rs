@@ -42,6 +42,7 @@ impl Splitter<'_, '_> {
             return;
         }
         match text.kind(at) {
+            Some(Kind::Stop(Stop::Pause)) if self.heads_its_list(at) => return,
             Some(Kind::Stop(Stop::Pause)) => return self.close(at, Joint::Pause, at + 1),
             Some(Kind::Stop(stop)) => {
                 if text.word(at) == "."
@@ -106,6 +107,12 @@ impl Splitter<'_, '_> {
             }
             Some(_) => {}
         }
+    }
+
+    /// `bought: 2 kg of bran`: the colon parts nothing.
+    fn heads_its_list(&self, at: usize) -> bool {
+        let past = |verb: Verb| verb.at + 1 == at && verb.at == self.from && verb.forms.has(Forms::PAST);
+        self.text.is_word(at, ":") && self.verb.is_some_and(past) && at + 1 < self.text.tokens.len()
     }
 
     /// `3 l of onions and carrots went in`: one lot, of which nothing is said before its last food.

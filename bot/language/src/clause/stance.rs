@@ -51,11 +51,13 @@ impl Stance {
 pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>, direct: bool) -> Stance {
     let mut stance = Stance::default();
     let limit = verb.map_or(to, |verb| verb.at);
+    let mut aside = false;
     for at in from..to {
         if text.time(at) == Some(TimeWord::Old) {
             stance.story = true;
         }
-        if at >= limit {
+        aside |= at > from && is_aside(text, at);
+        if at >= limit || aside && verb.is_none() {
             continue;
         }
         // `not much left` tells of a little.
@@ -112,6 +114,14 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
                 && stance.subject == Subject::Other;
     }
     stance
+}
+
+/// `down the toilet before anyone could complain`: a reason or an outcome, with a subject of its own.
+fn is_aside(text: &Text<'_>, at: usize) -> bool {
+    let led = at + 1 + usize::from(text.is(at + 1, Cue::That));
+    text.is(at, Cue::Aside)
+        && (text.has_any(led, &[Mark::I, Mark::You, Mark::Other, Mark::Someone, Mark::The, Mark::It])
+            || text.is(led, Cue::Anybody))
 }
 
 /// Verbs whose present tells what is.

@@ -159,6 +159,11 @@ fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
         if i > 0 && word.as_bytes()[0].is_ascii_digit() && text.is(next, Cue::NumberSign) {
             next += 1;
         }
+        // `12A`, and not `12 a`
+        let lettered = i > 0 && word.len() == 1 && words[i - 1].bytes().all(|b| b.is_ascii_digit());
+        if lettered && !text.tokens.get(next).is_some_and(|token| token.glued) {
+            return None;
+        }
         let last = i + 1 == words.len();
         // `bins 1 and 2`
         let plural = i == 0 && words.len() > 1 && text.word(next).strip_suffix('s') == Some(word);

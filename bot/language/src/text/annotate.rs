@@ -18,9 +18,10 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
             .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
-            // `a litre of yoghurt` smells of nothing.
+            // `a litre of yoghurt`, `a splash of vinegar` smells of nothing.
             .filter(|(senses, _)| {
-                !(is_measured(&out) && senses.iter().any(|s| matches!(s, Sense::Smell(_))))
+                let smell = senses.iter().any(|sense| matches!(sense, Sense::Smell(_)));
+                !(smell && text.is(at, Cue::Of)) || is_smelt(&out)
             });
         let mut token = text.tokens[at].clone();
         let length = match (called, phrase) {
@@ -30,8 +31,9 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
             }
             (Some((name, length)), None) => {
                 token.name = Some(name);
+                // A bin called `12A` is no number.
                 if length > 1 {
-                    token.senses = Senses::NONE;
+                    (token.senses, token.kind) = (Senses::NONE, Kind::Word);
                 }
                 length
             }
@@ -51,10 +53,10 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     without_opening(text);
 }
 
-/// Whether what stands before is a unit or a kitchen measure.
-fn is_measured(before: &[Token]) -> bool {
-    let measures = |sense: &Sense| matches!(sense, Sense::Unit(_) | Sense::Kitchen(..));
-    before.last().is_some_and(|token| token.senses.iter().any(measures))
+/// Whether a smell is spoken of right before.
+fn is_smelt(before: &[Token]) -> bool {
+    let smells = |sense: &Sense| matches!(sense, Sense::SmellNoun | Sense::Verb(Act::Smell, _));
+    before.iter().rev().take(4).any(|token| token.senses.iter().any(smells))
 }
 
 /// Words of courtesy that say something of their own as well.

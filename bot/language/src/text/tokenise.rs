@@ -104,6 +104,11 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     {
         return end;
     }
+    // `2 litres / 30 ml bran`: a slash with room around it parts what is listed.
+    let apart = |c: Option<char>| c.is_some_and(char::is_whitespace);
+    if c == '/' && apart(text.typed[..at].chars().next_back()) && apart(text.typed[end..].chars().next()) {
+        return push(text, at, end, Kind::Stop(Stop::Pause));
+    }
     let kind = match c {
         '.' | '!' | '…' => Kind::Stop(Stop::Full),
         '?' => Kind::Stop(Stop::Question),
