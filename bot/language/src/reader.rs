@@ -1,6 +1,6 @@
 //! Puts a reading together: facts, wishes, answers and questions; and where nothing came of a message, why.
 
-use crate::answers::{answer, presence};
+use crate::answers::{answer, opens_with_delay, presence};
 use crate::ask::{Asked, asks};
 use crate::clause::Subject;
 use crate::explain::{self, Applied};
@@ -29,7 +29,7 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     let told = facts(scene);
     let asked = asks(scene);
     let presence: Vec<Fact> = presence(scene).into_iter().map(|(fact, _)| fact).collect();
-    let tells = !told.facts.is_empty() || told.unclear.is_some();
+    let tells = !told.facts.is_empty() || told.unclear.is_some() && !opens_with_delay(scene);
     let sets = |fact: &Fact| matches!(fact.kind, FactKind::MeasureSet | FactKind::BinSet | FactKind::PlotSet);
     if presence.is_empty()
         && asked.asks.is_empty()

@@ -11,6 +11,7 @@ use crate::scene::Scene;
 use crate::time::{Direction, Placed, When};
 
 pub(crate) use presence::presence;
+pub(crate) use put_off::opens_with_delay;
 
 /// A fact without slots.
 pub(crate) fn plain(kind: FactKind) -> Fact {

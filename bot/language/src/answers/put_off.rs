@@ -3,7 +3,7 @@
 use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
-use crate::time::{Date, Direction, Placed, When, span};
+use crate::time::{Date, Direction, Flag, Placed, When, span};
 
 use super::plain;
 
@@ -51,6 +51,22 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     Some(plain(FactKind::Later))
 }
 
+/// `in 45 min, hands are full`, `gimme 20 minutes, stuck in a meeting`: what follows the answer is but its reason.
+pub(crate) fn opens_with_delay(scene: &Scene<'_>) -> bool {
+    let Some((clause, gist)) =
+        scene.clauses.iter().zip(&scene.gists).find(|(clause, _)| clause.to > clause.from)
+    else {
+        return false;
+    };
+    let text = &scene.text;
+    let minutes = |when: &When| matches!(scene.zoned.place(when, Direction::Future), Placed::Minutes(_));
+    let begged =
+        text.is(clause.from, Cue::GiveMe) && (clause.from..clause.to).any(|at| span(text, at).is_some());
+    scene.message.reply_to.is_some()
+        && gist.lots.is_empty()
+        && (begged || clause.verb.is_none() && gist.whens.iter().any(|(when, _)| minutes(when)))
+}
+
 /// A time after today, or so many minutes from now; `not today, skip` names none.
 fn lies_ahead(scene: &Scene<'_>, when: &When) -> bool {
     match scene.zoned.place(&When { bound: None, ..*when }, Direction::Future) {
@@ -66,7 +82,10 @@ fn lies_ahead(scene: &Scene<'_>, when: &When) -> bool {
 /// Until when, or for how many minutes.
 fn when(scene: &Scene<'_>) -> Option<Slots> {
     let mut slots = Slots::default();
-    let told = scene.gists.iter().flat_map(|gist| &gist.whens).map(|(when, _)| When { bound: None, ..*when });
+    // `slammed right now, in 45 minutes`
+    let ahead = |when: &&(When, usize)| when.0.flag != Some(Flag::Now);
+    let told = scene.gists.iter().flat_map(|gist| &gist.whens).filter(ahead);
+    let told = told.map(|(when, _)| When { bound: None, ..*when });
     if let Some(when) = told.reduce(|a, b| a.and(b).unwrap_or(a)) {
         // `can't today` tells when not.
         let not = (0..scene.text.tokens.len()).any(|at| scene.text.has_any(at, &[Mark::Not, Mark::No]));

@@ -76,6 +76,20 @@ pub(crate) fn asked_indirectly(text: &Text<'_>, from: usize, to: usize) -> Optio
     (led..to.min(led + 3)).find(|at| !filler(*at)).filter(|at| asks(*at) && !later(*at) && at + 1 < to)
 }
 
+/// `..., which I did on Sunday`, `..., where the paint used to live`: more about what was just named.
+fn is_relative(text: &Text<'_>, at: usize) -> bool {
+    let told = text.has_any(at + 1, &[Mark::I, Mark::The, Mark::It, Mark::Other, Mark::Someone])
+        || text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::PAST))
+        || text.has(at, Mark::Which) && text.has(at + 1, Mark::Be)
+        || text.is(at, Cue::Who) && text.time(at + 1).is_some();
+    at > 0 && text.is_pause(at - 1) && text.has_any(at, &[Mark::Which, Mark::Who, Mark::Where]) && told
+}
+
+/// `where:`, `when:`: the name of what is told next.
+pub(crate) fn is_label(text: &Text<'_>, from: usize, to: usize) -> bool {
+    text.is_word(to, ":") && to == from + 1 && text.is(from, Cue::Label) && text.tokens[from].name.is_none()
+}
+
 /// Whether a clause begins as questions do: `how much`, `is blue`, `can I`.
 pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bool) -> bool {
     let skipped = [
@@ -98,7 +112,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     {
         at += 1;
     }
-    if at >= to {
+    if at >= to || is_label(text, from, to) {
         return false;
     }
     if asks_at_its_end(text, at, to) || asked_indirectly(text, at, to).is_some() {
@@ -110,6 +124,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status],
     ) {
         return true;
+    }
+    if !marked && is_relative(text, at) {
+        return false;
     }
     if text.has_any(at, &[Mark::What, Mark::Where, Mark::Who, Mark::How, Mark::Which]) {
         return !text.has_any(at + 1, &[Mark::A]) || marked;

@@ -8,7 +8,7 @@ mod split;
 mod stance;
 mod verb;
 
-pub(crate) use asking::{asked_indirectly, opens_question};
+pub(crate) use asking::{asked_indirectly, is_label, opens_question};
 pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist};
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;

@@ -1,7 +1,7 @@
 //! Pieces: measured things, times and levels as units, all else word by word.
 
 use crate::amount::{self, Amount, Measured, Measures};
-use crate::lexicon::{Cue, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::number;
 use crate::text::{Kind, Text};
@@ -122,7 +122,9 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
     let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0 || soil)
         || text.is(at + 1, Cue::About);
     // `drained green at 7.15`
-    let done = text.verb(at.wrapping_sub(2)).is_some();
+    let done = (0..at).rev().take_while(|before| !text.is_stop(*before)).any(|before| {
+        text.verb(before).is_some_and(|(act, forms)| act != Act::Read && forms.has(Forms::PAST))
+    });
     text.is(at, Cue::At)
         && place
         && !done

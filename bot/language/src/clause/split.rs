@@ -1,6 +1,6 @@
 //! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::text::{Kind, Stop, Text};
 
 use super::asking::{asked_indirectly, mark_questions};
@@ -109,10 +109,16 @@ impl Splitter<'_, '_> {
         }
     }
 
-    /// `bought: 2 kg of bran`: the colon parts nothing.
+    /// `bought: 2 kg of bran`, `mould: white`: the colon parts nothing.
     fn heads_its_list(&self, at: usize) -> bool {
         let past = |verb: Verb| verb.at + 1 == at && verb.at == self.from && verb.forms.has(Forms::PAST);
-        self.text.is_word(at, ":") && self.verb.is_some_and(past) && at + 1 < self.text.tokens.len()
+        let seen = self.text.senses(self.from).iter().any(|sense| {
+            matches!(sense, Sense::SmellNoun | Sense::MouldNoun | Sense::Pests | Sense::Matter(Matter::Lid))
+        });
+        let alone = self.from + 1 == at && self.text.tokens[self.from].name.is_none();
+        self.text.is_word(at, ":")
+            && (self.verb.is_some_and(past) || seen && alone)
+            && at + 1 < self.text.tokens.len()
     }
 
     /// `3 l of onions and carrots went in`: one lot, of which nothing is said before its last food.

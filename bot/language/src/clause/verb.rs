@@ -67,6 +67,10 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if means_a_thing(text, start, at, act, forms) {
         return None;
     }
+    // `sealed it with tape`
+    if forms.has(Forms::BASE) && at == start && text.has(at.wrapping_sub(1), Mark::With) {
+        return None;
+    }
     let before = at.checked_sub(1).filter(|before| *before >= start);
     let past = forms.has(Forms::PAST) || forms.has(Forms::PARTICIPLE);
     // `blue is clean`, `the lid is open`: how it is, not what was done.

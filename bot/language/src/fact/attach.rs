@@ -4,6 +4,7 @@ use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
+use crate::text::Kind;
 
 use super::{Builder, Event};
 
@@ -66,7 +67,8 @@ impl Builder<'_, '_> {
         let (scene, text) = (self.scene, &self.scene.text);
         let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
         if is_dated_heading(scene, clause, &gist) {
-            self.heading = gist.whens.iter().map(|(when, _)| *when).collect();
+            let pending = std::mem::take(&mut self.pending.whens);
+            self.heading = pending.iter().chain(&gist.whens).map(|(when, _)| *when).collect();
             self.current = None;
             return;
         }
@@ -113,6 +115,7 @@ impl Builder<'_, '_> {
                 && (clause.from..clause.to).all(|at| {
                     text.time(at).is_some()
                         || text.digits(at).is_some()
+                        || matches!(text.kind(at), Some(Kind::Pair(..) | Kind::Date(..) | Kind::Ordinal(_)))
                         || text.senses(at).is_empty()
                         || text.has_any(at, &[Mark::In, Mark::The, Mark::About])
                 });
@@ -157,7 +160,8 @@ impl Builder<'_, '_> {
             }
         }
         let bracketed = clause.from > 0 && text.word(clause.from - 1) == "(";
-        if let Some(each) = gist.lots.iter().find(|lot| lot.each && lot.amount.is_some()).cloned() {
+        let of_each = |lot: &&Lot| lot.each && lot.amount.is_some() && lot.bins.is_empty();
+        if let Some(each) = gist.lots.iter().find(of_each).cloned() {
             let kind = event.kind;
             for other in self
                 .events

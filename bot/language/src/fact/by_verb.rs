@@ -27,7 +27,18 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     if matches!(act, Act::Seal | Act::Drain | Act::Clean) && is_done_to_the_house(builder, clause) {
         return None;
     }
+    let word = clause.verb.map_or(0, |verb| verb.at);
     match act {
+        // `that brings green to two thirds full`
+        _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
+        // `that gives us about 3 kg of bran`
+        Act::Give if bran && amount && text.is(word + 1, Cue::GaveUs) => Some(FactKind::StarterStock),
+        // `green got a good wash`
+        Act::Get | Act::Give
+            if !amount && (clause.from..clause.to).any(|at| at > word && text.is_act(at, Act::Clean)) =>
+        {
+            Some(FactKind::Cleaned)
+        }
         Act::Add | Act::Move | Act::Set | Act::Go | Act::Take | Act::Pour | Act::Finish
             if moved_to_soil(builder, clause, gist) =>
         {
@@ -51,7 +62,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Add
             if out
-                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Throws)
+                && text.is(word, Cue::Throws)
                 && !amount
                 && !after_drain
                 && (bin || thrown_whole(builder, clause)) =>
@@ -99,9 +110,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
         Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
         Act::Add if !amount && !bran && moves_it(builder, clause, gist) => None,
-        Act::Give if (clause.from..clause.to).any(|at| text.is_act(at, Act::Clean)) => {
-            Some(FactKind::Cleaned)
-        }
         // `covered it with soil` adds nothing.
         Act::Sprinkle if !(amount || bran || gist.vague || gist.count.is_some()) => None,
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
@@ -153,7 +161,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Bury
             if gist.bins.is_empty()
                 && !has(Matter::Batch)
-                && (clause.verb.map_or(0, |verb| verb.at) + 1..clause.to).any(|at| text.is(at, Cue::Dug))
+                && (word + 1..clause.to).any(|at| text.is(at, Cue::Dug))
                 && !(clause.from..clause.to).any(|at| text.has(at, Mark::It)) =>
         {
             None
@@ -166,6 +174,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && (scene_has(builder, clause, &[Mark::Old]) || tells_of_breakage(builder, clause)) =>
         {
             Some(FactKind::BinGone)
+        }
+        // `blue: black mould. Discarded.`
+        Act::Discard if clause.to - clause.from == 1 && !builder.events.is_empty() => {
+            Some(FactKind::Discarded)
         }
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
@@ -182,18 +194,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
         Act::Buy if bran => Some(FactKind::StarterBought),
         // `bran came today, 2 kg`
-        Act::Get
-            if bran
-                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows)
-                && (amount || measured_after(builder, clause)) =>
-        {
+        Act::Get if bran && text.is(word, Cue::Flows) && (amount || measured_after(builder, clause)) => {
             Some(FactKind::StarterBought)
         }
         // `ordered bran, 3 kg came today`
         Act::Get
             if amount
                 && weighed(gist)
-                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows)
+                && text.is(word, Cue::Flows)
                 && builder.scene.clauses.iter().any(|other| {
                     other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran)
                 }) =>
@@ -202,25 +210,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         // `nothing came out of blue`
         Act::Get if bin && !amount && nothing_came(builder, clause) => Some(FactKind::Drained),
-        Act::Get
-            if amount
-                && !bran
-                && !weighed(gist)
-                && text.is(clause.verb.map_or(0, |verb| verb.at), Cue::Flows) =>
-        {
-            Some(FactKind::Drained)
-        }
+        Act::Get if amount && !bran && !weighed(gist) && text.is(word, Cue::Flows) => Some(FactKind::Drained),
         Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
         Act::Get | Act::Take
             if (amount || lots(Matter::Liquid)) && has_liquid_source(builder, clause, gist) =>
         {
             Some(FactKind::Drained)
         }
-        Act::Get
-            if bran
-                && amount
-                && gist.bins.first().is_some_and(|(_, at)| *at < clause.verb.map_or(0, |verb| verb.at)) =>
-        {
+        Act::Get if bran && amount && gist.bins.first().is_some_and(|(_, at)| *at < word) => {
             Some(FactKind::Scraps)
         }
         Act::Get

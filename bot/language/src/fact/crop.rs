@@ -45,7 +45,8 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || dated(at)
     };
-    let mut from = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::With));
+    let led = text.is(verb.at + 1, Cue::With) || text.is_word(verb.at + 1, ":");
+    let mut from = verb.at + 1 + usize::from(led);
     while from < clause.to
         && !dated(from)
         && (text.has_any(from, &[Mark::The, Mark::A, Mark::Of, Mark::New, Mark::All, Mark::Up])

@@ -18,7 +18,7 @@ mod spread;
 mod symptom;
 mod told;
 
-use crate::clause::{Clause, Gist, Joint};
+use crate::clause::{Clause, Gist, Joint, is_label};
 use crate::lexicon::Matter;
 use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
@@ -84,7 +84,8 @@ impl Builder<'_, '_> {
     fn take(&mut self, index: usize) {
         let scene = self.scene;
         let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
-        if clause.from < self.taken_to {
+        let label = self.current.is_some() && is_label(&scene.text, clause.from, clause.to);
+        if clause.from < self.taken_to || label {
             return;
         }
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {

@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeUnit};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Mould, Slots};
 use crate::time::{Toward, When};
@@ -20,6 +20,9 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     let kind = clause.verb.and_then(|verb| by_verb(builder, clause, gist, verb.act));
+    if kind == Some(FactKind::Scraps) && goes_on_into(builder, index) {
+        return false;
+    }
     if let Some(kind) = kind {
         found::states(builder, index, Some(kind));
         // `lost the batch in little, had to trash it`
@@ -93,6 +96,30 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     by_amount(builder, index)
+}
+
+/// `2 kg of quinces, all bruised, thrown into blue`, `... and the lot went in blue`: where the scraps told before went.
+fn goes_on_into(builder: &Builder<'_, '_>, index: usize) -> bool {
+    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
+    let text = &builder.scene.text;
+    let Some(event) = builder.current.map(|at| &builder.events[at]) else { return false };
+    let waits = event.kind == FactKind::Scraps
+        && event.sentence == clause.sentence
+        && event.bins.is_empty()
+        && event.lots.iter().any(|lot| lot.amount.is_some())
+        && event.lots.iter().all(|lot| lot.bins.is_empty());
+    let leads = |at: usize| {
+        text.has_any(at, &[Mark::And, Mark::The, Mark::All, Mark::It]) || text.is(at, Cue::WholeLot)
+    };
+    let nothing_new = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty())
+        && !gist.vague
+        && gist.count.is_none();
+    waits
+        && nothing_new
+        && gist.bins.len() == 1
+        && clause.verb.is_some_and(|verb| {
+            verb.forms.has(Forms::PAST.with(Forms::PARTICIPLE)) && (clause.from..verb.at).all(leads)
+        })
 }
 
 fn open_kind(builder: &mut Builder<'_, '_>, index: usize, kind: FactKind) {

@@ -13,6 +13,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     within_lots(events);
     for_each(events);
     referred(scene, events);
+    there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
     for event in events.iter_mut().filter(|event| wants_bin(event)) {
         if let Some(bin) = covering_bin.clone() {
@@ -51,7 +52,14 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         let of_full = events[i].kind == FactKind::Sealed
             && events[i - 1].sentence == events[i].sentence
             && events[i - 1].slots.fraction.is_some_and(|fraction| fraction >= 0.9);
-        let it = of_full || clause.verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It));
+        // `rinsed green and started a new batch in it`, `3 spoons of bran in there too`
+        let text = &scene.text;
+        let within = (clause.from..clause.to.saturating_sub(1)).any(|at| {
+            let of_it =
+                text.has(at + 1, Mark::It) || text.is(at + 1, Cue::Them) || text.is(at + 1, Cue::There);
+            text.is(at, Cue::Inside) && of_it
+        });
+        let it = of_full || within || clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It));
         if !it || !wants_bin(&events[i]) {
             continue;
         }
@@ -99,6 +107,19 @@ fn within_lots(events: &mut [Event]) {
                 event.bins = event.lots[only].bins.clone();
                 event.lots[only].bins.clear();
             }
+        }
+    }
+}
+
+/// `soil in the long bed was 12 so green got buried there`: the plot named last.
+fn there(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let clause = &scene.clauses[events[i].clauses.0];
+        let there = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::There));
+        let in_soil = matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
+        if there && in_soil && events[i].plots.is_empty() {
+            let named = events[..i].iter().rev().find_map(|event| event.plots.last().copied());
+            events[i].plots.extend(named);
         }
     }
 }
@@ -153,7 +174,9 @@ fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
     let last = |to: usize| to >= text.tokens.len() || !text.has_any(to, &[Mark::Of, Mark::In]);
     // `on top of it`
     let of_it = |to: usize| text.has(to, Mark::Of) && text.has(to + 1, Mark::It);
-    let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && (last(at + 2) || of_it(at + 2));
+    let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && (last(at + 2) || of_it(at + 2))
+        || text.is(at, Cue::OnTopOf) && text.has(at + 1, Mark::It)
+        || text.is(at, Cue::TopLayer) && of_it(at + 1);
     let it = text.is(at, Cue::Over) && text.has(at + 1, Mark::It);
     top || it || text.is(at, Cue::OnTop)
 }
@@ -321,6 +344,7 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
                 ],
             )
             || text.is(at, Cue::OpensSpeech)
+            || text.is(at, Cue::FirstThing)
             || !text.tokens[at].is_word()
     };
     let bin = |at: usize| {

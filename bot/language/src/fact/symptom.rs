@@ -70,6 +70,10 @@ fn is_of_bran(text: &Text<'_>, clause: &Clause) -> bool {
 
 /// Whether `no`, `not` or `without` stands right before.
 fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
+    // `bugs: none`
+    if text.is_word(at + 1, ":") && text.has(at + 2, Mark::No) {
+        return true;
+    }
     (from.max(at.saturating_sub(5))..at)
         .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.is(i, Cue::Forgot))
 }

@@ -2,6 +2,7 @@
 
 use crate::clause::{Clause, Gist, Subject};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
+use crate::name::NameKind;
 use crate::scene::Scene;
 use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
@@ -161,6 +162,11 @@ impl Builder<'_, '_> {
     fn happens_to_others(&self, clause: &Clause) -> bool {
         let text = &self.scene.text;
         let Some(verb) = clause.verb.filter(|verb| verb.forms.has(Forms::PARTICIPLE)) else { return false };
+        // `rhubarb was planted in the long bed`
+        let plot = (clause.from..clause.to).any(|at| text.name(at, NameKind::Plot).is_some());
+        if verb.act == Act::Plant && plot {
+            return false;
+        }
         let told = !matches!(verb.act, Act::Finish | Act::Go | Act::Get | Act::Run | Act::Set | Act::Say);
         let mut passive = verb.at;
         while passive > clause.from

@@ -4,7 +4,7 @@
 
 mod part;
 
-use crate::lexicon::{Act, Cue};
+use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -45,7 +45,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if !scene.message.direct || first != Some(index) || super::place::measure(builder, index) {
         return false;
     }
-    let (from, to) = (if index == 0 { 0 } else { scene.clauses[index].from }, end_of(scene, sentence));
+    let last = sentence + usize::from(names_it(scene, sentence + 1));
+    let (from, to) = (if index == 0 { 0 } else { scene.clauses[index].from }, end_of(scene, last));
     let Some(parts) = parts(scene, from, to) else { return false };
     let Some((kind, items)) = items(scene, &parts) else { return false };
     // `Bin: Bruno. 18 litres. No tap.`: more about the bin just named.
@@ -59,8 +60,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         event.bins.clear();
         event.plots.clear();
         event.vague = false;
-        event.clauses.1 =
-            scene.clauses.iter().rposition(|clause| clause.sentence == sentence).unwrap_or(index);
+        event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.sentence == last).unwrap_or(index);
         event.slots.capacity_ml = item.size;
         event.slots.area_m2 = item.area;
         event.slots.tap = item.tap;
@@ -68,6 +68,14 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     builder.taken_to = to;
     true
+}
+
+/// `We have a new bin! It's called Pearl.`: the name in a sentence of its own.
+fn names_it(scene: &Scene<'_>, sentence: usize) -> bool {
+    let text = &scene.text;
+    let Some(clause) = scene.clauses.iter().find(|clause| clause.sentence == sentence) else { return false };
+    let names = |at: usize| text.is_act(at, Act::Call) || text.is(at, Cue::Named);
+    text.has(clause.from, Mark::It) && (clause.from + 1..clause.to.min(clause.from + 4)).any(names)
 }
 
 fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {

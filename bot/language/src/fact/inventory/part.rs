@@ -6,6 +6,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
+use crate::text::{Kind, Stop};
 
 /// What a word or a measured thing does in the list.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,7 +94,19 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         PieceKind::Word | PieceKind::Count(_) => {}
         _ => return None,
     }
-    if text.is_pause(at) || text.is_sign(at, '-') {
+    // `(the children voted)`
+    if text.is_word(at, "(")
+        && !scene.pieces.iter().any(|piece| piece.from == at + 1 && piece.kind != PieceKind::Word)
+        && let Some(end) = (at + 1..to).find(|i| text.is_word(*i, ")"))
+        && !(at + 1..end).any(|i| {
+            noun(scene, i).is_some() || text.is_matter(i, Matter::Tap) || text.tokens[i].name.is_some()
+        })
+        && end > at + 2
+    {
+        return Some((Part::Break, end + 1));
+    }
+    let ends = text.kind(at) == Some(Kind::Stop(Stop::Full)) && text.has(at + 1, Mark::It);
+    if text.is_pause(at) || text.is_sign(at, '-') || ends {
         return Some((Part::Break, at + 1));
     }
     // `no tap on red`
@@ -283,6 +296,10 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
             || text.is(i, Cue::EndsName)
     };
     let end = (at..to).find(|i| ends(*i)).unwrap_or(to);
+    // `Brian's measuring`
+    if text.is(end, Cue::TailS) {
+        return None;
+    }
     let fits = (at..end).all(|i| given && text.tokens[i].is_word() || is_free(scene, i));
     (end > at && end - at <= 3 && fits).then(|| (text.words(at, end), end))
 }
