@@ -18,9 +18,12 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
         scene.text.is(at, Cue::LeftBehind)
             && scene.text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Other, Mark::Someone])
     };
-    if gists().count() > 0
-        && (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.0].to).any(left)
-    {
+    let of_the_house = event
+        .bins
+        .iter()
+        .chain(event.lots.iter().flat_map(|lot| &lot.bins))
+        .all(|bin| matches!(bin, crate::clause::BinRef::Known(index) if scene.named_after_place(*index)));
+    if of_the_house && (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.0].to).any(left) {
         return false;
     }
     let noun = has_bin_noun(scene, event);

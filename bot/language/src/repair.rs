@@ -60,7 +60,9 @@ fn takes_back(text: &Text<'_>, at: usize) -> bool {
 /// The turn that begins at a token: its words, the pauses around it, and what leads to the thing that is meant.
 fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
     let opens = takes_back(text, at) || text.has(at, Mark::I) && text.is_act(at + 1, Act::Mean);
-    if !opens || text.has(at - 1, Mark::But) {
+    // `I said green but I meant blue` corrects what was kept.
+    let before = at - 1 - usize::from(at > 1 && text.has(at - 1, Mark::I));
+    if !opens || text.has(before, Mark::But) {
         return None;
     }
     let leads = |at: usize| {

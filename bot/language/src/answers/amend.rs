@@ -33,9 +33,14 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             )
     });
     let dated = is_restated(scene);
+    let retracted = retracted(scene).is_some();
+    if let Some(fact) = crop_restated(scene) {
+        return Some(fact);
+    }
     let strong = dated
+        || retracted
         || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead) && !estimates(at));
-    if !(led || dated)
+    if !(led || dated || retracted)
         || verb.is_some_and(|_| !strong)
         || tells && !strong && !negates_value(scene) && !says_no(scene)
     {
@@ -73,18 +78,45 @@ fn is_restated(scene: &Scene<'_>) -> bool {
             || text.is_matter(at, Matter::Bin)
             || text.is_stop(at)
     };
-    let told = scene.pieces.iter().filter(|piece| piece.from >= at);
+    // `..., I read the scale wrong`
+    let excuse = (at..end)
+        .find(|i| (text.has(*i, Mark::I) || text.is_stop(*i)) && (*i..end).any(|i| text.is(i, Cue::Excuse)));
+    let told = scene.pieces.iter().filter(|piece| piece.from >= at && piece.to <= excuse.unwrap_or(end));
     let mut values = 0;
     for piece in told {
         match piece.kind {
             PieceKind::When(_) => values += 1,
-            PieceKind::Amount(_) if was => values += 1,
+            PieceKind::Amount(_) | PieceKind::Length(_) | PieceKind::Level(_) if was => values += 1,
             PieceKind::Word if was && text.name(piece.from, NameKind::Bin).is_some() => values += 1,
             PieceKind::Word if filler(piece.from) => {}
             _ => return false,
         }
     }
     values == 1
+}
+
+/// `I told you ten inches but it was fifteen`: the token before which what is told is the old value.
+fn retracted(scene: &Scene<'_>) -> Option<usize> {
+    let text = &scene.text;
+    let but = (1..text.tokens.len()).find(|at| text.has(*at, Mark::But))?;
+    let said = (0..but).any(|at| text.is(at, Cue::SaidBefore) && (0..at).any(|i| text.has(i, Mark::I)));
+    let was = (but + 1..text.tokens.len().min(but + 4))
+        .any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Mean) || text.is(at, Cue::ShouldBe));
+    (said && was).then_some(but)
+}
+
+/// `it was carrots I planted not beets`
+fn crop_restated(scene: &Scene<'_>) -> Option<Fact> {
+    let text = &scene.text;
+    let opens = text.has(0, Mark::It) && text.is(1, Cue::ShouldBe);
+    let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| verb.act == Act::Plant)?;
+    let to = (2..verb.at).find(|at| text.has(*at, Mark::I) || text.is(*at, Cue::That)).unwrap_or(verb.at);
+    let crop = text.words(2, to);
+    if !opens || crop.is_empty() || text.has(2, Mark::Not) {
+        return None;
+    }
+    scene.note("amended", 0, text.tokens.len());
+    Some(Fact { kind: FactKind::Amended, slots: Slots { crop: Some(crop), ..Slots::default() } })
 }
 
 fn corrects(scene: &Scene<'_>) -> bool {
@@ -132,7 +164,8 @@ fn negates_value(scene: &Scene<'_>) -> bool {
 /// The slots that change; what stands after `not` is the old value.
 fn changed(scene: &Scene<'_>) -> Option<Slots> {
     let mut slots = Slots::default();
-    let old = |at: usize| denied(scene, at);
+    let retracted = retracted(scene).unwrap_or(0);
+    let old = |at: usize| at < retracted || denied(scene, at);
     let mut count = None;
     let mut whole: Option<When> = None;
     for piece in &scene.pieces {

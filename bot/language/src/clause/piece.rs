@@ -60,7 +60,9 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if let Some(to) = ratio(text, at) {
         return Some((PieceKind::Word, to));
     }
-    if reads_degrees(text, at) {
+    // `sorry to everyone who wanted lunch`
+    let eaten = text.is(at, Cue::Meal) && text.is(at.wrapping_sub(1), Cue::BeforeMeal);
+    if reads_degrees(text, at) || eaten {
         return None;
     }
     // A bin called `sunset`

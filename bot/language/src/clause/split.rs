@@ -1,6 +1,7 @@
 //! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
 
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
 use super::asking::{asked_indirectly, mark_questions};
@@ -13,7 +14,14 @@ pub(crate) fn split(text: &Text<'_>, pieces: &[Piece], direct: bool) -> Vec<Clau
     let mut splitter =
         Splitter { text, out: Vec::new(), from: 0, joint: Joint::Sentence, sentence: 0, verb: None };
     let mut questions: Vec<usize> = Vec::new();
-    for piece in pieces {
+    for (index, piece) in pieces.iter().enumerate() {
+        // `green half full blue two thirds full`
+        let level =
+            |index: usize| pieces.get(index).is_some_and(|piece| matches!(piece.kind, PieceKind::Level(_)));
+        let bin = text.name(piece.from, NameKind::Bin).is_some();
+        if bin && level(index.wrapping_sub(1)) && level(index + 1) {
+            splitter.close(piece.from, Joint::Pause, piece.from);
+        }
         splitter.take(*piece, &mut questions);
     }
     splitter.close(text.tokens.len(), Joint::Sentence, text.tokens.len());

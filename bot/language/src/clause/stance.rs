@@ -50,14 +50,14 @@ impl Stance {
 /// Reads the stance of the clause in tokens `from..to`.
 pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>, direct: bool) -> Stance {
     let mut stance = Stance::default();
-    let limit = verb.map_or(to, |verb| verb.at);
-    let mut aside = false;
+    let aside = (from + 1..to).find(|at| is_aside(text, *at)).unwrap_or(to);
+    let verb = verb.filter(|verb| verb.at < aside);
+    let limit = verb.map_or(aside, |verb| verb.at);
     for at in from..to {
         if text.time(at) == Some(TimeWord::Old) {
             stance.story = true;
         }
-        aside |= at > from && is_aside(text, at);
-        if at >= limit || aside && verb.is_none() {
+        if at >= limit {
             continue;
         }
         // `not much left` tells of a little.

@@ -1,12 +1,13 @@
 //! What a clause without an event of its own adds to the one before it, or keeps for the next.
 
+use crate::amount::{Amount, AmountSize};
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 use crate::text::Kind;
 
-use super::{Builder, Event};
+use super::{Builder, Event, crop};
 
 impl Builder<'_, '_> {
     /// `drained kea on monday and blue on tuesday`, `last night and again this morning`: the same was done once more.
@@ -19,19 +20,26 @@ impl Builder<'_, '_> {
         let joined = clause.joint == Joint::And || told_on && known.counts();
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
         let timed = !gist.whens.is_empty() && !known.whens.is_empty();
-        let placed = kind == FactKind::Buried && !gist.plots.is_empty() && !known.plots.is_empty();
+        let in_soil = matches!(kind, FactKind::Buried | FactKind::Planted);
+        let placed = in_soil && !gist.plots.is_empty() && !known.plots.is_empty();
+        let grown = kind == FactKind::Planted && placed && (joined || clause.joint == Joint::Pause);
         let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
         let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
         let unit = known.lots.last().and_then(|lot| lot.amount);
         let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
             || joined && again && timed
-            || joined && own_bin && timed && counted.is_some() && unit.is_some();
+            || joined && own_bin && timed && counted.is_some() && unit.is_some()
+            || grown;
         if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
             return false;
         }
         let at = self.begin(kind, index);
         let event = &mut self.events[at];
         event.verbal = true;
+        if kind == FactKind::Planted {
+            event.slots.crop = crop::listed(self.scene, clause);
+            event.lots.clear();
+        }
         if let (Some((count, _)), Some(unit)) = (counted, unit) {
             event.count = None;
             let lot = Lot { amount: Some(unit.of_count(count)), ..Lot::default() };
@@ -71,6 +79,10 @@ impl Builder<'_, '_> {
             self.heading = pending.iter().chain(&gist.whens).map(|(when, _)| *when).collect();
             self.current = None;
             return;
+        }
+        if colon {
+            let alone = clause.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
+            self.under = gist.bins.first().filter(|_| alone).map(|(bin, _)| bin.clone());
         }
         let Some(current) = self.current.filter(|_| !colon) else {
             self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
@@ -186,6 +198,16 @@ impl Builder<'_, '_> {
             {
                 // `the caddy (about 4.5 l of peelings)`: the same lot, told better.
                 last.amount = lot.amount.take();
+            }
+            // `2 lb of trimmings, 1.5 l, in green`: the same lot, told both ways.
+            if bare
+                && event.kind == FactKind::Scraps
+                && let Some(last) = event.lots.last_mut()
+                && let Some(amount) = lot.amount
+                && last.also.is_none()
+                && last.amount.is_some_and(|known| is_mass(known) != is_mass(amount) && !amount.small)
+            {
+                last.also = lot.amount.take();
             }
             if lot.bins.is_empty() && lot.amount.is_some() && event.counts() && own_bins.len() == 1 {
                 lot.bins.clone_from(&own_bins);
@@ -303,7 +325,9 @@ pub(super) fn join_lot(lots: &mut Vec<Lot>, lot: Lot) {
 }
 
 fn dimension(lot: &Lot) -> bool {
-    lot.amount.is_some_and(|amount| {
-        matches!(amount.size, crate::amount::AmountSize::Grams(_) | crate::amount::AmountSize::Ounces(..))
-    })
+    lot.amount.is_some_and(is_mass)
+}
+
+fn is_mass(amount: Amount) -> bool {
+    matches!(amount.size, AmountSize::Grams(_) | AmountSize::Ounces(..))
 }

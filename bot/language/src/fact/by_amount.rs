@@ -167,7 +167,8 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
     let bran = is_bran(lot, current);
     match current {
         Some(FactKind::Scraps) => !bran,
-        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) => false,
+        // `150 ml of bran to green and 100 ml to blue`; 2 litres would be scraps.
+        Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) && !is_handful(lot) => false,
         Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
         Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
         Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
@@ -188,6 +189,13 @@ fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<Fac
 /// An amount of nothing in particular, too much for a spoon.
 fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
+}
+
+/// As much as people put on a layer of scraps, ml.
+const HANDFUL: f64 = 250.0;
+
+fn is_handful(lot: &Lot) -> bool {
+    lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Millilitres(ml) if ml <= HANDFUL))
 }
 
 /// Whether a lot is of bran; `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is.

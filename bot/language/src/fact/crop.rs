@@ -78,6 +78,16 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     if crop.is_empty() { before_verb(scene, clause) } else { Some(crop) }
 }
 
+/// `..., radishes in the long bed`: the words before the place.
+pub(super) fn listed(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
+    let text = &scene.text;
+    let from = (clause.from..clause.to)
+        .find(|at| !text.has_any(*at, &[Mark::The, Mark::A, Mark::And, Mark::Then]) && !text.is_stop(*at))?;
+    let to = (from..clause.to).find(|at| text.has(*at, Mark::In) || text.tokens[*at].name.is_some())?;
+    let crop = text.words(from, to);
+    (!crop.is_empty()).then_some(crop)
+}
+
 /// `kale planted in the long bed`, `the chives are planted`, `we got the garlic planted`
 fn before_verb(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let text = &scene.text;

@@ -17,6 +17,8 @@ pub(crate) struct Event {
     pub(crate) whens: Vec<When>,
     /// Times of the heading that it stands under.
     pub(crate) heading: Vec<When>,
+    /// The bin of the heading that it stands under.
+    pub(crate) under: Option<BinRef>,
     pub(crate) use_: Option<Use>,
     /// Slots that need no more work: what was seen, names, values.
     pub(crate) slots: Slots,
@@ -46,6 +48,7 @@ impl Event {
             plots: Vec::new(),
             whens: Vec::new(),
             heading: Vec::new(),
+            under: None,
             use_: None,
             slots: Slots::default(),
             vague: false,

@@ -2,7 +2,7 @@
 
 use crate::amount::{Unit, in_celsius, sign};
 use crate::clause::{BinRef, Clause};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
 use crate::reading::FactKind;
@@ -58,6 +58,7 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
         });
     if other.is_some_and(|kind| kind != FactKind::Checked)
         || of_vessel
+        || is_of_stranger(builder, clause, at)
         || of_bran
         || gist.foreign
         || names(scene, clause, Matter::Tap)
@@ -92,6 +93,21 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     }
     builder.events[event].slots.fraction = Some(fraction);
     true
+}
+
+/// `the wok is full`, `hands are full`: nothing that the room has.
+fn is_of_stranger(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool {
+    let text = &builder.scene.text;
+    let strange = |i: usize| {
+        let token = &text.tokens[i];
+        token.is_word()
+            && token.senses.is_empty()
+            && token.name.is_none()
+            && !token.corrected
+            && english().is_ordinary(text.word(i))
+    };
+    let is = |i: usize| text.has(i, Mark::Be) || text.is(i, Cue::TailS);
+    (clause.from..at).any(|i| strange(i) && is(i + 1))
 }
 
 /// `it's half full` after a bin was named.

@@ -18,7 +18,7 @@ mod spread;
 mod symptom;
 mod told;
 
-use crate::clause::{Clause, Gist, Joint, is_label};
+use crate::clause::{BinRef, Clause, Gist, Joint, is_label};
 use crate::lexicon::Matter;
 use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
@@ -49,6 +49,7 @@ pub(crate) fn facts(scene: &Scene<'_>) -> Told {
         pending_in: None,
         set_aside: false,
         heading: Vec::new(),
+        under: None,
         taken_to: 0,
     };
     for index in 0..scene.clauses.len() {
@@ -76,6 +77,8 @@ pub(crate) struct Builder<'s, 'm> {
     set_aside: bool,
     /// Times of the heading that the clauses stand under: `Sunday: ...`
     heading: Vec<When>,
+    /// The bin of the heading: `green: rinsed, new batch started`
+    under: Option<BinRef>,
     /// The token up to which a rule for whole sentences has taken the message.
     pub(crate) taken_to: usize,
 }
@@ -152,6 +155,7 @@ impl Builder<'_, '_> {
             event.trade |= !event.bins.is_empty();
         }
         event.heading.clone_from(&self.heading);
+        event.under.clone_from(&self.under);
         let before = std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when);
         event.whens.splice(0..0, before);
         if event.plots.is_empty() {

@@ -20,6 +20,9 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
             event.bins.push(bin);
         }
     }
+    for event in events.iter_mut().filter(|event| wants_bin(event)) {
+        event.bins.extend(event.under.clone());
+    }
     neighbours(scene, events);
     seen_in_passing(scene, events);
     uses(scene, events);

@@ -41,6 +41,8 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                 Sense::Mark(Mark::Possible | Mark::Thanks)
                     if slots.lid.is_none()
                         && lid.is_some_and(|lid| lid < at)
+                        // `a book on the lid for good measure`
+                        && !text.is(at - 1, Cue::For)
                         && text.is(at, Cue::FineLid) =>
                 {
                     slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
