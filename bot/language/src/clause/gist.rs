@@ -202,6 +202,8 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
             // `bran stock`, `that leaves 600 g`
             Sense::Food(_) if text.is(at, Cue::Leaves) && text.has(at.wrapping_sub(1), Mark::It) => {}
+            // `in the old flour tin`
+            Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
             Sense::Food(_)
                 if text.has(at, Mark::Left) && text.is_matter(at.wrapping_sub(1), Matter::Bran) => {}
             Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {

@@ -106,6 +106,7 @@ fn is_of_stranger(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool
             && !token.corrected
             && english().is_ordinary(text.word(i))
     };
+    let strange = |i: usize| strange(i) || text.has(i, Mark::KitchenPlace) && text.tokens[i].name.is_none();
     let is = |i: usize| text.has(i, Mark::Be) || text.is(i, Cue::TailS);
     (clause.from..at).any(|i| strange(i) && is(i + 1))
 }

@@ -320,7 +320,11 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let question = colour
         && (0..at).any(|i| text.has_any(i, &[Mark::HowLong, Mark::When, Mark::HowMuch]))
         && (around.ends || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be]));
+    // `blue two thirds full`
+    let share = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)));
+    let levelled = share(at + 1) || text.cardinal(at + 1).is_some() && share(at + 2);
     around.prep
+        || levelled
         || question
         || around.article && (!colour || around.ends || around.subject)
         || around.object
