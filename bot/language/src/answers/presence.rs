@@ -31,7 +31,9 @@ pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
             }
             scene.note("away", clause.from, clause.to);
             out.push((fact, index));
-        } else if out.is_empty() && back(scene, clause) {
+        } else if out.iter().all(|(known, _)| known.slots.until.is_none()) && back(scene, clause) {
+            // `been on hols, I'm back now`
+            out.clear();
             scene.note("back", clause.from, clause.to);
             out.push((super::plain(FactKind::Back), index));
         }

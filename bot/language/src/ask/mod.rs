@@ -151,12 +151,15 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let of_recipe = scene.message.direct
         && clause.verb.is_none()
         && (first..clause.to).any(|at| text.is(at, Cue::Recipe));
+    // `chart of both bins please`
+    let of_something = text.has_any(first, &[Mark::Chart, Mark::History])
+        && text.has_any(first + 1, &[Mark::Of, Mark::In, Mark::About]);
     let bare = of_recipe
         || text.is(first, Cue::Tally)
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing
-            && clause.to - first <= if text.has_any(first, &[Mark::Chart, Mark::History]) { 6 } else { 4 }
+            && clause.to - first <= if of_something { 6 } else { 4 }
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;

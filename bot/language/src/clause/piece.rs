@@ -50,7 +50,8 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     let pronoun = text.is(at, Cue::One)
         && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
             || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
-    let counts = || matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
+    let counts =
+        || matches!(amount::read(text, at, measures), Some((Measured::Amount(_) | Measured::Length(_), _)));
     if text.is_stop(at) || pronoun && !counts() {
         return None;
     }

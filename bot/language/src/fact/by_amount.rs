@@ -37,9 +37,13 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         && scene.clauses.iter().any(|other| {
             other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
         });
+    // `bought 3 lb of bran, so we have 5 lb now`
+    let have = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
+        && scene_has(builder, clause, &[Mark::Have])
+        && clause.verb.is_none();
     let rest = (bran || other_bran)
         && current != Some(FactKind::StarterStock)
-        && left(builder, clause)
+        && (left(builder, clause) || have)
         && clause.verb.is_none_or(|verb| verb.act == Act::Get);
     // `bought 2 kg of bran and used 30 g on blue`
     let used = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Give))
@@ -78,7 +82,8 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let Some(kind) = kind_of(builder, index, &lots, lot, used) else { return false };
+    let known = (have && is_bare(lot)).then_some(FactKind::StarterStock);
+    let Some(kind) = known.or_else(|| kind_of(builder, index, &lots, lot, used)) else { return false };
     // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
     let heap = |lot: &Lot| {
         lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(g) if g >= 1_000.0))

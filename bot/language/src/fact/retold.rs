@@ -22,6 +22,8 @@ fn is_retold(a: &Fact, b: &Fact) -> bool {
             x.depth_cm.is_some() != y.depth_cm.is_some() || x.plot.is_some() != y.plot.is_some()
         }
         FactKind::Planted => x.crop.is_some() != y.crop.is_some() && x.plot.is_some() != y.plot.is_some(),
+        // `taped blue shut last night, it's sealed`
+        FactKind::Sealed => x.at.is_some() != y.at.is_some() && (x.bin == y.bin || y.bin.is_none()),
         _ => false,
     };
     a.kind == b.kind

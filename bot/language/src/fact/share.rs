@@ -139,9 +139,11 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
         // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
+        let plus = scene.text.is(scene.clauses[events[i].clauses.0].from.wrapping_sub(1), Cue::Plus);
         let on_top = events[i].kind == FactKind::Bran
-            && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
-                .any(|at| lies_on_it(scene, at));
+            && (plus
+                || (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
+                    .any(|at| lies_on_it(scene, at)));
         // `2 litres in green in the morning, another litre in the evening`
         let more = events[i].kind == FactKind::Scraps
             && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)

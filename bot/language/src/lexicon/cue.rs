@@ -406,6 +406,7 @@ cues! {
     Outdoors = "outdoors",
     Over = "over",
     Owns = "owns",
+    Plus = "plus",
     Presses = "presses",
     PutAway = "put_away",
     Rate = "rate",

@@ -167,6 +167,10 @@ fn part(text: &Text<'_>, at: usize, lead: Lead) -> Option<(When, usize)> {
     let the = text.is(at, Cue::The);
     let from = at + usize::from(this || last || the);
     let from = from + usize::from(text.is(from, Cue::EarlyLate));
+    // `from the lunch boxes`
+    if text.is(from, Cue::Meal) && the {
+        return None;
+    }
     let part = |hour, minute, night, today| Part { hour, minute, night, today };
     let told = match text.time(from)? {
         TimeWord::Part(hour, minute) if last => {

@@ -75,7 +75,8 @@ fn names_it(scene: &Scene<'_>, sentence: usize) -> bool {
     let text = &scene.text;
     let Some(clause) = scene.clauses.iter().find(|clause| clause.sentence == sentence) else { return false };
     let names = |at: usize| text.is_act(at, Act::Call) || text.is(at, Cue::Named);
-    text.has(clause.from, Mark::It) && (clause.from + 1..clause.to.min(clause.from + 4)).any(names)
+    (text.has(clause.from, Mark::It) || text.is(clause.from, Cue::NameWord))
+        && (clause.from..clause.to.min(clause.from + 4)).any(names)
 }
 
 fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
