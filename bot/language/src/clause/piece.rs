@@ -113,6 +113,9 @@ fn ratio(text: &Text<'_>, at: usize) -> Option<usize> {
 
 /// `the kitchen's at 19`: what a place is at is no time of the clock.
 fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
+    if !text.is(at, Cue::At) {
+        return false;
+    }
     let subject = |at: usize| {
         text.has_any(at, &[Mark::KitchenPlace, Mark::Temperature])
             || text.is_matter(at, Matter::Soil)
@@ -128,8 +131,7 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
     let done = (0..at).rev().take_while(|before| !text.is_stop(*before)).any(|before| {
         text.verb(before).is_some_and(|(act, forms)| act != Act::Read && forms.has(Forms::PAST))
     });
-    text.is(at, Cue::At)
-        && place
+    place
         && !done
         && number
         && (at + 2 >= text.tokens.len()
