@@ -163,7 +163,10 @@ fn is_vessel(text: &Text<'_>, at: usize) -> bool {
 
 /// `when you drain it`, as opposed to `when I drained it`
 fn conditional_when(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>) -> bool {
-    text.has(at, Mark::When) && at == from && verb.is_none_or(|verb| !verb.forms.has(Forms::PAST))
+    text.has(at, Mark::When)
+        && at == from
+        && !text.is_word(at + 1, ":")
+        && verb.is_none_or(|verb| !verb.forms.has(Forms::PAST))
 }
 
 fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subject {

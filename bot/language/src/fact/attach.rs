@@ -190,7 +190,11 @@ impl Builder<'_, '_> {
             && gist.lots[0].foods.is_empty()
             && own_bins.is_empty()
             && clause.joint == Joint::Pause;
-        for mut lot in gist.lots {
+        // `..., and the strawberries drank it all`
+        let watered = event.kind == FactKind::Drained && gist.use_.is_some();
+        let lots =
+            gist.lots.into_iter().filter(|lot| !watered || lot.amount.is_some() || lot.foods.is_empty());
+        for mut lot in lots {
             if (bracketed || bare)
                 && let Some(last) = event.lots.last_mut()
                 && last.amount.is_some_and(|amount| amount.vessel)

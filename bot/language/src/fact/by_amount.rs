@@ -15,7 +15,7 @@ use super::{Builder, names};
 pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
-    if bran_untold(builder, index) {
+    if bran_untold(builder, index) || measured_better(builder, index) {
         return true;
     }
     let current = builder.current.map(|at| builder.events[at].kind);
@@ -101,6 +101,28 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if kind == FactKind::Scraps {
         separate_bran(builder, at, clause);
     }
+    true
+}
+
+/// `emptied the caddy into green, that's 4 litres of curry`: the vessel told before, measured.
+fn measured_better(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let (clause, gist, text) =
+        (&builder.scene.clauses[index], &builder.scene.gists[index], &builder.scene.text);
+    let Some(event) = builder.current.map(|at| &mut builder.events[at]) else { return false };
+    let led = |at: &usize| text.has_any(*at, &[Mark::It, Mark::Be]) || text.is(*at, Cue::ThatIs);
+    let told = (clause.from..clause.to.min(clause.from + 3)).filter(led).count() > 0 && clause.verb.is_none();
+    let ([lot], [known]) = (&gist.lots[..], &mut event.lots[..]) else { return false };
+    let vessel = known.amount.is_some_and(|amount| amount.vessel);
+    let better = lot.amount.is_some_and(|amount| !amount.vessel) && lot.bins.is_empty();
+    if event.kind != FactKind::Scraps
+        || event.sentence != clause.sentence
+        || !(told && vessel && better && lot.matter.is_none_or(|matter| matter == Matter::Scraps))
+    {
+        return false;
+    }
+    known.amount = lot.amount;
+    known.foods.extend(&lot.foods);
+    event.clauses.1 = index;
     true
 }
 

@@ -75,6 +75,12 @@ impl Builder<'_, '_> {
         {
             return true;
         }
+        // `closing list:`: a heading, and nothing that was done
+        let heads = text.is_word(clause.to, ":") || text.is_word(clause.to, "\n");
+        let going_on = clause.verb.is_some_and(|verb| verb.forms == Forms::ING && verb.at == clause.from);
+        if heads && going_on && gist.bins.is_empty() && gist.lots.is_empty() {
+            return true;
+        }
         // `2 litres waiting for blue`, `3 litres to go in`
         let waits =
             |at: usize| text.is(at, Cue::Waiting) || text.is(at, Cue::ToGo) && text.has(at + 1, Mark::In);

@@ -428,6 +428,7 @@ cues! {
     StockLevel = "stock_level",
     Store = "store",
     Takes = "takes",
+    ThatIs = "that_is",
     ThrownIt = "thrown_it",
     Throws = "throws",
     ToGo = "to_go",

@@ -94,16 +94,8 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         PieceKind::Word | PieceKind::Count(_) => {}
         _ => return None,
     }
-    // `(the children voted)`
-    if text.is_word(at, "(")
-        && !scene.pieces.iter().any(|piece| piece.from == at + 1 && piece.kind != PieceKind::Word)
-        && let Some(end) = (at + 1..to).find(|i| text.is_word(*i, ")"))
-        && !(at + 1..end).any(|i| {
-            noun(scene, i).is_some() || text.is_matter(i, Matter::Tap) || text.tokens[i].name.is_some()
-        })
-        && end > at + 2
-    {
-        return Some((Part::Break, end + 1));
+    if let Some(end) = aside(scene, at, to) {
+        return Some((Part::Break, end));
     }
     let ends = text.kind(at) == Some(Kind::Stop(Stop::Full)) && text.has(at + 1, Mark::It);
     if text.is_pause(at) || text.is_sign(at, '-') || ends {
@@ -120,6 +112,21 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some(found);
     }
     word(scene, at).map(|part| (part, at + 1))
+}
+
+/// `(the children voted)`: nothing of the list in brackets; the token after them.
+fn aside(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
+    let text = &scene.text;
+    let end = (at + 1..to).find(|i| text.is_word(*i, ")")).unwrap_or(to);
+    let of_list = |i: usize| {
+        noun(scene, i).is_some() || text.is_matter(i, Matter::Tap) || text.tokens[i].name.is_some()
+    };
+    let measured = scene
+        .pieces
+        .iter()
+        .any(|piece| piece.from > at && piece.to <= end && !matches!(piece.kind, PieceKind::Word));
+    (text.is_word(at, "(") && end > at + 2 && !measured && !(at + 1..end).any(of_list))
+        .then_some((end + 1).min(to))
 }
 
 /// `two 15 l bins`: how many, and the size of each behind it.
