@@ -72,7 +72,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution);
-    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount(true) != (None, None);
+    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount_or_told(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
     // `how much water do I need with that?`
     let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
@@ -233,7 +233,8 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let bury = q.act(Act::Bury) || q.cue(Cue::Burying);
     let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
-    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran);
+    let bed = q.has(Mark::Which) && q.matter(Matter::Plot) && (q.act(Act::Go) || q.act(Act::Add));
+    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
     let where_to = q.has(Mark::Where) && bury;
     if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole && !where_to {
@@ -250,7 +251,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.act(Act::Open) || q.cue(Cue::Opened))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.cue(Cue::Until);
-    let asks = q.has(Mark::When)
+    let asks = q.asks_when()
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
         || q.has(Mark::Can)
@@ -272,7 +273,7 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         text.tokens[at].name.is_none()
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
     }) || q.act(Act::Fill);
-    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
+    let when = q.asks_when() || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
 }
 

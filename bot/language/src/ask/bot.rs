@@ -1,5 +1,6 @@
 //! Questions about the bot itself: where its last number comes from, what it can do.
 
+use crate::clause::Clause;
 use crate::lexicon::{Cue, Forms, Mark, Sense};
 use crate::reading::{About, Ask, Slots};
 
@@ -10,11 +11,23 @@ use super::question::Question;
 pub(super) fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let phrase = |at: usize| text.has(at, Mark::Why) && text.word(at).split(' ').count() > 2;
-    let of_number = q.cue(Cue::NumberNoun)
+    let of_number = (q.cue(Cue::NumberNoun) || told_of_number(q))
         && q.cue(Cue::Origin)
         && (q.has(Mark::Where) || q.has(Mark::What) || q.has(Mark::How));
     let told = q.any(phrase) || of_number;
     (q.bins().is_empty() && (told || bare_why(q))).then(|| one(About::Why, Slots::default()))
+}
+
+/// `that figure, where is it from?`
+fn told_of_number(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let before = |clause: &&Clause| clause.to <= q.from && clause.sentence == q.sentence();
+    q.has(Mark::It)
+        && q.scene
+            .clauses
+            .iter()
+            .filter(before)
+            .any(|clause| (clause.from..clause.to).any(|at| text.is(at, Cue::NumberNoun)))
 }
 
 /// `why?`, `why is 2 litres too much?`, up to the first pause: `so why's that then, if I may ask`.

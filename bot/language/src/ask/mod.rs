@@ -7,7 +7,7 @@ mod food;
 mod question;
 mod trouble;
 
-use crate::clause::{BinRef, asked_indirectly, opens_question};
+use crate::clause::{BinRef, Clause, asked_indirectly, opens_question};
 use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
@@ -108,7 +108,7 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
     let mut open = false;
     for (i, clause) in scene.clauses.iter().enumerate() {
         let shows = shows(scene, i);
-        if !clause.asks && !shows || is_aside(scene, clause) {
+        if !clause.asks && !shows || is_aside(scene, clause) || is_status_title(scene, clause) {
             open = false;
             continue;
         }
@@ -129,8 +129,24 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
     out
 }
 
+/// `for the guests I would like a chart of blue`
+fn wishes_for_chart(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    let text = &scene.text;
+    let wish = |at: usize| text.is(at, Cue::Wishes) || text.has(at, Mark::Want);
+    // `a picture frame`
+    let alone =
+        |at: usize| text.tokens.get(at + 1).is_none_or(|next| !next.is_word() || !next.senses.is_empty());
+    scene.message.direct
+        && (from + 1..to).any(|at| {
+            text.has(at, Mark::Chart)
+                && alone(at)
+                && text.has_any(at - 1, &[Mark::A, Mark::The])
+                && (from..at).any(wish)
+        })
+}
+
 /// `Garden log, sunday` over what follows, `log: ...`, `log. blue: ...`
-fn is_title(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+fn is_title(scene: &Scene<'_>, clause: &Clause) -> bool {
     let text = &scene.text;
     let ends = |at: usize| text.is_word(at, ":") || text.is_word(at, "\n");
     let passes = |at: usize| {
@@ -142,8 +158,13 @@ fn is_title(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
     ends(next) || text.tokens[next].name.is_some() && text.is_word(next + 1, ":")
 }
 
+/// `Status` on a line of its own, over what follows.
+fn is_status_title(scene: &Scene<'_>, clause: &Clause) -> bool {
+    clause.to == clause.from + 1 && scene.text.has(clause.from, Mark::Status) && is_title(scene, clause)
+}
+
 /// `(how full they are, I mean)`: what was told just before, and no question.
-fn is_aside(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+fn is_aside(scene: &Scene<'_>, clause: &Clause) -> bool {
     let text = &scene.text;
     let subject = [Mark::I, Mark::It, Mark::Other, Mark::Each, Mark::The];
     text.is_word(clause.from.wrapping_sub(1), "(")
@@ -190,6 +211,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             ],
         )
     });
+    let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
     let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
     // `links status`
     let named_status =
@@ -204,13 +226,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         || thing
             && clause.to - first <= if text.has_any(first, &[Mark::Chart, Mark::History]) { 6 } else { 4 }
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
-    // `for the guests I would like a chart of blue`
-    let wished = scene.message.direct
-        && (first..clause.to).any(|at| {
-            text.has(at, Mark::Chart)
-                && text.has_any(at.wrapping_sub(1), &[Mark::A, Mark::The])
-                && (first..at).any(|i| text.is(i, Cue::Wishes) || text.has(i, Mark::Want))
-        });
+    let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
@@ -240,8 +256,8 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
 /// `shall we bury blue or leave it till sunday`: what they might do, to be settled among them.
 fn mulls_over(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
-    let opens = |at: usize| text.is(at, Cue::MullsOver) && text.has(at + 1, Mark::I);
-    question.any(opens)
+    text.is(question.from, Cue::MullsOver)
+        && text.has(question.from + 1, Mark::I)
         && question.any(|at| text.has(at, Mark::Or) && !text.has(at + 1, Mark::Not) && at + 1 < question.to)
 }
 

@@ -38,6 +38,11 @@ impl<'s, 'm> Question<'s, 'm> {
         self.any(|at| self.scene.text.has(at, mark))
     }
 
+    /// `when`, also in `when it's`
+    pub(super) fn asks_when(&self) -> bool {
+        self.has(Mark::When) || self.cue(Cue::WhenIts)
+    }
+
     pub(super) fn act(&self, act: Act) -> bool {
         let text = &self.scene.text;
         // The close is a stairwell too.

@@ -23,7 +23,7 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `what does black mould mean?`
     let meaning = q.has(Mark::What) && q.act(Act::Mean);
     // `how can I fix it?`
-    let mends = q.has(Mark::How) && q.cue(Cue::Mends);
+    let mends = q.has(Mark::How) && (q.cue(Cue::Mends) || q.act(Act::Discard) || q.act(Act::Remove));
     // `what on earth should I do`
     let at_a_loss = q.has(Mark::What)
         && q.has(Mark::I)

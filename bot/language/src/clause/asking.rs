@@ -1,6 +1,7 @@
 //! Which clauses ask: those that open as questions do, and what follows them.
 
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
 use super::indirect::asked_indirectly;
@@ -56,9 +57,14 @@ fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
     let has =
         text.has(subject, Mark::Have) || text.is_act(subject, Act::Get) || text.is(subject, Cue::Supposes);
     has && !clause.asks
-        && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say))
-        && (clause.from..clause.to).all(|at| text.tokens[at].name.is_none())
-        && (clause.from..clause.to).any(|at| text.unit(at).is_some())
+        && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
+        && (clause.from..clause.to)
+            .all(|at| text.name(at, NameKind::Bin).is_none() && text.name(at, NameKind::Plot).is_none())
+        && (clause.from..clause.to).any(|at| {
+            text.unit(at).is_some()
+                || text.name(at, NameKind::Measure).is_some()
+                || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+        })
 }
 
 /// `smells like vinegar, that normal?`: but the end of the sentence asks.
@@ -82,6 +88,13 @@ fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
     let mut end = to;
     while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
         end -= 1;
+    }
+    // `blue ready yet, you reckon`
+    if end >= from + 2 && text.has(end - 1, Mark::Hearsay) && text.has(end - 2, Mark::You) {
+        end -= 2;
+        while end > from && text.has(end - 1, Mark::Yet) {
+            end -= 1;
+        }
     }
     let topic = text.tokens[from].name.is_some()
         || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());

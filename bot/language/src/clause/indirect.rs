@@ -56,11 +56,15 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
         |i: usize| text.has_any(i, &[Mark::About, Mark::I, Mark::Please]) || text.is(i, Cue::IdleInWish);
     let begins = (at + 1..to.min(at + 2 + IDLE)).find(|i| !idle(*i))?;
     // `remind me when I'm back` is no question.
-    let later = text.is_act(at, Act::Remind) && text.has(begins, Mark::When);
+    let later =
+        text.is_act(at, Act::Remind) && (text.has(begins, Mark::When) || text.is(begins, Cue::WhenIts));
     // `talk me through making 2 kg of bran`
     let shown = text.is(begins - 1, Cue::Through)
         && text.verb(begins).is_some_and(|(_, forms)| forms.has(Forms::ING));
-    let asks = is_question_word(text, begins) || text.is(begins, Cue::Whether) || shown;
+    let asks = is_question_word(text, begins)
+        || text.is(begins, Cue::Whether)
+        || text.is(begins, Cue::WhenIts)
+        || shown;
     (asks && !later && (begins + 1 < to || text.is(begins, Cue::How))).then_some(begins)
 }
 
@@ -118,7 +122,9 @@ pub(super) fn begins_unmarked(text: &Text<'_>, from: usize, at: usize) -> bool {
 
 /// `wondering when it'll be full`, `tell me how I do that`
 fn opens_wish(text: &Text<'_>, at: usize, end: usize) -> bool {
-    let told = text.is(at, Cue::Tells) && text.has(at + 1, Mark::I) && is_question_word(text, at + 2);
+    let told = text.is(at, Cue::Tells)
+        && text.has(at + 1, Mark::I)
+        && (is_question_word(text, at + 2) || text.is(at + 2, Cue::WhenIts));
     told || text.has_any(at, &[Mark::Wonder]) && asked_indirectly(text, at, end).is_some()
 }
 
@@ -131,13 +137,17 @@ fn is_inverted(text: &Text<'_>, at: usize) -> bool {
     };
     let verb = |i: usize| {
         text.has_any(i, &[Mark::Can, Mark::Will])
+            || text.is(i, Cue::TailS)
             || text.has_any(i, &[Mark::Be, Mark::Do]) && text.is(i, Cue::Finite)
     };
     let clipped = text.is(at, Cue::Contracted) || text.is(at, Cue::Whens);
     // Of what, or what in the world: `how much water for that do I`
     let between = |i: usize| text.tokens[i].is_word() && text.tokens[i].name.is_none() && !subject(i);
+    // `how long till it's ready`
+    let till = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::Until);
     text.has_any(at, &words)
-        && (clipped && subject(at + 1)
+        && (till
+            || clipped && subject(at + 1)
             || (at + 1..text.tokens.len().min(at + 6))
                 .take_while(|i| (at + 1..*i).all(between))
                 .any(|i| verb(i) && subject(i + 1)))

@@ -316,6 +316,7 @@ cues! {
     WasDone = "was_done",
     Way = "way",
     WayFull = "way_full",
+    WhenIts = "when_its",
     Whens = "whens",
     Whether = "whether",
     Wishes = "wishes",
