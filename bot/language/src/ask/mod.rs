@@ -160,7 +160,10 @@ fn is_title(scene: &Scene<'_>, clause: &Clause) -> bool {
 
 /// `Status` on a line of its own, over what follows.
 fn is_status_title(scene: &Scene<'_>, clause: &Clause) -> bool {
-    clause.to == clause.from + 1 && scene.text.has(clause.from, Mark::Status) && is_title(scene, clause)
+    clause.to <= clause.from + 2
+        && clause.verb.is_none()
+        && scene.text.has(clause.from, Mark::Status)
+        && is_title(scene, clause)
 }
 
 /// `(how full they are, I mean)`: what was told just before, and no question.

@@ -145,8 +145,15 @@ fn is_inverted(text: &Text<'_>, at: usize) -> bool {
     let between = |i: usize| text.tokens[i].is_word() && text.tokens[i].name.is_none() && !subject(i);
     // `how long till it's ready`
     let till = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::Until);
+    // `how much water goes with it`, `what went in before that`
+    let goes = |i: usize, form: Forms| {
+        text.senses(i).iter().any(|s| matches!(s, Sense::Verb(Act::Go, forms) if forms.has(form)))
+    };
+    let itself = text.has(at, Mark::HowMuch) && goes(at + 2, Forms::THIRD)
+        || text.has(at, Mark::What) && goes(at + 1, Forms::PAST) && !text.has(at - 1, Mark::Be);
     text.has_any(at, &words)
         && (till
+            || itself
             || clipped && subject(at + 1)
             || (at + 1..text.tokens.len().min(at + 6))
                 .take_while(|i| (at + 1..*i).all(between))
