@@ -2,15 +2,17 @@
 
 use chrono::{Datelike, Months};
 
-use crate::fact::symptoms;
+use crate::clause::Clause;
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
 
 use super::acceptable::acceptable;
+use super::bot::{help, why};
 use super::food::foods;
 use super::question::Question;
+use super::trouble::trouble;
 
 /// Takes a question, or leaves it to the next rule.
 type Rule = fn(&Question<'_, '_>) -> Option<Vec<Ask>>;
@@ -48,51 +50,6 @@ pub(super) fn one(about: About, slots: Slots) -> Vec<Ask> {
     vec![Ask { about, slots }]
 }
 
-/// Symptoms told in the message or in the question, and `what do I do?`
-fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let scene = q.scene;
-    let mould =
-        q.any(|at| scene.text.senses(at).contains(&Sense::MouldNoun) && scene.text.tokens[at].name.is_none());
-    let meant = q.cue(Cue::Supposed);
-    // `smells like vinegar, that normal?`
-    let brief = q.has(Mark::It) && q.to - q.from <= 3 || q.to - q.from == 1;
-    let harm = q.cue(Cue::Harmful);
-    let judged = (q.has(Mark::Be) || brief)
-        && (q.has(Mark::It) || q.bins().is_empty() || mould || meant)
-        && (q.has(Mark::Possible) || meant || harm || q.cue(Cue::Amiss))
-        && !q.act(Act::Add);
-    // `what does black mould mean?`
-    let meaning = q.has(Mark::What) && q.act(Act::Mean);
-    // `how can I fix it?`
-    let mends = q.has(Mark::How) && q.cue(Cue::Mends);
-    let worried = q.has(Mark::Worry) || judged || meaning || mends;
-    let why = q.has(Mark::Why) || q.cue(Cue::Causes);
-    // `why is 1.5 l too wet?`: about the bot's advice.
-    let advice = why && q.amount(true) != (None, None);
-    if !(worried || why) || advice {
-        return None;
-    }
-    let mut slots = Slots::default();
-    let mut found = false;
-    let mut bin = None;
-    for clause in &scene.clauses {
-        let inside = clause.from >= q.from && clause.to <= q.to;
-        if let Some(more) = symptoms(scene, clause).filter(|_| inside || !clause.asks) {
-            crate::fact::merge(&mut slots, &more);
-            found = true;
-            bin = bin.or_else(|| super::bin_in(scene, clause.from, clause.to));
-        }
-    }
-    if !found {
-        return None;
-    }
-    let bin = bin
-        .or_else(|| q.bins().into_iter().next())
-        .or_else(|| super::bin_in(scene, 0, scene.text.tokens.len()));
-    slots.bin = bin.and_then(|bin| q.name(&bin));
-    Some(one(About::Trouble, slots))
-}
-
 fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.cue(Cue::Rota);
     let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
@@ -115,7 +72,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution);
-    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount(true) != (None, None);
+    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount_or_told(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
     // `how much water do I need with that?`
     let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
@@ -136,13 +93,21 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
         return None;
     }
-    let (ml, g) = q.amount(true);
+    let (ml, g) = q.amount_or_told(true);
     Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
 }
 
 fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    // `we want to make 2 kg of bran, how do I do that`
+    let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) || q.to - q.from == 1)
+        || q.has(Mark::What) && q.cue(Cue::Need);
+    if planned && let Some((from, to)) = planned_recipe(q) {
+        let g = q.amount_within(from, to, false).and_then(|(_, g)| g);
+        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
+    }
     let make = q.act(Act::Make) || q.cue(Cue::Making);
-    let how = q.has(Mark::How) || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let taught = q.from > 0 && q.scene.text.is(q.from - 1, Cue::Through);
+    let how = q.has(Mark::How) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
         || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
@@ -151,6 +116,19 @@ fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let (_, g) = q.amount(false);
     Some(one(About::Recipe, Slots { g, ..Slots::default() }))
+}
+
+/// Where the message says before that bran is to be made.
+fn planned_recipe(q: &Question<'_, '_>) -> Option<(usize, usize)> {
+    let text = &q.scene.text;
+    let plans = |clause: &&Clause| {
+        let has = |pick: &dyn Fn(usize) -> bool| (clause.from..clause.to).any(pick);
+        clause.to <= q.from
+            && clause.stance.planned
+            && has(&|at| text.is_act(at, Act::Make))
+            && has(&|at| text.is_matter(at, Matter::Bran))
+    };
+    q.scene.clauses.iter().rfind(plans).map(|clause| (clause.from, clause.to))
 }
 
 fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -188,7 +166,7 @@ fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
         return None;
     }
-    let (ml, g) = q.amount(false);
+    let (ml, g) = q.amount_or_told(false);
     let bin = q.bins().first().and_then(|bin| q.name(bin));
     Some(one(About::Bran, Slots { ml, g, bin, ..Slots::default() }))
 }
@@ -246,14 +224,17 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let digs = q.cue(Cue::Digs) && !q.cue(Cue::Hole);
-    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth);
+    // `I'm digging a hole for blue, how big should it be?`
+    let told = q.has(Mark::It) && q.has(Mark::HowMuch) && super::digs_before(q.scene, q);
+    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told;
     if q.scene.text.has(q.from, Mark::Why) {
         return None;
     }
     let bury = q.act(Act::Bury) || q.cue(Cue::Burying);
     let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which);
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
-    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran);
+    let bed = q.has(Mark::Which) && q.matter(Matter::Plot) && (q.act(Act::Go) || q.act(Act::Add));
+    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
     let where_to = q.has(Mark::Where) && bury;
     if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole && !where_to {
@@ -270,7 +251,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.act(Act::Open) || q.cue(Cue::Opened))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.cue(Cue::Until);
-    let asks = q.has(Mark::When)
+    let asks = q.asks_when()
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
         || q.has(Mark::Can)
@@ -292,7 +273,7 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         text.tokens[at].name.is_none()
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
     }) || q.act(Act::Fill);
-    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
+    let when = q.asks_when() || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
 }
 
@@ -324,37 +305,6 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let who = q.scene.message.direct && q.has(Mark::Who) && past && !q.has(Mark::Turn);
     ((went || much || last || who) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
-}
-
-fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let text = &q.scene.text;
-    // A riddle about bananas is none of the bot's numbers.
-    let story = q.any(|at| {
-        text.tokens[at].is_word()
-            && text.tokens[at].name.is_none()
-            && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
-    });
-    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
-    let bare = q.to - q.from <= 8 && q.bins().is_empty() && (number || !(story && q.to - q.from > 3));
-    (q.has(Mark::Why) && bare).then(|| one(About::Why, Slots::default()))
-}
-
-fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    // `would another bin help?`
-    let verb = |at: usize| {
-        q.scene.text.is(at, Cue::Help)
-            && (q.from..at).any(|i| q.scene.text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
-            && !(q.from..at).any(|i| q.scene.text.has(i, Mark::You))
-    };
-    let helps = q.any(|at| q.scene.text.has(at, Mark::Help) && !verb(at));
-    // `what is bokashi?`
-    let what = q.scene.text.has(q.from, Mark::What)
-        && q.has(Mark::Be)
-        && q.to - q.from <= 4
-        && q.scene.text.is(q.to - 1, Cue::NamesItself);
-    // `what kind of things can you do for us?`
-    let able = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Can) && q.has(Mark::Do);
-    ((helps || what || able) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

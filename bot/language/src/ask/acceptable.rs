@@ -21,6 +21,8 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::When)
         || q.has(Mark::Where)
         || q.has(Mark::Who)
+        || q.has(Mark::How) && q.cue(Cue::Depth)
+        || q.has(Mark::Which) && q.matter(Matter::Plot)
     {
         return None;
     }
@@ -62,7 +64,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::Ferments));
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
-    let judged = (judged || suggested) && q.names_a_stranger();
+    let judged = (judged || suggested) && q.names_a_stranger() || q.judges_for_the_bin();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
     // `do I have to press it down?`, `can I open it to add more?`: about the work.
     let is = |words: &str, cue: Cue| english().cues(words).has(cue);

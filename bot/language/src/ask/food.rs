@@ -20,8 +20,11 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
 /// The words of a thing that is no class of food: between the verb (or `are`) and the place.
 pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
     // `compostable bags`
-    let describes =
-        |at: usize| text.word(at).ends_with("able") && text.tokens.get(at + 1).is_some_and(Token::is_word);
+    let describes = |at: usize| {
+        text.word(at).ends_with("able")
+            && !text.has(at + 1, Mark::In)
+            && text.tokens.get(at + 1).is_some_and(Token::is_word)
+    };
     let lead = |at: usize| {
         text.has_any(
             at,
@@ -54,6 +57,7 @@ pub(super) fn item(text: &Text<'_>, from: usize, to: usize) -> Option<String> {
             || text.is(at, Cue::In) && text.is_act(at.wrapping_sub(1), Act::Add)
             || text.is_vague(at)
             || text.is_stop(at)
+            || text.is_sign(at, '@')
             || text.is(at, Cue::BeforeFood)
     };
     let start = (from..to).find(|at| !lead(*at))?;

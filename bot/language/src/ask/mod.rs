@@ -2,10 +2,12 @@
 
 mod about;
 mod acceptable;
+mod bot;
 mod food;
 mod question;
+mod trouble;
 
-use crate::clause::{BinRef, asked_indirectly, opens_question};
+use crate::clause::{BinRef, Clause, asked_indirectly, opens_question};
 use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
@@ -27,11 +29,12 @@ pub(crate) struct Asked {
 pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
     let mut asked = Asked::default();
     for (from, to) in units(scene) {
-        let question = Question::new(scene, from, to);
+        let indirect = asked_indirectly(&scene.text, from, to);
+        let question = Question::new(scene, indirect.unwrap_or(from), to);
         let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);
         // `tell me what went in`, said among people
         let marked = scene.text.typed.contains('?');
-        let told = || asked_indirectly(&scene.text, from, to).is_some() && !marked && !shows_at(scene, from);
+        let told = || indirect.is_some() && !marked && !shows_at(scene, from);
         let of_people = || told() || between_people(scene, &question);
         if !scene.message.direct && (!opened || of_people()) {
             asked.open = true;
@@ -65,11 +68,13 @@ fn says_no_more(ask: &Ask, known: &Ask) -> bool {
 
 /// `blue's done, can I bury it?`: the one bin that the message names before.
 fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
+    let ask = in_the_one_plot(scene, question, ask);
     let of_bin = matches!(
         ask.about,
         About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History
     );
-    if !of_bin || ask.slots.bin.is_some() || !question.has(Mark::It) {
+    let dug = ask.about == About::Burying && digs_before(scene, question);
+    if !of_bin || ask.slots.bin.is_some() || !(question.has(Mark::It) || dug) {
         return ask;
     }
     let mut named = (0..scene.text.tokens.len()).filter_map(|at| scene.text.name(at, NameKind::Bin));
@@ -78,13 +83,32 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
     Ask { slots: crate::reading::Slots { bin, ..ask.slots }, ..ask }
 }
 
+/// `I'm going to dig in blue, how deep should the hole be?`
+fn digs_before(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
+    let text = &scene.text;
+    let digs = |at: usize| text.is_act(at, Act::Bury) || text.is(at, Cue::Digs) || text.is(at, Cue::Ground);
+    (0..question.from).any(|at| digs(at) || text.has(at, Mark::Hole))
+}
+
+/// `buried blue in the herb bed, when can I plant there?`: the one plot that the message names before.
+fn in_the_one_plot(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
+    let refers = question.has(Mark::It) || question.cue(Cue::There);
+    if ask.about != About::Planting || ask.slots.plot.is_some() || !refers {
+        return ask;
+    }
+    let mut named = (0..question.from).filter_map(|at| scene.text.name(at, NameKind::Plot));
+    let one = named.next().filter(|first| named.all(|other| other.index == first.index));
+    let plot = one.and_then(|name| scene.message.plots.get(name.index).cloned());
+    Ask { slots: crate::reading::Slots { plot, ..ask.slots }, ..ask }
+}
+
 /// The ranges of tokens that ask.
 fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
     let mut out: Vec<(usize, usize)> = Vec::new();
     let mut open = false;
     for (i, clause) in scene.clauses.iter().enumerate() {
         let shows = shows(scene, i);
-        if !clause.asks && !shows {
+        if !clause.asks && !shows || is_aside(scene, clause) || is_status_title(scene, clause) {
             open = false;
             continue;
         }
@@ -103,6 +127,52 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
         open = true;
     }
     out
+}
+
+/// `for the guests I would like a chart of blue`
+fn wishes_for_chart(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    let text = &scene.text;
+    let wish = |at: usize| text.is(at, Cue::Wishes) || text.has(at, Mark::Want);
+    // `a picture frame`
+    let alone =
+        |at: usize| text.tokens.get(at + 1).is_none_or(|next| !next.is_word() || !next.senses.is_empty());
+    scene.message.direct
+        && (from + 1..to).any(|at| {
+            text.has(at, Mark::Chart)
+                && alone(at)
+                && text.has_any(at - 1, &[Mark::A, Mark::The])
+                && (from..at).any(wish)
+        })
+}
+
+/// `Garden log, sunday` over what follows, `log: ...`, `log. blue: ...`
+fn is_title(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let ends = |at: usize| text.is_word(at, ":") || text.is_word(at, "\n");
+    let passes = |at: usize| {
+        text.is_stop(at) && !text.is_word(at, "?") || text.time(at).is_some() || text.digits(at).is_some()
+    };
+    let Some(next) = (clause.to..text.tokens.len()).find(|at| ends(*at) || !passes(*at)) else {
+        return false;
+    };
+    ends(next) || text.tokens[next].name.is_some() && text.is_word(next + 1, ":")
+}
+
+/// `Status` on a line of its own, over what follows.
+fn is_status_title(scene: &Scene<'_>, clause: &Clause) -> bool {
+    clause.to <= clause.from + 2
+        && clause.verb.is_none()
+        && scene.text.has(clause.from, Mark::Status)
+        && is_title(scene, clause)
+}
+
+/// `(how full they are, I mean)`: what was told just before, and no question.
+fn is_aside(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let subject = [Mark::I, Mark::It, Mark::Other, Mark::Each, Mark::The];
+    text.is_word(clause.from.wrapping_sub(1), "(")
+        && text.has_any(clause.from, &[Mark::HowFull, Mark::HowMuch, Mark::How, Mark::What])
+        && text.has_any(clause.from + 1, &subject)
 }
 
 /// `show me a chart`, `tell me when blue is ready`, or a bare `status`, `help`: questions without their form.
@@ -144,6 +214,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             ],
         )
     });
+    let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
     let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
     // `links status`
     let named_status =
@@ -161,11 +232,11 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         || thing
             && clause.to - first <= if of_something { 6 } else { 4 }
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
+    let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
-    let heading = text.is_word(clause.to, ":") || text.is_word(clause.to, "\n");
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
-    (tells && (question || thing || about_bin) || bare && !heading) && !reports
+    (tells && (question || thing || about_bin) || bare && !is_title(scene, clause) || wished) && !reports
 }
 
 fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
@@ -180,11 +251,20 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
             && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose]))
-    }) || named_person(scene, question)
+    }) || mulls_over(scene, question)
+        || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {
             clause.sentence == question.sentence()
                 && (clause.from..clause.to).any(|at| text.has(at, Mark::You))
         })
+}
+
+/// `shall we bury blue or leave it till sunday`: what they might do, to be settled among them.
+fn mulls_over(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
+    let text = &scene.text;
+    text.is(question.from, Cue::MullsOver)
+        && text.has(question.from + 1, Mark::I)
+        && question.any(|at| text.has(at, Mark::Or) && !text.has(at + 1, Mark::Not) && at + 1 < question.to)
 }
 
 /// `Thabo what did you put in?`: a name that is no bin's, at the question's edge.

@@ -20,14 +20,14 @@ impl<'s, 'm> Question<'s, 'm> {
             .clauses
             .iter()
             .zip(&scene.gists)
-            .filter(|(clause, _)| clause.from >= from && clause.to <= to)
+            .filter(|(clause, _)| clause.to > from && clause.to <= to)
             .map(|(_, gist)| gist)
             .collect();
         Self { scene, from, to, gist }
     }
 
     pub(super) fn sentence(&self) -> usize {
-        self.scene.clauses.iter().find(|clause| clause.from >= self.from).map_or(0, |clause| clause.sentence)
+        self.scene.clauses.iter().find(|clause| clause.to > self.from).map_or(0, |clause| clause.sentence)
     }
 
     pub(super) fn any(&self, pick: impl Fn(usize) -> bool) -> bool {
@@ -36,6 +36,11 @@ impl<'s, 'm> Question<'s, 'm> {
 
     pub(super) fn has(&self, mark: Mark) -> bool {
         self.any(|at| self.scene.text.has(at, mark))
+    }
+
+    /// `when`, also in `when it's`
+    pub(super) fn asks_when(&self) -> bool {
+        self.has(Mark::When) || self.cue(Cue::WhenIts)
     }
 
     pub(super) fn act(&self, act: Act) -> bool {
@@ -92,7 +97,7 @@ impl<'s, 'm> Question<'s, 'm> {
         scene
             .clauses
             .iter()
-            .filter(|clause| clause.from >= self.from && clause.to <= self.to)
+            .filter(|clause| clause.to > self.from && clause.to <= self.to)
             .flat_map(|clause| (clause.from..clause.to).map(move |at| (clause, at)))
             .find_map(|(clause, at)| match bin_at(&scene.text, at, clause, scene.message) {
                 Some((BinRef::Unknown(name), _)) => Some(name),
@@ -117,28 +122,46 @@ impl<'s, 'm> Question<'s, 'm> {
     }
 
     pub(super) fn amount(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
-        let bin = self.bins().into_iter().next();
-        let within = |from: usize, to: usize| {
-            self.scene.pieces.iter().filter(|piece| piece.from >= from && piece.to <= to).find_map(|piece| {
-                match piece.kind {
-                    PieceKind::Amount(amount) if !amount.definite => {
-                        Some(self.scene.size(amount, liquid, bin.as_ref()))
-                    }
-                    _ => None,
-                }
-            })
-        };
-        within(self.from, self.to)
-            .or_else(|| self.supposed().and_then(|(from, to)| within(from, to)))
+        self.amount_within(self.from, self.to, liquid)
+            .or_else(|| self.supposed().and_then(|(from, to)| self.amount_within(from, to, liquid)))
             .unwrap_or((None, None))
+    }
+
+    /// The question's amount, else the only one that the message tells before it: `drained 200 ml, how much water with that?`
+    pub(super) fn amount_or_told(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
+        let own = self.amount(liquid);
+        let told =
+            self.scene.pieces.iter().filter(|piece| matches!(piece.kind, PieceKind::Amount(_))).count();
+        if own != (None, None) || told > 1 {
+            return own;
+        }
+        self.amount_within(0, self.from, liquid).unwrap_or(own)
+    }
+
+    /// The first amount in a range.
+    pub(super) fn amount_within(
+        &self,
+        from: usize,
+        to: usize,
+        liquid: bool,
+    ) -> Option<(Option<f64>, Option<f64>)> {
+        let bin = self.bins().into_iter().next();
+        self.scene.pieces.iter().filter(|piece| piece.from >= from && piece.to <= to).find_map(|piece| {
+            match piece.kind {
+                PieceKind::Amount(amount) if !amount.definite => {
+                    Some(self.scene.size(amount, liquid, bin.as_ref()))
+                }
+                _ => None,
+            }
+        })
     }
 
     /// `if I add 2 litres to green`, right before it.
     fn supposed(&self) -> Option<(usize, usize)> {
         let clauses = &self.scene.clauses;
-        let own = clauses.iter().position(|clause| clause.from >= self.from)?;
+        let own = clauses.iter().position(|clause| clause.to > self.from)?;
         let before = clauses.get(own.checked_sub(1)?)?;
-        (before.stance.conditional && before.sentence == clauses[own].sentence)
+        (before.stance.conditional && !before.asks && before.sentence == clauses[own].sentence)
             .then_some((before.from, before.to))
     }
 
@@ -193,35 +216,68 @@ impl<'s, 'm> Question<'s, 'm> {
     /// Whether the question is of some thing that is none of the trade's: `is cat litter ok?`
     pub(super) fn names_a_stranger(&self) -> bool {
         let text = &self.scene.text;
-        let of_trade = |at: usize| {
-            text.tokens[at].name.is_some()
-                || text.time(at).is_some()
-                || text
-                    .has_any(at, &[Mark::It, Mark::You, Mark::I, Mark::Other, Mark::All, Mark::KitchenPlace])
-                || text.digits(at).is_some()
-                || text.senses(at).iter().any(|s| {
-                    matches!(s, Sense::Matter(matter) if *matter != Matter::Cleaner)
-                        || matches!(
-                            s,
-                            Sense::MouldNoun
-                                | Sense::SmellNoun
-                                | Sense::Smell(_)
-                                | Sense::Moisture(_)
-                                | Sense::Pests
-                                | Sense::Lid(_)
-                                | Sense::Level(_)
-                                | Sense::Unit(_)
-                                | Sense::Cardinal(_)
-                        )
-                })
-        };
         let cleaner = |at: usize| text.is_matter(at, Matter::Cleaner);
         self.scene.message.direct
             && self.any(|at| {
                 text.tokens[at].is_word()
                     && (text.senses(at).is_empty() || cleaner(at) || text.is(at, Cue::Litter))
             })
-            && !self.any(|at| of_trade(at) && !cleaner(at))
+            && !self.any(|at| self.is_of_trade(at) && !cleaner(at))
+    }
+
+    /// `is cat litter allowed in the bin?`, `would wax paper be ok for green?`: some thing is judged, and the bin is where it
+    /// would go.
+    pub(super) fn judges_for_the_bin(&self) -> bool {
+        let text = &self.scene.text;
+        let opens = |at: usize| text.has_any(at, &[Mark::Be, Mark::Can]);
+        let Some(start) = (self.from..self.to).find(|at| opens(*at)) else { return false };
+        let Some(verdict) = (start + 1..self.to).find(|at| text.has(*at, Mark::Possible)) else {
+            return false;
+        };
+        let idle = |at: usize| {
+            text.has_any(at, &[Mark::Be, Mark::A, Mark::The, Mark::Possible]) || !text.tokens[at].is_word()
+        };
+        let mut thing = (start + 1..verdict).filter(|at| !idle(*at)).peekable();
+        // `dog hair`
+        let attribute = |at: usize| text.has(at, Mark::Other) && at + 1 < verdict;
+        let stranger = |at: usize| {
+            attribute(at) || !self.is_of_trade(at) && !text.is(at, Cue::BinAffairs) && !text.is(at, Cue::Any)
+        };
+        let named = thing.peek().is_some() && thing.all(stranger);
+        let into = |at: usize| {
+            text.has(at, Mark::In)
+                && (at + 1..self.to.min(at + 3)).any(|i| {
+                    text.is_matter(i, Matter::Bin)
+                        || text.is(i, Cue::Process)
+                        || text.name(i, NameKind::Bin).is_some()
+                })
+        };
+        let put =
+            |at: usize| text.is(at - 1, Cue::To) && (text.is_act(at, Act::Go) || text.is_act(at, Act::Add));
+        named && (verdict + 1..self.to).any(|at| into(at) || put(at))
+    }
+
+    fn is_of_trade(&self, at: usize) -> bool {
+        let text = &self.scene.text;
+        text.tokens[at].name.is_some()
+            || text.time(at).is_some()
+            || text.has_any(at, &[Mark::It, Mark::You, Mark::I, Mark::Other, Mark::All, Mark::KitchenPlace])
+            || text.digits(at).is_some()
+            || text.senses(at).iter().any(|s| {
+                matches!(s, Sense::Matter(matter) if *matter != Matter::Cleaner)
+                    || matches!(
+                        s,
+                        Sense::MouldNoun
+                            | Sense::SmellNoun
+                            | Sense::Smell(_)
+                            | Sense::Moisture(_)
+                            | Sense::Pests
+                            | Sense::Lid(_)
+                            | Sense::Level(_)
+                            | Sense::Unit(_)
+                            | Sense::Cardinal(_)
+                    )
+            })
     }
 
     /// `can we put bones in?`: in what, if not in the bins that the room is about?

@@ -1,8 +1,10 @@
 //! Which clauses ask: those that open as questions do, and what follows them.
 
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
+use super::indirect::asked_indirectly;
 use super::{Clause, Joint};
 
 /// Marks the clauses that ask: from a question's opening to the end of its sentence.
@@ -33,6 +35,38 @@ pub(super) fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions:
     }
 }
 
+/// What is only at hand, and asked about next, was not put in: `got 250 ml of tea – how much water with that`.
+pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
+    for i in 1..clauses.len() {
+        let asks = clauses[i].asks
+            && (clauses[i].from..clauses[i].to).any(|at| {
+                text.is_matter(at, Matter::Water)
+                    || text.is_matter(at, Matter::Bran)
+                    || text.is_act(at, Act::Dilute)
+                    || text.is(at, Cue::Dilution)
+            });
+        if asks && is_at_hand(text, &clauses[i - 1]) {
+            clauses[i - 1].stance.conditional = true;
+        }
+    }
+}
+
+/// `got 250 ml of tea`, `here's 3 litres of peelings`: had, and in no bin.
+fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
+    let subject = clause.from + usize::from(text.has(clause.from, Mark::I));
+    let has =
+        text.has(subject, Mark::Have) || text.is_act(subject, Act::Get) || text.is(subject, Cue::Supposes);
+    has && !clause.asks
+        && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
+        && (clause.from..clause.to)
+            .all(|at| text.name(at, NameKind::Bin).is_none() && text.name(at, NameKind::Plot).is_none())
+        && (clause.from..clause.to).any(|at| {
+            text.unit(at).is_some()
+                || text.name(at, NameKind::Measure).is_some()
+                || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+        })
+}
+
 /// `smells like vinegar, that normal?`: but the end of the sentence asks.
 fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     let verdict = |at: usize| text.has(at, Mark::Possible) || text.is(at, Cue::Verdict);
@@ -42,38 +76,36 @@ fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
 }
 
-/// `corridor bin how ah`, `blue ready or not`: the topic first, the question at the end.
+/// `corridor bin how ah`, `blue ready or not`, `two kilos of bran how to make`: the topic first, the question at the end.
 fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
+    if from + 2 > to {
+        return false;
+    }
+    if to >= from + 3 && text.is(to - 3, Cue::How) && text.is(to - 2, Cue::To) && text.verb(to - 1).is_some()
+    {
+        return true;
+    }
     let mut end = to;
     while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
         end -= 1;
+    }
+    // `blue ready yet, you reckon`
+    if end >= from + 2 && text.has(end - 1, Mark::Hearsay) && text.has(end - 2, Mark::You) {
+        end -= 2;
+        while end > from && text.has(end - 1, Mark::Yet) {
+            end -= 1;
+        }
     }
     let topic = text.tokens[from].name.is_some()
         || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());
     if end < from + 2 || !topic {
         return false;
     }
-    text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
+    let ready_yet = end < to && text.is(end, Cue::ReadyYet) && text.has(end - 1, Mark::Ready);
+    ready_yet && !(from..end).any(|at| text.has(at, Mark::Not))
+        || text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
         || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
         || text.is(end - 1, Cue::OrNot)
-}
-
-/// `wondering whether blue is ready`, `tell me how much bran goes in`: the token with which the question itself begins.
-pub(crate) fn asked_indirectly(text: &Text<'_>, from: usize, to: usize) -> Option<usize> {
-    let begged = (from..to).find(|at| !text.has_any(*at, &[Mark::Please, Mark::Can, Mark::You]))?;
-    let led = text
-        .has(from, Mark::Wonder)
-        .then_some(from + 1)
-        .or_else(|| (text.is(begged, Cue::Tells) && text.has(begged + 1, Mark::I)).then_some(begged + 2))?;
-    let asks = |at: usize| {
-        text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::What, Mark::When])
-            || text.has_any(at, &[Mark::Where, Mark::Which, Mark::Who, Mark::Whose, Mark::Why])
-            || text.is(at, Cue::Whether)
-    };
-    let filler = |at: usize| text.has_any(at, &[Mark::About, Mark::I, Mark::Please]);
-    // `remind me when I'm back` is no question.
-    let later = |at: usize| text.is_act(begged, Act::Remind) && text.has(at, Mark::When);
-    (led..to.min(led + 3)).find(|at| !filler(*at)).filter(|at| asks(*at) && !later(*at) && at + 1 < to)
 }
 
 /// `..., which I did on Sunday`, `..., where the paint used to live`: more about what was just named.
@@ -115,7 +147,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     if at >= to || is_label(text, from, to) {
         return false;
     }
-    if asks_at_its_end(text, at, to) || asked_indirectly(text, at, to).is_some() {
+    // `reckon blue's ready or not`
+    let guessed = at + usize::from(text.has(at, Mark::Hearsay));
+    if asks_at_its_end(text, guessed, to) || asked_indirectly(text, at, to).is_some() {
         return true;
     }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];

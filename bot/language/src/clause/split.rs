@@ -4,7 +4,8 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
-use super::asking::{asked_indirectly, mark_questions};
+use super::asking::{mark_questions, suppose_what_is_at_hand};
+use super::indirect::{asked_indirectly, begins_unmarked};
 use super::stance::{Subject, stance};
 use super::verb::{Verb, verb_at};
 use super::{Clause, Joint, Piece, PieceKind};
@@ -31,6 +32,7 @@ pub(crate) fn split(text: &Text<'_>, pieces: &[Piece], direct: bool) -> Vec<Clau
     }
     inherit(&mut clauses);
     mark_questions(text, &mut clauses, &questions);
+    suppose_what_is_at_hand(text, &mut clauses);
     clauses
 }
 
@@ -85,14 +87,20 @@ impl Splitter<'_, '_> {
                         | Sense::Mark(Mark::Size | Mark::Possible)
                 )
             });
-        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from && !degree && !self.lists_foods(at) {
+        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from
+            && !degree
+            && !self.lists_foods(at)
+            // `could do with knowing`
+            && !text.has(at + 1, Mark::Learn)
+        {
             return self.close(at, Joint::And, at + 1);
         }
         // `if I add 2 litres how much bran is that`
-        let supposed = text.has(self.from, Mark::If)
+        let first = (self.from..at).find(|i| text.tokens[*i].is_word() && !text.has(*i, Mark::Bot));
+        let supposed = first.is_some_and(|first| text.has(first, Mark::If) || text.is(first, Cue::Supposes))
             && text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong])
             && at > self.from + 2;
-        if at > self.from && begins_worry(text, at) || supposed {
+        if at > self.from && (begins_worry(text, at) || begins_unmarked(text, self.from, at)) || supposed {
             self.close(at, Joint::Pause, at);
             return;
         }

@@ -69,6 +69,7 @@ marks! {
     KitchenPlace = "kitchen_place",
     Later = "later",
     Laugh = "laugh",
+    Learn = "learn",
     Left = "left",
     New = "new",
     No = "no",

@@ -282,7 +282,11 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     {
         return false;
     }
-    let topic = around.opens && around.subject;
+    // `to know when green will be full`, `whether blue is ready`
+    let embedded = text.has_any(before, &[Mark::When, Mark::HowFull, Mark::HowLong])
+        || text.is(before, Cue::Whether)
+        || text.has(before, Mark::How) && !text.has_any(at + 2, &[Mark::It, Mark::The]);
+    let topic = (around.opens || embedded) && around.subject;
     let object = around.object
         && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]) || text.is(at + 1, Cue::AwayOut));
     if text.is_matter(at, Matter::Bran) {

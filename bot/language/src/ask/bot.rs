@@ -1,0 +1,76 @@
+//! Questions about the bot itself: where its last number comes from, what it can do.
+
+use crate::clause::Clause;
+use crate::lexicon::{Cue, Forms, Mark, Sense};
+use crate::reading::{About, Ask, Slots};
+
+use super::about::one;
+use super::question::Question;
+
+/// `why?`, `where does that number come from?`
+pub(super) fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let phrase = |at: usize| text.has(at, Mark::Why) && text.word(at).split(' ').count() > 2;
+    let of_number = (q.cue(Cue::NumberNoun) || told_of_number(q))
+        && q.cue(Cue::Origin)
+        && (q.has(Mark::Where) || q.has(Mark::What) || q.has(Mark::How));
+    let told = q.any(phrase) || of_number;
+    (q.bins().is_empty() && (told || bare_why(q))).then(|| one(About::Why, Slots::default()))
+}
+
+/// `that figure, where is it from?`
+fn told_of_number(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let before = |clause: &&Clause| clause.to <= q.from && clause.sentence == q.sentence();
+    q.has(Mark::It)
+        && q.scene
+            .clauses
+            .iter()
+            .filter(before)
+            .any(|clause| (clause.from..clause.to).any(|at| text.is(at, Cue::NumberNoun)))
+}
+
+/// `why?`, `why is 2 litres too much?`, up to the first pause: `so why's that then, if I may ask`.
+fn bare_why(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let pause = (q.from + 2..q.to).find(|at| text.is_stop(*at)).unwrap_or(q.to);
+    // A riddle about bananas is none of the bot's numbers.
+    let story = (q.from..pause).any(|at| {
+        text.tokens[at].is_word()
+            && text.tokens[at].name.is_none()
+            && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
+    });
+    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
+    let asks = (q.from..pause).any(|at| text.has(at, Mark::Why));
+    asks && pause - q.from <= 8 && (number || !(story && pause - q.from > 3))
+}
+
+/// `what can you do?`
+pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    // `would another bin help?`
+    let verb = |at: usize| {
+        text.is(at, Cue::Help)
+            && (q.from..at).any(|i| text.has_any(i, &[Mark::Can, Mark::Will, Mark::Do]))
+            && !(q.from..at).any(|i| text.has(i, Mark::You))
+    };
+    let helps = q.any(|at| text.has(at, Mark::Help) && !verb(at) && !is_with_a_task(q, at));
+    // `what is bokashi?`
+    let what = text.has(q.from, Mark::What)
+        && q.has(Mark::Be)
+        && q.to - q.from <= 4
+        && text.is(q.to - 1, Cue::NamesItself);
+    // `what kind of things can you do for us?`
+    let able = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Can) && q.has(Mark::Do);
+    ((helps || what || able) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+}
+
+/// `help me call a plumber`: with some task, which is not what the bot is asked about.
+fn is_with_a_task(q: &Question<'_, '_>, help: usize) -> bool {
+    let text = &q.scene.text;
+    let task = help + 1 + usize::from(text.has_any(help + 1, &[Mark::I, Mark::Other]));
+    let does = text.is(task, Cue::OtherOrder)
+        || text.verb(task).is_some_and(|(_, forms)| forms.has(Forms::BASE))
+        || text.tokens.get(task).is_some_and(|token| token.is_word() && token.senses.is_empty());
+    does && task + 1 < q.to && text.has_any(task + 1, &[Mark::A, Mark::The, Mark::I, Mark::It])
+}
