@@ -12,7 +12,7 @@ const RIGHT: f64 = 0.99;
 const WRONG_RECORD: f64 = 0.003;
 const FALSE_ALARM: f64 = 0.01;
 /// And on what was held back.
-const RIGHT_HELD_BACK: f64 = 0.925;
+const RIGHT_HELD_BACK: f64 = 0.92;
 
 #[test]
 fn developed_corpora_are_read_right() {

@@ -190,7 +190,7 @@ const CHANGES: [(&str, Change, f64); 14] = [
     ("full stop", full_stop, 0.99),
     ("curly apostrophes", curly, 1.0),
     ("swapped letters", swap, 0.95),
-    ("a letter left out", omit, 0.95),
+    ("a letter left out", omit, 0.94),
     ("decilitres", decilitres, 1.0),
     ("first person", first_person, 0.97),
     ("numbers in words", in_words, 0.97),
