@@ -34,7 +34,7 @@ pub use answered::TAPS;
 pub use answering::{Answering, Item};
 pub use decision::{Answer, Decision, Heard, NudgeChange, Span, Told};
 use fill::{Filled, Missing};
-pub use inquiry::Inquiry;
+pub use inquiry::{Inquiry, Way};
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::{remarks, remarks_beside};
@@ -57,8 +57,8 @@ fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<
     let message = hearing::message(room, heard, text, heard.incoming.sent);
     let reading = hearing::read_among_others(room, &message, heard);
     // Before it may be taken for a short answer to a question of ours: it is none.
-    if let Some(inquiry) = inquiry::heard(room, voice, heard, text, &reading) {
-        let (answers, asked) = (vec![Answer::Inquired(inquiry)], heard.asked.clone());
+    if let Some(answer) = inquiry::heard(room, voice, heard, text, &reading) {
+        let (answers, asked) = (vec![answer], heard.asked.clone());
         return Decision { answers, asked, ..Decision::default() };
     }
     let completed = heard
