@@ -14,8 +14,7 @@ use branbell_language::{About, FactKind, Reading, UnclearAbout};
 use branbell_scheduler::state::Room;
 use chrono::NaiveDate;
 
-use super::{Answer, Heard};
-use crate::voice::Voice;
+use super::{Answer, Occasion};
 use parts::{Part, Parts};
 
 /// A question of that kind.
@@ -45,17 +44,11 @@ pub enum Way {
 }
 
 /// The answer to the inquiry that a message makes, if it makes one.
-pub(super) fn heard(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    text: &str,
-    reading: &Reading,
-) -> Option<Answer> {
-    if !heard.incoming.direct || !is_open(reading) {
+pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Answer> {
+    if !on.heard.incoming.direct || !is_open(reading) {
         return None;
     }
-    let parts = Parts::of(room, voice, heard, text);
+    let parts = Parts::of(room, on);
     let all = |told: fn(FactKind) -> bool| reading.facts.iter().all(|fact| told(fact.kind));
     // A bin that is only supposed is no bin.
     let supposes = parts.any(&[Part::If, Part::Would]) && all(|kind| kind == FactKind::BinSet);

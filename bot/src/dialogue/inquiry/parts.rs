@@ -5,9 +5,8 @@ use std::cell::OnceCell;
 use branbell_language::{Reading, Slots};
 use branbell_scheduler::state::Room;
 
-use super::super::{Heard, hearing};
+use super::super::Occasion;
 use crate::say;
-use crate::voice::Voice;
 
 /// What a question may be made of. The words of each stand with the texts, as `inquiry-..-words`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,8 +145,7 @@ impl Part {
 /// A question taken apart; the names of bins and plots are not among its words.
 pub(super) struct Parts<'a> {
     pub(super) room: &'a Room,
-    pub(super) heard: &'a Heard<'a>,
-    voice: &'a Voice,
+    pub(super) on: Occasion<'a>,
     /// It ends as a question does.
     marked: bool,
     /// The place of the first amount, and what it is, once it was looked for.
@@ -160,7 +158,8 @@ pub(super) struct Parts<'a> {
 }
 
 impl<'a> Parts<'a> {
-    pub(super) fn of(room: &'a Room, voice: &'a Voice, heard: &'a Heard<'a>, text: &str) -> Self {
+    pub(super) fn of(room: &'a Room, on: Occasion<'a>) -> Self {
+        let text = on.source.text;
         let spaced = text.to_lowercase().replace(':', " : ");
         let kept = |c: char| c.is_alphanumeric() || c == '.' || c == ':' || c == '²' || c == '₂' || c == '%';
         let split = spaced.split(|c: char| !kept(c)).map(|word| word.trim_end_matches('.'));
@@ -178,7 +177,7 @@ impl<'a> Parts<'a> {
         let plot = take(room.plots.iter().map(|plot| &plot.name).collect());
         let bin = take(room.bins.iter().map(|bin| &bin.name).collect());
         let words = padded.split_whitespace().map(str::to_owned).collect();
-        Self { room, heard, voice, marked: text.contains('?'), measured: OnceCell::new(), words, bin, plot }
+        Self { room, on, marked: text.contains('?'), measured: OnceCell::new(), words, bin, plot }
     }
 
     /// Whether it asks at all.
@@ -192,7 +191,7 @@ impl<'a> Parts<'a> {
 
     /// Whether it has one of the words of a part.
     pub(super) fn has(&self, part: Part) -> bool {
-        let list = self.voice.word(part.id());
+        let list = self.on.voice.word(part.id());
         (0..self.words.len()).any(|place| self.end_of(&list, place).is_some())
     }
 
@@ -231,7 +230,7 @@ impl<'a> Parts<'a> {
 
     /// The place behind a part's words that begin at a place.
     fn end(&self, part: Part, place: usize) -> Option<usize> {
-        self.end_of(&self.voice.word(part.id()), place)
+        self.end_of(&self.on.voice.word(part.id()), place)
     }
 
     /// The place behind the longest phrase of a list that begins at a place.
@@ -287,7 +286,7 @@ impl<'a> Parts<'a> {
 
     /// The parts of water in `1:200`, `1 to 200`, `one to two hundred`.
     pub(super) fn ratio(&self) -> Option<f64> {
-        let (one, to) = (self.voice.word("ratio-one-words"), self.voice.word("ratio-to-words"));
+        let (one, to) = (self.on.voice.word("ratio-one-words"), self.on.voice.word("ratio-to-words"));
         (0..self.words.len()).find_map(|place| {
             let parts = self.end_of(&to, self.end_of(&one, place)?)?;
             self.number(parts, 2).filter(|parts| *parts >= 1.0)
@@ -304,14 +303,14 @@ impl<'a> Parts<'a> {
 
     /// What the ear makes of an amount.
     fn lot(&self, amount: &str) -> Option<Slots> {
-        let sentence = say!(self.voice, "sentence-added", amount = amount).plain();
+        let sentence = say!(self.on.voice, "sentence-added", amount = amount).plain();
         let Reading { mut facts, unclear: None, .. } = self.read(&sentence) else { return None };
         let slots = facts.pop().filter(|_| facts.is_empty())?.slots;
         slots.ml.or(slots.g).is_some_and(|amount| amount > 0.0).then_some(slots)
     }
 
     fn read(&self, sentence: &str) -> Reading {
-        let mut message = hearing::message(self.room, self.heard, sentence, self.heard.incoming.sent);
+        let mut message = self.on.message(self.room, sentence);
         message.reply_to = None;
         branbell_language::read(&message)
     }

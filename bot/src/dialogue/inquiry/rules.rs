@@ -52,7 +52,7 @@ fn about(about: About, slots: Slots) -> Ask {
 
 /// `how much water for 300 ml at 1:200`, or `1:200 please` and `weaker` where the last number was such water.
 fn diluted(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
-    let (last, parts) = match q.heard.topic {
+    let (last, parts) = match q.on.heard.topic {
         Some(Topic::Water(ml)) => (Some(ml), dilution::RATIO.value),
         Some(Topic::Diluted(ml, parts)) => (Some(ml), parts),
         _ => (None, dilution::RATIO.value),

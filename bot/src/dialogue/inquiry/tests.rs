@@ -3,7 +3,8 @@ use chrono::{DateTime, Utc};
 
 use super::*;
 use crate::chat::{Deed, Incoming};
-use crate::dialogue::{Topic, decide};
+use crate::dialogue::{Heard, Topic, decide};
+use crate::voice::Voice;
 
 fn room() -> Room {
     let bin = |name: &str, litres: f64| What::BinSet {
@@ -141,7 +142,8 @@ fn what_the_ear_is_to_read_is_left_to_it() {
             let incoming = said(&message.text, message.now.to_utc(), message.direct);
             let about = Heard { incoming: &incoming, answering: None, asked: None, topic: None, last_seq: 0 };
             let reading = branbell_language::read(&message);
-            match heard(&of(bins.chain(plots)), &voice, &about, &message.text, &reading) {
+            let on = Occasion::new(&voice, &about, &message.text, message.now.to_utc());
+            match heard(&of(bins.chain(plots)), on, &reading) {
                 Some(Answer::Asked(ask)) => {
                     let is_meant = gold.asks.iter().any(|meant| meant.about == ask.about);
                     assert!(is_meant, "{}: {ask:?}", message.text);
