@@ -109,7 +109,7 @@ fn ground_for_three_people() {
 
 /// The yardsticks beside ours: 250 kg/ha of England's fields are 25 g/m², our upper end.
 ///
-/// Source: The Nitrate Pollution Prevention Regulations 2015 (England); Council Directive 91/676/EEC.
+/// Source: nitrate zone rules (England), 2013; Council Directive 91/676/EEC.
 #[test]
 fn the_yardstick_by_the_hectare() {
     let by_hectare = |kilograms: f64| GramsPerSquareMetre(kilograms * 1000.0 / 10_000.0).get();

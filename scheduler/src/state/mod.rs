@@ -23,6 +23,7 @@ pub use plot::{Burial, Planting, Plot};
 pub use starter::{Brew, Spoon, Starter};
 
 use crate::fact::{Fact, HouseRule, Units};
+use crate::growing::Growing;
 use crate::quiet::Quiet;
 use crate::units::{Density, Grams, Millilitres};
 use log::Log;
@@ -63,7 +64,7 @@ pub struct Room {
     /// The room's own measures.
     pub measures: BTreeMap<String, Millilitres>,
     /// Temperatures of the room the bins stand in, in order of time.
-    pub temperatures: Vec<Reading>,
+    pub temperatures: Growing<Reading>,
     /// Lots that were told both by volume and by mass.
     pub weighed: Weighed,
     /// The latest moment at which somebody reported work on the bins.
@@ -126,7 +127,7 @@ impl Default for Room {
             offer: None,
             stand_ins: Vec::new(),
             measures: BTreeMap::new(),
-            temperatures: Vec::new(),
+            temperatures: Growing::default(),
             weighed: Weighed::default(),
             last_log: None,
             last_back: None,
