@@ -18,7 +18,7 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
-pub use people::{Offer, Person, StandIn, Taken, effort};
+pub use people::{Hands, Offer, Person, StandIn, Taken, effort};
 pub use plot::{Burial, Planting, Plot};
 pub use starter::{Brew, Spoon, Starter};
 
@@ -51,12 +51,8 @@ pub struct Room {
     pub starter: Starter,
     /// Who has been in the room, those who left included.
     pub people: Vec<Person>,
-    /// Who passed which nudge on, or left it unanswered.
-    pub passed: BTreeMap<String, Vec<String>>,
-    /// To whom which nudge was put last.
-    pub asked: BTreeMap<String, String>,
-    /// Who took which nudge.
-    pub taken: BTreeMap<String, Taken>,
+    /// In whose hands each nudge is of which there was talk lately.
+    pub hands: BTreeMap<String, Hands>,
     /// The latest offer of a turn that nobody took.
     pub offer: Option<Offer>,
     /// Who goes before whom the next time.
@@ -121,9 +117,7 @@ impl Default for Room {
             plots: Vec::new(),
             starter: Starter::default(),
             people: Vec::new(),
-            passed: BTreeMap::new(),
-            asked: BTreeMap::new(),
-            taken: BTreeMap::new(),
+            hands: BTreeMap::new(),
             offer: None,
             stand_ins: Vec::new(),
             measures: BTreeMap::new(),
