@@ -117,7 +117,8 @@ fn what_is_something_else_is_left() {
     assert_eq!(inquiry("what if we had another 60 l bin?", None, false), None);
 }
 
-/// What the reading contract has a name for is answered as that, whatever words it is asked in: the corpus of the ear.
+/// What the reading contract has a name for is answered as that, whatever words it is asked in, and what is told is kept: the
+/// corpus of the ear.
 #[test]
 fn what_the_ear_is_to_read_is_left_to_it() {
     let voice = Voice::english();
@@ -128,10 +129,11 @@ fn what_the_ear_is_to_read_is_left_to_it() {
         for line in std::fs::read_to_string(file).unwrap().lines() {
             let gold: serde_json::Value = serde_json::from_str(line).unwrap();
             let gold: Reading = serde_json::from_value(gold["gold"].clone()).unwrap();
-            if gold.asks.is_empty() || !gold.facts.is_empty() {
+            let message = branbell_language::parse_line(line).unwrap();
+            let tells_asking = !gold.facts.is_empty() && message.text.contains(['?', ',']);
+            if gold.asks.is_empty() && !tells_asking {
                 continue;
             }
-            let message = branbell_language::parse_line(line).unwrap();
             asked += 1;
             let bins = message.bins.iter().map(|bin| What::BinSet {
                 bin: bin.name.clone(),
@@ -144,13 +146,14 @@ fn what_the_ear_is_to_read_is_left_to_it() {
             let reading = branbell_language::read(&message);
             let on = Occasion::new(&voice, &about, &message.text, message.now.to_utc());
             match heard(&of(bins.chain(plots)), on, &reading) {
-                Some(Answer::Asked(ask)) => {
+                Some(Answer::Asked(ask)) if gold.facts.is_empty() => {
                     let is_meant = gold.asks.iter().any(|meant| meant.about == ask.about);
-                    assert!(is_meant, "{}: {ask:?}", message.text);
+                    assert!(is_meant, "{:?}: {:?}", message.id, ask.about);
                 }
-                other => assert_eq!(other, None, "{}", message.text),
+                // By its name only: some messages are held back from being looked at.
+                other => assert!(other.is_none(), "{:?}", message.id),
             }
         }
     }
-    assert!(asked > 400, "{asked} questions");
+    assert!(asked > 400, "{asked} messages");
 }
