@@ -10,10 +10,11 @@ use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
 fn main() {
-    for years in [1, 10] {
-        let facts = facts(years);
+    for (years, direct) in [(1, true), (10, true), (1, false), (10, false)] {
+        let facts = facts(years, direct);
         let end = facts.last().map_or_else(start, |fact| fact.at);
-        println!("{years} years, {} facts", facts.len());
+        let who = if direct { "one person" } else { "a shared room" };
+        println!("{years} years, {who}, {} facts", facts.len());
         print("fold", 20, || Room::fold(&facts));
         let room = Room::fold(&facts);
         let past = scraps(facts.len(), end - TimeDelta::hours(40), "green");
@@ -89,11 +90,14 @@ fn fact(n: usize, at: DateTime<Utc>, what: What) -> Fact {
 }
 
 /// Years of a busy kitchen: two lots a day with bran, a drain every other day, a level and a temperature a week, two bins
-/// in turn.
-fn facts(years: i64) -> Vec<Fact> {
+/// in turn. In a shared room somebody is asked for each drain, and another where nobody answers.
+fn facts(years: i64, direct: bool) -> Vec<Fact> {
     let mut facts = Vec::new();
     let mut tell = |at, what| facts.push(fact(facts.len(), at, what));
-    tell(start(), What::Opened { zone: Tz::Europe__Vienna, units: Units::Metric, direct: true });
+    tell(start(), What::Opened { zone: Tz::Europe__Vienna, units: Units::Metric, direct });
+    for person in ["ana", "bo", "cem"] {
+        tell(start(), What::Member { person: person.into(), name: person.into(), steward: false });
+    }
     tell(start(), What::PlotSet { plot: "south".into(), area_m2: Some(20.0) });
     for bin in ["green", "blue"] {
         tell(start(), What::BinSet { bin: bin.into(), capacity_ml: Some(19_000.0), tap: Some(true) });
@@ -105,6 +109,11 @@ fn facts(years: i64) -> Vec<Fact> {
             let what = What::Scraps { bin: bin.into(), ml: Some(700.0), g: None, foods: vec![] };
             tell(at(hour), what);
             tell(at(hour), What::Bran { bin: bin.into(), ml: Some(15.0), g: None });
+        }
+        let asked = if !direct && day % 2 == 0 { &["ana", "bo"][..] } else { &[] };
+        for person in asked {
+            let nudge = format!("drain/{bin}/{}/{day}", day / 32);
+            tell(at(3), What::Asked { person: (*person).into(), nudge, minutes: 5.0 });
         }
         if day % 2 == 0 {
             tell(at(4), What::Drained { bin: bin.into(), ml: 80.0, used: None, estimated: false });

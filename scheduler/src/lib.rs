@@ -3,6 +3,7 @@
 pub mod advice;
 pub mod deliver;
 pub mod fact;
+pub mod growing;
 pub mod hints;
 pub mod plan;
 pub mod quantity;

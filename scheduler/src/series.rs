@@ -3,6 +3,7 @@
 use chrono::{DateTime, Datelike, Months, NaiveDate, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
+use crate::growing::Growing;
 use crate::quantity::{bury, density, ferment, tally};
 use crate::state::{Batch, Bin, End, Room};
 use crate::units::{Celsius, Fraction, Grams, Millilitres, sane};
@@ -98,7 +99,7 @@ fn days(room: &Room, batch: &Batch) -> Vec<Day> {
 
 fn progress(room: &Room, bin: &Bin, batch: &Batch, now: DateTime<Utc>) -> Vec<(DateTime<Utc>, Fraction)> {
     // A past batch is looked at as if it still stood in its bin.
-    let bin = Bin { batch: Some(batch.clone()), past: Vec::new(), ..bin.clone() };
+    let bin = Bin { batch: Some(batch.clone()), past: Growing::default(), ..bin.clone() };
     let (Some(sealed), Some(ferment)) = (batch.sealed_at, ferment::ferment(room, &bin, now)) else {
         return Vec::new();
     };

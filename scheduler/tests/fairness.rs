@@ -1,5 +1,7 @@
 //! The rota over a year: buildings whose residents do what is asked of them, some late, some never, some away for weeks.
 //! Nobody who is there carries more than 1.3 times the mean.
+//!
+//! `YEARS=30 cargo test -p branbell-scheduler --release --test fairness -- --nocapture` plays more years of thirty residents.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
@@ -15,6 +17,9 @@ use chrono_tz::Tz;
 const MOST: f64 = 1.3;
 
 const YEAR: i64 = 365;
+
+/// Years of thirty residents that are played where the environment does not tell.
+const YEARS: u64 = 1;
 
 /// What one resident's kitchen gives a day. Common practice, no source: a household fills a 19 litre bin in two weeks or three.
 const LITRES_A_DAY: f64 = 0.6;
@@ -47,10 +52,10 @@ struct Simulation {
 }
 
 impl Simulation {
-    fn new(building: &Building) -> Self {
+    fn new(building: &Building, dice: u64) -> Self {
         let now: DateTime<Utc> = "2027-01-01T08:00:00Z".parse().unwrap();
         let years = vec![Year::default(); building.residents];
-        let mut simulation = Self { room: Room::default(), seq: 0, now, years, dice: 42 };
+        let mut simulation = Self { room: Room::default(), seq: 0, now, years, dice };
         simulation.tell("", What::Opened { zone: Tz::UTC, units: Units::Metric, direct: false });
         for resident in 0..building.residents {
             simulation.tell(
@@ -188,8 +193,8 @@ fn bin_name(bin: usize) -> String {
     format!("bin {bin}")
 }
 
-fn year(building: &Building) -> Simulation {
-    let mut simulation = Simulation::new(building);
+fn year(building: &Building, dice: u64) -> Simulation {
+    let mut simulation = Simulation::new(building, dice);
     for day in 0..YEAR {
         simulation.day(building, day);
     }
@@ -200,7 +205,7 @@ fn year(building: &Building) -> Simulation {
 fn eight_residents_share_two_bins_fairly() {
     let building =
         Building { residents: 8, bins: 2, holds: 60.0, answered_of_ten: &[10, 9, 8, 7, 9], away_every: 3 };
-    let simulation = year(&building);
+    let simulation = year(&building, 42);
     let (most, mean) = simulation.heaviest(&building);
     assert!(mean > 120.0, "there was work: {mean} minutes each");
     assert!(most <= MOST * mean, "somebody worked {most} minutes, where the mean is {mean}");
@@ -212,11 +217,23 @@ fn eight_residents_share_two_bins_fairly() {
 fn thirty_residents_share_three_bins_fairly() {
     let building =
         Building { residents: 30, bins: 3, holds: 120.0, answered_of_ten: &[10, 8, 9], away_every: 4 };
-    let simulation = year(&building);
-    let (most, mean) = simulation.heaviest(&building);
     let piece = effort(&What::Buried { bin: bin_name(0), plot: None, depth_cm: None }).unwrap()
         + effort(&What::Cleaned { bin: bin_name(0) }).unwrap();
-    assert!(most <= mean + piece, "somebody worked {most} minutes, where the mean is {mean}");
+    let years = std::env::var("YEARS").ok().and_then(|years| years.parse().ok()).unwrap_or(YEARS);
+    let mut shares: Vec<f64> = (1..=years)
+        .map(|place| {
+            let (most, mean) = year(&building, place * 1_000_003).heaviest(&building);
+            assert!(most <= mean + piece, "somebody worked {most} minutes, where the mean is {mean}");
+            most / mean
+        })
+        .collect();
+    shares.sort_by(f64::total_cmp);
+    let (median, most) = (shares[shares.len() / 2], shares[shares.len() - 1]);
+    let within = shares.iter().filter(|share| **share <= MOST).count();
+    println!(
+        "heaviest of the mean: median {median:.2}, most {most:.2}; {within} of {years} years within {MOST}"
+    );
+    assert!(median <= MOST, "{median}");
 }
 
 /// Who never answers is asked no more than the others work, and what they leave undone is shared by those who do it.
@@ -229,7 +246,7 @@ fn what_one_never_does_is_shared_by_the_others() {
         answered_of_ten: &[0, 10, 9, 10, 8, 9, 10, 10],
         away_every: 5,
     };
-    let simulation = year(&building);
+    let simulation = year(&building, 42);
     assert!(simulation.years[0].minutes.abs() < f64::EPSILON, "it is r0 who does nothing");
     let (most, mean) = simulation.heaviest(&building);
     assert!(most <= MOST * mean, "somebody worked {most} minutes, where the mean is {mean}");

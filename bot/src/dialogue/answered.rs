@@ -7,8 +7,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
-use super::{Answer, Decision, Heard, Item, NudgeChange, Source, Told, question, which};
-use crate::voice::Voice;
+use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, which};
 
 /// `Later` without a time: long enough to get home, short enough for the same day.
 const LATER: TimeDelta = TimeDelta::hours(3);
@@ -17,48 +16,36 @@ const LATER: TimeDelta = TimeDelta::hours(3);
 const NEXT_ROUND: TimeDelta = TimeDelta::days(2);
 
 /// The work that the nudge asked for was done; where several were asked for in one message, it is asked which.
-pub(super) fn done(
-    ahead: &mut Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    at: DateTime<Utc>,
-    now: DateTime<Utc>,
-    decision: &mut Decision,
-) {
-    let Some(answering) = &heard.answering else {
+pub(super) fn done(ahead: &mut Room, on: Occasion<'_>, at: DateTime<Utc>, decision: &mut Decision) {
+    let Some(answering) = &on.heard.answering else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };
     match &answering.items[..] {
         _ if answering.items.iter().all(|item| !item.open) => decision.answers.push(Answer::DoneAlready),
-        [only] => one_done(ahead, voice, heard, source, only, at, now, decision),
-        several => decision.ask_back(which::ask(voice, source, several, now)),
+        [only] => one_done(ahead, on, only, at, decision),
+        several => decision.ask_back(which::ask(on, several)),
     }
 }
 
 /// The work that one nudge asked for was done.
-#[expect(clippy::too_many_arguments, reason = "all that a decision depends on, and one nudge")]
 pub(super) fn one_done(
     ahead: &mut Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
+    on: Occasion<'_>,
     item: &Item,
     at: DateTime<Utc>,
-    now: DateTime<Utc>,
     decision: &mut Decision,
 ) {
-    let Some((what, lacks)) = asked_for(ahead, item, now) else {
+    let Some((what, lacks)) = asked_for(ahead, item, on.now) else {
         decision.nudges.push((item.key.clone(), NudgeChange::Answered));
         decision.answers.push(Answer::LetGo);
         return;
     };
-    let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
+    let place = decision.tell(ahead, on.heard, Told { event: on.source.event.to_owned(), at, what });
     decision.answers.push(Answer::Kept(place));
     if let Some(lacks) = lacks {
-        let seq = heard.seq(place);
-        decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
+        let seq = on.heard.seq(place);
+        decision.ask_back(question::afterwards(ahead, on, lacks, seq));
     }
 }
 
@@ -180,22 +167,14 @@ fn tap(key: &str) -> Option<Tap> {
 }
 
 /// A reaction on a nudge; on anything else it is small talk.
-pub(super) fn react(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    key: &str,
-    now: DateTime<Utc>,
-) -> Decision {
+pub(super) fn react(room: &Room, on: Occasion<'_>, key: &str) -> Decision {
+    let heard = on.heard;
     let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
     let Some(tap) = tap(key).filter(|_| heard.answering.is_some()) else { return decision };
     decision.asked = None;
     let sent = heard.incoming.sent;
     match tap {
-        Tap::Done => {
-            let source = Source { event: &heard.incoming.event, text: "", sent, again: false, went: None };
-            done(&mut room.clone(), voice, heard, &source, sent, now, &mut decision);
-        }
+        Tap::Done => done(&mut room.clone(), on, sent, &mut decision),
         Tap::Later => put_off(room, heard, room.quiet.hold(sent + LATER, room.zone), &mut decision),
         Tap::NotMe => skip(room, heard, &mut decision),
     }

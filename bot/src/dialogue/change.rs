@@ -6,8 +6,8 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
 
-use super::{Answer, Decision, Heard, Source, Told, act, fill, hearing, reopened};
-use crate::voice::{Measures, Voice};
+use super::{Answer, Decision, Heard, Occasion, Source, Told, act, fill, reopened};
+use crate::voice::Measures;
 
 /// What was told longer ago is not meant by `no, two`.
 const RECENT: TimeDelta = TimeDelta::days(1);
@@ -72,14 +72,8 @@ pub(super) fn delete(room: &Room, heard: &Heard<'_>, of: &str) -> Decision {
 }
 
 /// A message was changed: its facts no longer hold, and it is read anew, as of the moment it was told.
-pub(super) fn edit(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    of: &str,
-    text: &str,
-    now: DateTime<Utc>,
-) -> Decision {
+pub(super) fn edit(room: &Room, on: Occasion<'_>, of: &str) -> Decision {
+    let heard = on.heard;
     let before: Vec<Fact> = of_message(room, of).into_iter().cloned().collect();
     if before.iter().any(|fact| fact.author != heard.incoming.sender) {
         return Decision { asked: heard.asked.clone(), ..Decision::default() };
@@ -88,9 +82,9 @@ pub(super) fn edit(
     let mut decision = Decision::default();
     let mut ahead = room.clone();
     let taken_back = void(&mut ahead, heard, &before, &mut decision);
-    let message = hearing::message(&ahead, heard, text, sent);
-    let source = Source { event: of, text, sent, again: false, went: None };
-    act(&mut ahead, voice, heard, &source, &branbell_language::read(&message), now, &mut decision);
+    let on = on.of(Source { event: of, sent, ..on.source });
+    let reading = branbell_language::read(&on.message(&ahead, on.source.text));
+    act(&mut ahead, on, &reading, &mut decision);
     let after = decision.facts.iter().map(|told| (&told.what, told.at)).filter(|(what, _)| is_a_log(what));
     if !before.is_empty() && before.iter().map(|fact| (&fact.what, fact.at)).eq(after) {
         return Decision { asked: heard.asked.clone(), ..Decision::default() };
@@ -121,14 +115,8 @@ fn as_a_change(answer: &mut Answer) {
 ///
 /// `No, 4 litres` after `3 litres` and `2 tbsp bran` is about the scraps: of the person's messages of the last day, the
 /// newest is meant that the change fits.
-pub(super) fn amend(
-    ahead: &mut Room,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    said: &Said,
-    now: DateTime<Utc>,
-    decision: &mut Decision,
-) {
+pub(super) fn amend(ahead: &mut Room, on: Occasion<'_>, said: &Said, decision: &mut Decision) {
+    let Occasion { heard, source, .. } = on;
     let at = said.slots.at.map(|_| fill::moment(ahead, &said.slots, heard.incoming.sent));
     let changed = recent_of(ahead, heard)
         .into_iter()
@@ -141,7 +129,7 @@ pub(super) fn amend(
     for (fact, what) in &mut changed {
         *what = source.placed(what.clone());
         if let Some(bin) = reopened::sealed_bin(ahead, what, at.unwrap_or(fact.at), source.went) {
-            decision.ask_back(reopened::ask(ahead, source, &bin, now));
+            decision.ask_back(reopened::ask(ahead, on, &bin));
             return;
         }
     }

@@ -9,7 +9,7 @@ use branbell_scheduler::state::{Bin, Phase, Room};
 use chrono::{DateTime, NaiveTime, Utc};
 
 use super::hearing::JUST_NOW;
-use super::{Heard, Item, translate};
+use super::{Heard, Item, Occasion, translate};
 
 /// A fact with its slots filled.
 pub(super) struct Filled {
@@ -50,19 +50,14 @@ pub(super) enum Missing {
     Amount,
 }
 
-/// Fills the slots of a fact that was told at `sent`.
+/// Fills the slots of a fact.
 ///
 /// # Errors
 /// What is missing, where the room's state does not decide it.
-pub(super) fn fill(
-    room: &Room,
-    heard: &Heard<'_>,
-    fact: &Fact,
-    sent: DateTime<Utc>,
-    now: DateTime<Utc>,
-) -> Result<Filled, Missing> {
+pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled, Missing> {
+    let Occasion { heard, now, .. } = on;
     let slots = &fact.slots;
-    let at = moment(room, slots, sent);
+    let at = moment(room, slots, on.source.sent);
     let bin = || bin(room, heard, fact, now);
     let mut lacks = None;
     let what = match fact.kind {

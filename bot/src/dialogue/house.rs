@@ -3,28 +3,20 @@
 use branbell_language::{FactKind, Reading};
 use branbell_scheduler::fact::{HouseRule, Setting, What};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, Utc};
 
 use super::hearing::JUST_NOW;
 use super::phrase::Phrase;
 use super::question::{Asked, Lacking, blank, is_no, is_yes};
-use super::{Answer, Decision, Heard, Source, Told, may};
-use crate::voice::Voice;
+use super::{Answer, Decision, Occasion, Told, may};
 
 /// The first rule is asked when a shared room has its first bin, with its size.
-pub(super) fn ask_with_first_bin(
-    room: &Room,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    now: DateTime<Utc>,
-    decision: &mut Decision,
-) {
+pub(super) fn ask_with_first_bin(room: &Room, on: Occasion<'_>, decision: &mut Decision) {
     let is_set =
         decision.facts.iter().any(|told| matches!(told.what, What::BinSet { capacity_ml: Some(_), .. }));
     let had_none = room.bins_in_use().all(|bin| bin.capacity.is_none());
     let is_new = !room.direct && room.house.is_empty() && had_none;
-    if is_set && is_new && may_set(room, &heard.incoming.sender) {
-        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), source, now));
+    if is_set && is_new && may_set(room, &on.heard.incoming.sender) {
+        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), on));
     }
 }
 
@@ -34,21 +26,16 @@ fn may_set(room: &Room, person: &str) -> bool {
 }
 
 /// What a message about the rules themselves comes to: to see them, or to be asked them anew.
-pub(super) fn decide(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    text: &str,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
-    let phrase = Phrase::of(text);
+pub(super) fn decide(room: &Room, on: Occasion<'_>) -> Option<Decision> {
+    let Occasion { voice, heard, .. } = on;
+    let phrase = Phrase::of(on.source.text);
     if room.direct || !phrase.has(voice, "house-words") {
         return None;
     }
     let mut decision = Decision::default();
     let sets = phrase.begins(voice, "house-set-words");
     if sets && may_set(room, &heard.incoming.sender) {
-        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), &Source::new(heard, text), now));
+        decision.ask_back(blank(Lacking::House(HouseRule::ALL[0]), on));
         return Some(decision);
     }
     decision.answers.push(if sets { Answer::only_for_stewards(room) } else { Answer::House });
@@ -57,19 +44,13 @@ pub(super) fn decide(
 }
 
 /// The decision on the answer to a rule's question, and the next question; none where the message is something else.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    text: &str,
-    reading: &Reading,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
+pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
+    let Occasion { voice, heard, .. } = on;
     let Lacking::House(rule) = asked.lacking else { return None };
     // `yes` among people is mostly meant for another, unless we have just asked.
     let is_for_us = heard.incoming.direct || heard.incoming.sent - asked.sent <= JUST_NOW;
-    let first = text.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty())?.to_lowercase();
+    let first =
+        on.source.text.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty())?.to_lowercase();
     let holds = match (is_yes(voice, &first), is_no(voice, &first)) {
         (true, _) => true,
         (_, true) => false,
@@ -87,7 +68,7 @@ pub(super) fn complete(
     decision.answers.push(Answer::Kept(place));
     let next = HouseRule::ALL.into_iter().find(|next| *next > rule);
     if let Some(next) = next {
-        decision.ask_back(blank(Lacking::House(next), &Source::new(heard, text), now));
+        decision.ask_back(blank(Lacking::House(next), on));
     }
     Some(decision)
 }

@@ -12,6 +12,7 @@ mod hearing;
 mod house;
 mod inquiry;
 mod naming;
+mod occasion;
 mod own_data;
 mod phrase;
 mod question;
@@ -24,7 +25,7 @@ mod which;
 pub mod wording;
 
 use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
-use branbell_scheduler::fact::{self, What};
+use branbell_scheduler::fact::What;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
@@ -34,7 +35,8 @@ pub use answered::TAPS;
 pub use answering::{Answering, Item};
 pub use decision::{Answer, Decision, Heard, NudgeChange, Span, Told};
 use fill::{Filled, Missing};
-pub use inquiry::Inquiry;
+pub use inquiry::{Inquiry, Way};
+use occasion::{Occasion, Source};
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::{remarks, remarks_beside};
@@ -43,43 +45,40 @@ pub use topic::Topic;
 /// What to keep and to say.
 pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
     match &heard.incoming.deed {
-        Deed::Say { text, .. } => say(room, voice, heard, text, now),
-        Deed::Edit { of, text } => change::edit(room, voice, heard, of, text, now),
+        Deed::Say { text, .. } => say(room, Occasion::new(voice, heard, text, now)),
+        Deed::Edit { of, text } => change::edit(room, Occasion::new(voice, heard, text, now), of),
         Deed::Delete { of } => change::delete(room, heard, of),
-        Deed::React { key, .. } => answered::react(room, voice, heard, key, now),
+        Deed::React { key, .. } => answered::react(room, Occasion::new(voice, heard, "", now), key),
         Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } | Deed::TooLong { .. } => {
             Decision { asked: heard.asked.clone(), ..Decision::default() }
         }
     }
 }
 
-fn say(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<Utc>) -> Decision {
-    let message = hearing::message(room, heard, text, heard.incoming.sent);
+fn say(room: &Room, on: Occasion<'_>) -> Decision {
+    let heard = on.heard;
+    let message = on.message(room, on.source.text);
     let reading = hearing::read_among_others(room, &message, heard);
     // Before it may be taken for a short answer to a question of ours: it is none.
-    if let Some(inquiry) = inquiry::heard(room, voice, heard, text, &reading) {
-        let (answers, asked) = (vec![Answer::Inquired(inquiry)], heard.asked.clone());
+    if let Some(answer) = inquiry::heard(room, on, &reading) {
+        let (answers, asked) = (vec![answer], heard.asked.clone());
         return Decision { answers, asked, ..Decision::default() };
     }
-    let completed = heard
-        .asked
-        .as_ref()
-        .and_then(|asked| question::complete(room, voice, heard, asked, text, &reading, now));
+    let completed = heard.asked.as_ref().and_then(|asked| question::complete(room, on, asked, &reading));
     if let Some(mut decision) = completed {
-        house::ask_with_first_bin(room, heard, &Source::new(heard, text), now, &mut decision);
+        house::ask_with_first_bin(room, on, &mut decision);
         return decision;
     }
     // `away till friday, can someone take my turn?`: what is told is kept, and the rota skips who is away.
     let tells = |fact: &Fact| !matches!(fact.kind, FactKind::Done | FactKind::Later | FactKind::Skip);
     if !reading.facts.iter().any(tells)
-        && let Some(decision) = together(room, voice, heard, text, now)
+        && let Some(decision) = together(room, on)
     {
         return decision;
     }
-    let source = Source::new(heard, text);
     let mut decision = Decision::default();
-    act(&mut room.clone(), voice, heard, &source, &reading, now, &mut decision);
-    house::ask_with_first_bin(room, heard, &source, now, &mut decision);
+    act(&mut room.clone(), on, &reading, &mut decision);
+    house::ask_with_first_bin(room, on, &mut decision);
     if let Some(asked) = &heard.asked
         && goes_on_waiting(asked, room, &reading, &decision)
     {
@@ -104,26 +103,20 @@ fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Dec
 }
 
 /// What people who share bins say of turns, and ask of each other's work.
-fn together(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    text: &str,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
-    if let Some(decision) = swap::decide(room, voice, heard, text, now) {
+fn together(room: &Room, on: Occasion<'_>) -> Option<Decision> {
+    if let Some(decision) = swap::decide(room, on) {
         return Some(decision);
     }
-    if let Some(decision) = house::decide(room, voice, heard, text, now) {
+    if let Some(decision) = house::decide(room, on) {
         return Some(decision);
     }
-    if let Some(decision) = own_data::decide(voice, heard, text, now) {
+    if let Some(decision) = own_data::decide(on) {
         return Some(decision);
     }
-    let phrase = Phrase::of(text);
-    let answer =
-        if phrase.has(voice, "who-did-words") { Answer::WhoDid(span(voice, &phrase)) } else { return None };
-    Some(Decision { answers: vec![answer], asked: heard.asked.clone(), ..Decision::default() })
+    let phrase = Phrase::of(on.source.text);
+    let answers = vec![Answer::WhoDid(span(on.voice, &phrase))];
+    let is_asked = phrase.has(on.voice, "who-did-words");
+    is_asked.then(|| Decision { answers, asked: on.heard.asked.clone(), ..Decision::default() })
 }
 
 /// The span that a question names; this month where it names none.
@@ -138,73 +131,33 @@ fn span(voice: &Voice, phrase: &Phrase) -> Span {
     named.map_or(Span::Month, |(_, span)| span)
 }
 
-/// Where facts come from: the message that tells them.
-struct Source<'a> {
-    event: &'a str,
-    text: &'a str,
-    sent: DateTime<Utc>,
-    /// It is read again, for our question is answered now: what was kept of it the first time stays.
-    again: bool,
-    /// Where what was told into a sealed bin went.
-    went: Option<&'a reopened::Went>,
-}
-
-impl<'a> Source<'a> {
-    /// The message that was heard.
-    fn new(heard: &Heard<'a>, text: &'a str) -> Self {
-        let incoming = heard.incoming;
-        Self { event: &incoming.event, text, sent: incoming.sent, again: false, went: None }
-    }
-
-    /// What was told, in the bin where it went.
-    fn placed(&self, what: What) -> What {
-        match self.went {
-            Some(went) => went.placed(what),
-            None => what,
-        }
-    }
-
-    /// Whether this was kept when the message was read the first time.
-    fn has_told(&self, room: &Room, what: &What, at: DateTime<Utc>) -> bool {
-        let is_it = |fact: &fact::Fact| fact.event == self.event && fact.at == at && fact.what == *what;
-        self.again && room.facts().rev().any(is_it)
-    }
-}
-
 /// Acts on a reading: facts in order, then questions, then what stayed unclear. A bin named in the first half of a message
 /// may be used in the second: `ahead` is the room as the facts before have left it.
-fn act(
-    ahead: &mut Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    reading: &Reading,
-    now: DateTime<Utc>,
-    decision: &mut Decision,
-) {
+fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Decision) {
+    let heard = on.heard;
     let named = layered(&reading.facts);
     let facts = reading.facts.iter().map(|fact| in_bin(fact, named.as_deref())).collect();
     for fact in &before_sealing(facts) {
         match fact.kind {
             FactKind::Undo => change::undo(ahead, heard, decision),
-            FactKind::Amended => change::amend(ahead, heard, source, fact, now, decision),
+            FactKind::Amended => change::amend(ahead, on, fact, decision),
             FactKind::Done => {
-                let at = fill::moment(ahead, &fact.slots, source.sent);
-                answered::done(ahead, voice, heard, source, at, now, decision);
+                let at = fill::moment(ahead, &fact.slots, on.source.sent);
+                answered::done(ahead, on, at, decision);
             }
             FactKind::Later => answered::later(ahead, heard, fact, decision),
             FactKind::Skip => answered::skip(ahead, heard, decision),
-            _ => keep(ahead, voice, heard, source, fact, now, decision),
+            _ => keep(ahead, on, fact, decision),
         }
     }
     let asks = reading.asks.iter().filter(|ask| !is_in_the_facts(ask.about, &reading.facts));
     decision.answers.extend(asks.map(|ask| match ask.about {
         About::Why => Answer::Why(heard.topic.clone()),
-        About::Acceptable => Answer::Asked(with_words(ask, source.text)),
+        About::Acceptable => Answer::Asked(with_words(ask, on.source.text)),
         _ => Answer::Asked(ask.clone()),
     }));
     if let Some(unclear) = &reading.unclear {
-        decision.ask_back(question::unclear(ahead, voice, source, unclear, heard, now));
+        decision.ask_back(question::unclear(ahead, on, unclear));
     }
 }
 
@@ -260,20 +213,13 @@ fn before_sealing(facts: Vec<Fact>) -> Vec<Fact> {
     ordered
 }
 
-fn keep(
-    ahead: &mut Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    fact: &Fact,
-    now: DateTime<Utc>,
-    decision: &mut Decision,
-) {
-    let fact = match naming::named(ahead, voice, source, fact) {
+fn keep(ahead: &mut Room, on: Occasion<'_>, fact: &Fact, decision: &mut Decision) {
+    let Occasion { heard, source, .. } = on;
+    let fact = match naming::named(ahead, on, fact) {
         Ok(fact) => fact,
-        Err(missing) => return decision.ask_back(question::missing(voice, heard, source, &missing, now)),
+        Err(missing) => return decision.ask_back(question::missing(on, &missing)),
     };
-    match fill::fill(ahead, heard, &fact, source.sent, now) {
+    match fill::fill(ahead, on, &fact) {
         Ok(Filled { what, .. }) if !may(ahead, &heard.incoming.sender, &what) => {
             decision.answers.push(Answer::only_for_stewards(ahead));
         }
@@ -283,7 +229,7 @@ fn keep(
                 return;
             }
             if let Some(bin) = reopened::sealed_bin(ahead, &what, at, source.went) {
-                decision.ask_back(reopened::ask(ahead, source, &bin, now));
+                decision.ask_back(reopened::ask(ahead, on, &bin));
                 return;
             }
             let opened = reopened::opened_by(ahead, &what, at);
@@ -292,10 +238,10 @@ fn keep(
             decision.answers.extend(opened.map(Answer::Reopened));
             if let Some(lacks) = lacks {
                 let seq = heard.seq(place);
-                decision.ask_back(question::afterwards(ahead, voice, source, lacks, seq, now));
+                decision.ask_back(question::afterwards(ahead, on, lacks, seq));
             }
         }
-        Err(missing) => decision.ask_back(question::missing(voice, heard, source, &missing, now)),
+        Err(missing) => decision.ask_back(question::missing(on, &missing)),
     }
 }
 

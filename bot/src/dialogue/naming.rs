@@ -4,11 +4,10 @@ use std::borrow::Cow;
 
 use branbell_language::{Fact, FactKind, Reading, Slots};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, Utc};
 
 use super::fill::Missing;
 use super::question::{Asked, Lacking, completed};
-use super::{Decision, Heard, Source};
+use super::{Decision, Occasion};
 use crate::say;
 use crate::voice::Voice;
 
@@ -16,16 +15,11 @@ use crate::voice::Voice;
 ///
 /// # Errors
 /// That the name is missing, or which of several bins it is.
-pub(super) fn named<'f>(
-    room: &Room,
-    voice: &Voice,
-    source: &Source<'_>,
-    fact: &'f Fact,
-) -> Result<Cow<'f, Fact>, Missing> {
+pub(super) fn named<'f>(room: &Room, on: Occasion<'_>, fact: &'f Fact) -> Result<Cow<'f, Fact>, Missing> {
     if fact.kind != FactKind::BinSet || fact.slots.bin.is_some() {
         return Ok(Cow::Borrowed(fact));
     }
-    let bin = Some(unnamed(room, voice, source, &fact.slots)?);
+    let bin = Some(unnamed(room, on, &fact.slots)?);
     Ok(Cow::Owned(Fact { kind: fact.kind, slots: Slots { bin, ..fact.slots.clone() } }))
 }
 
@@ -33,11 +27,12 @@ pub(super) fn named<'f>(
 ///
 /// # Errors
 /// That its name is missing, or which of several bins it is.
-fn unnamed(room: &Room, voice: &Voice, source: &Source<'_>, slots: &Slots) -> Result<String, Missing> {
+fn unnamed(room: &Room, on: Occasion<'_>, slots: &Slots) -> Result<String, Missing> {
     let bins: Vec<_> = room.bins_in_use().collect();
     let sizeless: Vec<_> = bins.iter().filter(|bin| bin.capacity.is_none()).collect();
-    let words: Vec<String> = source.text.to_lowercase().split_whitespace().map(str::to_owned).collect();
-    let is_new = voice.word("another-bin-words").split(", ").any(|new| words.iter().any(|word| word == new));
+    let words: Vec<String> = on.source.text.to_lowercase().split_whitespace().map(str::to_owned).collect();
+    let is_new =
+        on.voice.word("another-bin-words").split(", ").any(|new| words.iter().any(|word| word == new));
     match (&bins[..], &sizeless[..]) {
         _ if is_new => Err(without_name(slots)),
         ([], _) => Err(without_name(slots)),
@@ -69,26 +64,19 @@ fn with(voice: &Voice, mut sentence: String, ml: Option<u32>, tap: Option<bool>)
 }
 
 /// What a message comes to as the answer to what the bin is called; none where it is something of its own.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    reading: &Reading,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
+pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
     let [Fact { kind: FactKind::BinSet, slots }] = &reading.facts[..] else { return None };
     let told = asked.sentences.first()?;
     match (&slots.bin, slots.capacity_ml) {
         // `call it spot`
         (Some(name), None) => {
             let named = told.replacen(super::question::GAP, name, 1);
-            completed(room, voice, heard, asked, &with(voice, named, None, slots.tap), now)
+            completed(room, on, asked, &with(on.voice, named, None, slots.tap))
         }
         // `it has no tap`: more of the same bin
         (None, _) => {
             let Missing::Name { ml, tap } = without_name(slots) else { return None };
-            let sentences = vec![with(voice, told.clone(), ml, tap)];
+            let sentences = vec![with(on.voice, told.clone(), ml, tap)];
             let mut decision = Decision::default();
             decision.ask_back(Asked { lacking: Lacking::Name, sentences, ..asked.clone() });
             Some(decision)

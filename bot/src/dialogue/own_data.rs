@@ -2,22 +2,21 @@
 
 use branbell_language::Reading;
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, Utc};
 
 use super::phrase::Phrase;
 use super::question::{Lacking, blank, is_no, is_yes};
-use super::{Answer, Decision, Heard, Source};
-use crate::voice::Voice;
+use super::{Answer, Decision, Occasion};
 
 /// What a message about one's own data comes to; none where it is something else, or not said to us.
-pub(super) fn decide(voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime<Utc>) -> Option<Decision> {
+pub(super) fn decide(on: Occasion<'_>) -> Option<Decision> {
+    let Occasion { voice, heard, .. } = on;
     if !heard.incoming.direct {
         return None;
     }
-    let phrase = Phrase::of(text);
+    let phrase = Phrase::of(on.source.text);
     let mut decision = Decision::default();
     if phrase.has(voice, "forget-me-words") {
-        decision.ask_back(blank(Lacking::Forgetting, &Source::new(heard, text), now));
+        decision.ask_back(blank(Lacking::Forgetting, on));
     } else if phrase.has(voice, "my-data-words") {
         decision.answers.push(Answer::OwnData(heard.incoming.sender.clone()));
         decision.asked.clone_from(&heard.asked);
@@ -28,17 +27,12 @@ pub(super) fn decide(voice: &Voice, heard: &Heard<'_>, text: &str, now: DateTime
 }
 
 /// The decision on the answer to whether they want to be forgotten; none where it is something else, which lets it be.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    text: &str,
-    reading: &Reading,
-) -> Option<Decision> {
+pub(super) fn complete(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Decision> {
+    let Occasion { voice, heard, .. } = on;
     if !reading.facts.is_empty() || !reading.asks.is_empty() {
         return None;
     }
-    let first = text.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty())?;
+    let first = on.source.text.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty())?;
     if is_no(voice, first) {
         return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
     }

@@ -11,7 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
-use super::{Answer, Decision, Heard, Source, Told, act, hearing, house, naming, own_data, reopened, which};
+use super::{Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, which};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -71,7 +71,7 @@ pub struct Waiting {
 }
 
 impl Waiting {
-    pub(super) fn of(source: &Source<'_>) -> Self {
+    pub(super) fn of(source: Source<'_>) -> Self {
         Self { event: source.event.to_owned(), sent: source.sent, text: source.text.to_owned() }
     }
 
@@ -79,16 +79,14 @@ impl Waiting {
     pub(super) fn take_up(
         &self,
         ahead: &mut Room,
-        voice: &Voice,
-        heard: &Heard<'_>,
+        on: Occasion<'_>,
         went: Option<&reopened::Went>,
-        now: DateTime<Utc>,
         decision: &mut Decision,
     ) {
-        let mut message = hearing::message(ahead, heard, &self.text, self.sent);
+        let on = on.of(Source { event: &self.event, text: &self.text, sent: self.sent, again: true, went });
+        let mut message = on.message(ahead, &self.text);
         message.direct = true;
-        let source = Source { event: &self.event, text: &self.text, sent: self.sent, again: true, went };
-        act(ahead, voice, heard, &source, &branbell_language::read(&message), now, decision);
+        act(ahead, on, &branbell_language::read(&message), decision);
     }
 }
 
@@ -122,22 +120,15 @@ pub enum Lacking {
 }
 
 /// The question about what stayed unclear in a message.
-pub(super) fn unclear(
-    room: &Room,
-    voice: &Voice,
-    source: &Source<'_>,
-    unclear: &Unclear,
-    heard: &Heard<'_>,
-    now: DateTime<Utc>,
-) -> Asked {
-    let text = source.text;
+pub(super) fn unclear(room: &Room, on: Occasion<'_>, unclear: &Unclear) -> Asked {
+    let text = on.source.text;
     let bins: Vec<String> = room.bins_in_use().map(|bin| bin.name.clone()).collect();
     let replaced = unclear.said.as_deref().and_then(|said| in_place_of(text, said));
     let behind = format!("{text} {GAP}");
-    let mut asked = blank(unclear.into(), source, now);
+    let mut asked = blank(unclear.into(), on);
     asked.said.clone_from(&unclear.said);
     match asked.lacking {
-        Lacking::Bin if bins.is_empty() => return missing(voice, heard, source, &Missing::NoBins, now),
+        Lacking::Bin if bins.is_empty() => return missing(on, &Missing::NoBins),
         Lacking::Bin => {
             asked.sentences = replaced.into_iter().chain([behind]).collect();
             asked.choices = bins;
@@ -147,19 +138,20 @@ pub(super) fn unclear(
         _ => {
             asked.sentences = vec![behind, format!("{GAP} {text}")];
             asked.said = Some(text.to_owned());
-            of_what(room, voice, heard, text, &mut asked);
+            of_what(room, on, text, &mut asked);
         }
     }
     asked
 }
 
 /// A bare amount is asked about with the likeliest guess: liquid where a drain is due, else scraps.
-fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mut Asked) {
+fn of_what(room: &Room, on: Occasion<'_>, text: &str, asked: &mut Asked) {
+    let Occasion { voice, heard, .. } = on;
     if text.contains(", ") {
         return;
     }
     let scraps = say!(voice, "sentence-added", amount = text.trim()).plain();
-    let mut message = hearing::message(room, heard, &scraps, asked.sent);
+    let mut message = on.message(room, &scraps);
     message.direct = true;
     let reading = branbell_language::read(&message);
     let is_an_amount =
@@ -177,14 +169,9 @@ fn of_what(room: &Room, voice: &Voice, heard: &Heard<'_>, text: &str, asked: &mu
 }
 
 /// The question about what the room's state does not decide.
-pub(super) fn missing(
-    voice: &Voice,
-    heard: &Heard<'_>,
-    source: &Source<'_>,
-    missing: &Missing,
-    now: DateTime<Utc>,
-) -> Asked {
-    let mut asked = blank(missing.into(), source, now);
+pub(super) fn missing(on: Occasion<'_>, missing: &Missing) -> Asked {
+    let Occasion { voice, heard, source, .. } = on;
+    let mut asked = blank(missing.into(), on);
     let behind = |id: &str| say!(voice, id, text = Text::of_words(source.text.trim()), answer = GAP).plain();
     match missing {
         Missing::Bin(bins) => {
@@ -219,15 +206,9 @@ fn waiting_so_far<'h>(heard: &'h Heard<'_>) -> impl Iterator<Item = Waiting> + '
 }
 
 /// The question about what a kept fact would be better with.
-pub(super) fn afterwards(
-    room: &Room,
-    voice: &Voice,
-    source: &Source<'_>,
-    lacks: Lacks,
-    seq: i64,
-    now: DateTime<Utc>,
-) -> Asked {
-    let mut asked = blank(Lacking::Size, source, now);
+pub(super) fn afterwards(room: &Room, on: Occasion<'_>, lacks: Lacks, seq: i64) -> Asked {
+    let voice = on.voice;
+    let mut asked = blank(Lacking::Size, on);
     let Some(fact) = room.fact(seq) else { return asked };
     asked.at = Some(fact.at);
     match (lacks, &fact.what) {
@@ -250,11 +231,11 @@ pub(super) fn afterwards(
     asked
 }
 
-pub(super) fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -> Asked {
+pub(super) fn blank(lacking: Lacking, on: Occasion<'_>) -> Asked {
     Asked {
         lacking,
-        event: source.event.to_owned(),
-        sent: source.sent,
+        event: on.source.event.to_owned(),
+        sent: on.source.sent,
         at: None,
         choices: Vec::new(),
         said: None,
@@ -263,7 +244,7 @@ pub(super) fn blank(lacking: Lacking, source: &Source<'_>, now: DateTime<Utc>) -
         waiting: Vec::new(),
         nudges: Vec::new(),
         replaces: Vec::new(),
-        until: now + PATIENCE,
+        until: on.now + PATIENCE,
     }
 }
 
@@ -282,48 +263,41 @@ fn behind_each_number(text: &str) -> Vec<String> {
 }
 
 /// What the message comes to as the answer to our question; none where it is something of its own.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    text: &str,
-    reading: &Reading,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
+pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
+    let text = on.source.text;
     let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
     if matches!(kinds[..], [FactKind::Undo | FactKind::Skip]) {
         return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
     }
-    let too_long = !heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
+    let too_long = !on.heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
     if matches!(asked.lacking, Lacking::Reopened | Lacking::Elsewhere) {
-        return reopened::complete(room, voice, heard, asked, text, reading, now).filter(|_| !too_long);
+        return reopened::complete(room, on, asked, reading).filter(|_| !too_long);
     }
     if asked.lacking == Lacking::Name
-        && let Some(decision) = naming::complete(room, voice, heard, asked, reading, now)
+        && let Some(decision) = naming::complete(room, on, asked, reading)
     {
         return Some(decision);
     }
     if !asked.waiting.is_empty() && kinds.contains(&FactKind::BinSet) {
-        return Some(resumed(room, voice, heard, asked, text, reading, now));
+        return Some(resumed(room, on, asked, reading));
     }
     if asked.lacking == Lacking::Forgetting {
-        return own_data::complete(room, voice, heard, text, reading).filter(|_| !too_long);
+        return own_data::complete(room, on, reading).filter(|_| !too_long);
     }
     if matches!(asked.lacking, Lacking::House(_)) {
-        return house::complete(room, voice, heard, asked, text, reading, now);
+        return house::complete(room, on, asked, reading);
     }
     if asked.lacking == Lacking::Which && reading.facts.is_empty() && !too_long {
-        return which::complete(room, voice, heard, asked, text, now);
+        return which::complete(room, on, asked);
     }
     let of_its_own = !reading.facts.is_empty() || !reading.asks.is_empty();
     if of_its_own || too_long {
         return None;
     }
     let answer = text.trim().trim_end_matches(['.', '!']);
-    let yes = asked.yes.iter().filter(|_| is_yes(voice, answer)).cloned();
+    let yes = asked.yes.iter().filter(|_| is_yes(on.voice, answer)).cloned();
     let filled = asked.sentences.iter().map(|sentence| sentence.replacen(GAP, answer, 1));
-    yes.chain(filled).find_map(|sentence| completed(room, voice, heard, asked, &sentence, now))
+    yes.chain(filled).find_map(|sentence| completed(room, on, asked, &sentence))
 }
 
 pub(super) fn is_no(voice: &Voice, answer: &str) -> bool {
@@ -335,15 +309,10 @@ pub(super) fn is_yes(voice: &Voice, answer: &str) -> bool {
 }
 
 /// The decision on a completed sentence; none where that is not clear either.
-pub(super) fn completed(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    sentence: &str,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
-    let mut message = hearing::message(room, heard, sentence, asked.sent);
+pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: &str) -> Option<Decision> {
+    let source = Source { event: &asked.event, text: sentence, sent: asked.sent, again: true, went: None };
+    let of_question = on.of(source);
+    let mut message = of_question.message(room, sentence);
     message.direct = true;
     let reading = branbell_language::read(&message);
     let clear = reading.unclear.is_none() && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
@@ -351,13 +320,12 @@ pub(super) fn completed(
         return None;
     }
     if !asked.waiting.is_empty() {
-        return Some(resumed(room, voice, heard, asked, sentence, &reading, now));
+        return Some(resumed(room, on.of(Source { text: sentence, ..on.source }), asked, &reading));
     }
     let mut ahead = room.clone();
     let mut decision = Decision::default();
-    void_replaced(&mut ahead, heard, asked, &mut decision);
-    let source = Source { event: &asked.event, text: sentence, sent: asked.sent, again: true, went: None };
-    act(&mut ahead, voice, heard, &source, &reading, now, &mut decision);
+    void_replaced(&mut ahead, on.heard, asked, &mut decision);
+    act(&mut ahead, of_question, &reading, &mut decision);
     if let Some(at) = asked.at {
         decision.facts.iter_mut().for_each(|told| told.at = at);
     }
@@ -374,22 +342,13 @@ pub(super) fn void_replaced(ahead: &mut Room, heard: &Heard<'_>, asked: &Asked, 
 }
 
 /// The room has its first bin: what was told before it is taken up again.
-fn resumed(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    text: &str,
-    reading: &Reading,
-    now: DateTime<Utc>,
-) -> Decision {
+fn resumed(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Decision {
     let mut ahead = room.clone();
     let mut decision = Decision::default();
-    let source = Source::new(heard, text);
-    act(&mut ahead, voice, heard, &source, reading, now, &mut decision);
-    void_replaced(&mut ahead, heard, asked, &mut decision);
+    act(&mut ahead, on, reading, &mut decision);
+    void_replaced(&mut ahead, on.heard, asked, &mut decision);
     for waiting in &asked.waiting {
-        waiting.take_up(&mut ahead, voice, heard, None, now, &mut decision);
+        waiting.take_up(&mut ahead, on, None, &mut decision);
     }
     decision
 }

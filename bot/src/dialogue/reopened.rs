@@ -8,7 +8,7 @@ use branbell_scheduler::state::{Batch, Room};
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::question::{self, Asked, Lacking};
-use super::{Answer, Decision, Heard, Source, act, hearing};
+use super::{Answer, Decision, Occasion, act};
 use crate::say;
 use crate::voice::Voice;
 
@@ -66,50 +66,42 @@ pub(super) fn opened_by(room: &Room, what: &What, at: DateTime<Utc>) -> Option<S
 }
 
 /// The question whether the bin was opened again, or another one is meant.
-pub(super) fn ask(room: &Room, source: &Source<'_>, bin: &str, now: DateTime<Utc>) -> Asked {
+pub(super) fn ask(room: &Room, on: Occasion<'_>, bin: &str) -> Asked {
     let others = room.bins_in_use().filter(|other| other.name != bin && other.sealed().is_none());
     Asked {
         said: Some(bin.to_owned()),
         choices: others.map(|other| other.name.clone()).collect(),
-        waiting: vec![question::Waiting::of(source)],
-        ..question::blank(Lacking::Reopened, source, now)
+        waiting: vec![question::Waiting::of(on.source)],
+        ..question::blank(Lacking::Reopened, on)
     }
 }
 
 /// What the message comes to as the answer; none where it is something of its own.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    text: &str,
-    reading: &Reading,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
+pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
     let bin = asked.said.clone()?;
-    let answer = text.trim().trim_end_matches(['.', '!']);
+    let answer = on.source.text.trim().trim_end_matches(['.', '!']);
     let mut ahead = room.clone();
     let mut decision = Decision::default();
     let into = match &reading.facts[..] {
         // A bin that the room did not have yet: it is kept first.
         [new] if new.kind == FactKind::BinSet => {
-            act(&mut ahead, voice, heard, &Source::new(heard, text), reading, now, &mut decision);
+            act(&mut ahead, on, reading, &mut decision);
             new.slots.bin.clone()
         }
         [only] if only.kind == FactKind::Amended => only.slots.bin.clone(),
-        [] if reading.asks.is_empty() => match (said(voice, answer), &asked.choices[..]) {
+        [] if reading.asks.is_empty() => match (said(on.voice, answer), &asked.choices[..]) {
             (Said::Yes, [only]) if asked.lacking == Lacking::Elsewhere => Some(only.clone()),
             (Said::Yes | Said::Opened, _) => Some(bin.clone()),
-            (Said::NotThere, _) => named(room, voice, heard, answer),
-            (Said::Nothing, _) => Some(named(room, voice, heard, answer)?),
+            (Said::NotThere, _) => named(room, on, answer),
+            (Said::Nothing, _) => Some(named(room, on, answer)?),
         },
         _ => return None,
     };
     let Some(into) = into else { return Some(elsewhere(asked)) };
     let went = Went { bin, into };
-    question::void_replaced(&mut ahead, heard, asked, &mut decision);
+    question::void_replaced(&mut ahead, on.heard, asked, &mut decision);
     for waiting in &asked.waiting {
-        waiting.take_up(&mut ahead, voice, heard, Some(&went), now, &mut decision);
+        waiting.take_up(&mut ahead, on, Some(&went), &mut decision);
     }
     Some(decision)
 }
@@ -142,10 +134,10 @@ fn said(voice: &Voice, answer: &str) -> Said {
 }
 
 /// The bin that an answer names: `blue`, `it went into blue`.
-fn named(room: &Room, voice: &Voice, heard: &Heard<'_>, answer: &str) -> Option<String> {
-    let lot = say!(voice, "sentence-added", amount = "1 l").plain();
-    let sentence = say!(voice, "sentence-in-bin", text = lot, answer = answer).plain();
-    let mut message = hearing::message(room, heard, &sentence, heard.incoming.sent);
+fn named(room: &Room, on: Occasion<'_>, answer: &str) -> Option<String> {
+    let lot = say!(on.voice, "sentence-added", amount = "1 l").plain();
+    let sentence = say!(on.voice, "sentence-in-bin", text = lot, answer = answer).plain();
+    let mut message = on.message(room, &sentence);
     message.direct = true;
     let reading = branbell_language::read(&message);
     let mut lots = reading.facts.iter().filter(|fact| fact.kind == FactKind::Scraps);

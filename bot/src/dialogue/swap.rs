@@ -6,8 +6,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::phrase::Phrase;
-use super::{Answer, Decision, Heard, NudgeChange, Told};
-use crate::voice::Voice;
+use super::{Answer, Decision, Heard, NudgeChange, Occasion, Told};
 
 /// What nobody took up in two days is not meant by `I'll take it`.
 const STANDING: TimeDelta = TimeDelta::days(2);
@@ -16,17 +15,12 @@ const STANDING: TimeDelta = TimeDelta::days(2);
 const A_DAY: TimeDelta = TimeDelta::days(1);
 
 /// What a message comes to as an offer of a turn, or as its taking; none where it is neither.
-pub(super) fn decide(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    text: &str,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
+pub(super) fn decide(room: &Room, on: Occasion<'_>) -> Option<Decision> {
+    let Occasion { voice, heard, now, .. } = on;
     if room.direct {
         return None;
     }
-    let phrase = Phrase::of(text);
+    let phrase = Phrase::of(on.source.text);
     if phrase.has(voice, "offer-words") && phrase.has(voice, "somebody-words") {
         return Some(offer(room, heard, now));
     }

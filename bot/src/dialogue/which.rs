@@ -2,37 +2,28 @@
 
 use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
-use chrono::{DateTime, Utc};
 
 use super::question::{Asked, Lacking, blank};
-use super::{Decision, Heard, Item, Source, answered};
+use super::{Decision, Item, Occasion, answered};
 use crate::say;
 use crate::voice::Voice;
 
 /// The question which of these was done.
-pub(super) fn ask(voice: &Voice, source: &Source<'_>, items: &[Item], now: DateTime<Utc>) -> Asked {
-    let mut asked = blank(Lacking::Which, source, now);
-    asked.choices = items.iter().map(|item| work(voice, item.kind, item.subject.as_ref())).collect();
+pub(super) fn ask(on: Occasion<'_>, items: &[Item]) -> Asked {
+    let mut asked = blank(Lacking::Which, on);
+    asked.choices = items.iter().map(|item| work(on.voice, item.kind, item.subject.as_ref())).collect();
     asked.nudges = items.iter().map(|item| item.key.clone()).collect();
     asked
 }
 
 /// The decision on the answer; none where it names none of them.
-pub(super) fn complete(
-    room: &Room,
-    voice: &Voice,
-    heard: &Heard<'_>,
-    asked: &Asked,
-    text: &str,
-    now: DateTime<Utc>,
-) -> Option<Decision> {
-    let meant = meant(voice, &asked.choices, text);
-    let source = Source::new(heard, text);
+pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked) -> Option<Decision> {
+    let meant = meant(on.voice, &asked.choices, on.source.text);
     let mut ahead = room.clone();
     let mut decision = Decision::default();
     for key in meant.into_iter().filter_map(|place| asked.nudges.get(place)) {
         let Some(item) = Item::of_key(room, key, true) else { continue };
-        answered::one_done(&mut ahead, voice, heard, &source, &item, asked.sent, now, &mut decision);
+        answered::one_done(&mut ahead, on, &item, asked.sent, &mut decision);
     }
     (!decision.answers.is_empty()).then_some(decision)
 }

@@ -192,7 +192,7 @@ fn asked(room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewFa
     let work = sent.iter().map(|sent| sent.nudge).filter(|nudge| nudge.kind.is_turns_work());
     let put = work.filter_map(|nudge| {
         let person = next_turn(room, nudge, now)?.id.clone();
-        (room.asked.get(&nudge.key.0) != Some(&person)).then(|| What::Asked {
+        (room.asked(&nudge.key.0) != Some(&person)).then(|| What::Asked {
             person,
             nudge: nudge.key.0.clone(),
             minutes: nudge.kind.effort(),

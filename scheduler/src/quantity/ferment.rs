@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 use self::course::Course;
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When};
 use crate::advice::advise;
+use crate::growing::Growing;
 use crate::state::{Batch, Bin, Check, Phase, Reading, Room};
 use crate::units::{Celsius, Days, Fraction};
 
@@ -223,14 +224,15 @@ pub(crate) fn readings(room: &Room, bin: &Bin, since: DateTime<Utc>) -> Vec<Read
     let own = &bin.temperatures;
     let is_told_for = |reading: &&Reading| {
         let next = own.partition_point(|own| own.at < reading.at);
-        let near = own[next.saturating_sub(1)..].iter().take(2);
+        let near = own.from(next.saturating_sub(1)).take(2);
         near.map(|own| Days::of((own.at - reading.at).abs())).all(|apart| apart > OWN_READING_LASTS)
     };
-    let last_before = |of: &[Reading]| of.partition_point(|reading| reading.at < since).saturating_sub(1);
-    let rooms = room.temperatures[last_before(&room.temperatures)..].iter().filter(is_told_for);
-    let mut all: Vec<Reading> = own[last_before(own)..].iter().chain(rooms).copied().collect();
+    let is_before = |reading: &Reading| reading.at < since;
+    let from_last_before = |of: &'_ Growing<Reading>| of.partition_point(is_before).saturating_sub(1);
+    let rooms = room.temperatures.from(from_last_before(&room.temperatures)).filter(is_told_for);
+    let mut all: Vec<Reading> = own.from(from_last_before(own)).chain(rooms).copied().collect();
     all.sort_by_key(|reading| reading.at);
-    all.split_off(last_before(&all))
+    all.split_off(all.partition_point(is_before).saturating_sub(1))
 }
 
 /// A bin's own reading tells more than the room's for so long on either side. Later the room's is all that is known: the

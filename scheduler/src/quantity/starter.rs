@@ -268,12 +268,13 @@ pub fn brewed(brew: &Brew) -> When {
 pub fn outlook(room: &Room, now: DateTime<Utc>) -> Option<Outlook> {
     let told = room.starter.stock(now)?;
     let spoon = room.starter.spoon();
+    let seqs = || room.starter.seqs.iter().copied().collect();
     let with_stock = |why: Derivation| {
         let learnt = Origin::Learnt { observations: spoon.counts, prior: SPOONS };
-        why.told("stock", told, room.starter.seqs.clone())
+        why.told("stock", told, seqs())
             .constant(&EYE)
             .term("spoon", Estimate::exact(spoon.deviation), "1", learnt)
-            .told("used", room.starter.used_since, room.starter.seqs.clone())
+            .told("used", room.starter.used_since, seqs())
     };
     let stock = Quantity::of(with_stock(Derivation::by(&STOCK)).narrowed_by([Narrows::Stock]));
     let mut brewing: Vec<Brew> = room.starter.brewing(now).copied().collect();
@@ -305,8 +306,9 @@ fn rhythm(room: &Room, now: DateTime<Utc>) -> Option<Rhythm> {
     let last = starter.uses.last()?.0;
     let spoon = starter.spoon();
     let recent = starter.uses.partition_point(|(at, _)| last - *at > WINDOW.span());
-    let events: Events = starter.uses[recent..]
-        .iter()
+    let events: Events = starter
+        .uses
+        .from(recent)
         .filter(|(at, mass)| *at <= now && *mass > Grams::ZERO)
         .map(|(at, mass)| (*at, mass.get() * spoon.mean))
         .collect();

@@ -163,13 +163,13 @@ impl Room {
                 person.away = true;
                 person.away_until = until.map(sane);
             }
-            What::Passed { person, nudge } => self.hand_on(person, nudge),
-            What::Asked { person, nudge, minutes } => self.ask(person, nudge, amount(*minutes)),
+            What::Passed { person, nudge } => self.hand_on(person, nudge, stamp.at),
+            What::Asked { person, nudge, minutes } => self.ask(person, nudge, amount(*minutes), stamp.at),
             What::Offered { person } => {
                 self.offer = Some(Offer { person: person.clone(), at: stamp.at });
             }
             What::Took { person, nudge, until } => {
-                self.take_over(person, nudge.as_deref(), sane(*until));
+                self.take_over(person, nudge.as_deref(), sane(*until), stamp.at);
             }
             What::Back { person } => {
                 self.last_back = self.last_back.max(Some(stamp.at));

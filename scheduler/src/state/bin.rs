@@ -6,6 +6,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 use crate::fact::{Food, Signs, Use};
+use crate::growing::Growing;
 use crate::units::{Celsius, Centimetres, Density, Fraction, Grams, Millilitres};
 
 /// A bin.
@@ -22,11 +23,11 @@ pub struct Bin {
     /// What is in it.
     pub batch: Option<Batch>,
     /// What was in it, in order; the batch with number `n` is at `n - 1`.
-    pub past: Vec<Arc<Batch>>,
+    pub past: Growing<Arc<Batch>>,
     /// Whether its last batch was thrown away and it has not been washed or used since.
     pub spoilt: bool,
     /// Temperatures read in or at it, in order of time.
-    pub temperatures: Vec<Reading>,
+    pub temperatures: Growing<Reading>,
     /// When it was last washed.
     pub cleaned_at: Option<DateTime<Utc>>,
     /// When it was first heard of.
@@ -186,9 +187,9 @@ impl Bin {
             tap: None,
             in_use: true,
             batch: None,
-            past: Vec::new(),
+            past: Growing::default(),
             spoilt: false,
-            temperatures: Vec::new(),
+            temperatures: Growing::default(),
             cleaned_at: None,
             since,
         }

@@ -4,11 +4,12 @@ use std::collections::HashSet;
 use std::sync::Arc;
 
 use crate::fact::{Fact, What};
+use crate::growing::Growing;
 
 /// The facts of a room, ordered by the moment they speak of, then by their place in the log.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Log {
-    facts: Vec<Arc<Fact>>,
+    facts: Growing<Arc<Fact>>,
     voids: Vec<Arc<Fact>>,
     voided: HashSet<i64>,
 }
@@ -19,7 +20,7 @@ impl Log {
         let (voids, mut facts): (Vec<_>, Vec<_>) =
             facts.map(Arc::new).partition(|fact| matches!(fact.what, What::Void { .. }));
         facts.sort_by_key(|fact| (fact.at, fact.seq));
-        let mut log = Self { facts, voids, voided: HashSet::new() };
+        let mut log = Self { facts: facts.into_iter().collect(), voids, voided: HashSet::new() };
         log.settle_voids();
         log
     }
@@ -34,7 +35,10 @@ impl Log {
             return self.first_of(self.voided.symmetric_difference(&before).copied().collect());
         }
         let key = (fact.at, fact.seq);
-        let place = self.facts.partition_point(|other| (other.at, other.seq) <= key);
+        let is_before = |other: &Arc<Fact>| (other.at, other.seq) <= key;
+        // Mostly it is the latest; to search for its place would touch facts all over the log.
+        let is_latest = self.facts.last().is_none_or(is_before);
+        let place = if is_latest { self.facts.len() } else { self.facts.partition_point(is_before) };
         self.facts.insert(place, fact);
         place
     }
@@ -61,7 +65,7 @@ impl Log {
     /// The place of the first of these facts; the end where there is none. Those that change are mostly the latest.
     fn first_of(&self, mut seqs: HashSet<i64>) -> usize {
         let mut first = self.facts.len();
-        for (place, fact) in self.facts.iter().enumerate().rev() {
+        for (place, fact) in (0..first).rev().zip(self.facts.iter().rev()) {
             if seqs.is_empty() {
                 break;
             }

@@ -18,11 +18,12 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
-pub use people::{Offer, Person, StandIn, Taken, effort};
+pub use people::{Hands, Offer, Person, StandIn, Taken, effort};
 pub use plot::{Burial, Planting, Plot};
 pub use starter::{Brew, Spoon, Starter};
 
 use crate::fact::{Fact, HouseRule, Units};
+use crate::growing::Growing;
 use crate::quiet::Quiet;
 use crate::units::{Density, Grams, Millilitres};
 use log::Log;
@@ -50,12 +51,8 @@ pub struct Room {
     pub starter: Starter,
     /// Who has been in the room, those who left included.
     pub people: Vec<Person>,
-    /// Who passed which nudge on, or left it unanswered.
-    pub passed: BTreeMap<String, Vec<String>>,
-    /// To whom which nudge was put last.
-    pub asked: BTreeMap<String, String>,
-    /// Who took which nudge.
-    pub taken: BTreeMap<String, Taken>,
+    /// In whose hands each nudge is of which there was talk lately.
+    pub hands: BTreeMap<String, Hands>,
     /// The latest offer of a turn that nobody took.
     pub offer: Option<Offer>,
     /// Who goes before whom the next time.
@@ -63,7 +60,7 @@ pub struct Room {
     /// The room's own measures.
     pub measures: BTreeMap<String, Millilitres>,
     /// Temperatures of the room the bins stand in, in order of time.
-    pub temperatures: Vec<Reading>,
+    pub temperatures: Growing<Reading>,
     /// Lots that were told both by volume and by mass.
     pub weighed: Weighed,
     /// The latest moment at which somebody reported work on the bins.
@@ -120,13 +117,11 @@ impl Default for Room {
             plots: Vec::new(),
             starter: Starter::default(),
             people: Vec::new(),
-            passed: BTreeMap::new(),
-            asked: BTreeMap::new(),
-            taken: BTreeMap::new(),
+            hands: BTreeMap::new(),
             offer: None,
             stand_ins: Vec::new(),
             measures: BTreeMap::new(),
-            temperatures: Vec::new(),
+            temperatures: Growing::default(),
             weighed: Weighed::default(),
             last_log: None,
             last_back: None,

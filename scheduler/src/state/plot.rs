@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::bin::Reading;
+use crate::growing::Growing;
 use crate::units::SquareMetres;
 
 /// A place where batches are buried.
@@ -13,11 +14,11 @@ pub struct Plot {
     /// Its area, where told.
     pub area: Option<SquareMetres>,
     /// What was buried there, in order of time.
-    pub burials: Vec<Burial>,
+    pub burials: Growing<Burial>,
     /// What was planted there, in order of time.
-    pub plantings: Vec<Planting>,
+    pub plantings: Growing<Planting>,
     /// Temperatures of its soil, in order of time.
-    pub temperatures: Vec<Reading>,
+    pub temperatures: Growing<Reading>,
 }
 
 /// A batch, or a part of one, buried in a plot.
@@ -49,9 +50,9 @@ impl Plot {
         Self {
             name: name.to_owned(),
             area: None,
-            burials: Vec::new(),
-            plantings: Vec::new(),
-            temperatures: Vec::new(),
+            burials: Growing::default(),
+            plantings: Growing::default(),
+            temperatures: Growing::default(),
         }
     }
 

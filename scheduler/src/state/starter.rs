@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
+use crate::growing::Growing;
 use crate::units::Grams;
 
 /// How long bran ferments sealed before it can be used: [`crate::quantity::starter::BREWING`].
@@ -24,17 +25,17 @@ pub struct Starter {
     /// What was made and had not been added to the stock at the last event.
     pub(super) brews: Vec<Brew>,
     /// What was used as told, in order of time.
-    pub uses: Vec<(DateTime<Utc>, Grams)>,
+    pub uses: Growing<(DateTime<Utc>, Grams)>,
     /// What was used as told since the last count.
     pub(crate) used_since: Grams,
     /// What had been counted then, and came since.
     pub(crate) supplied_since: Grams,
     /// What counts told of the spoons: use as told, use as counted, and what the counts were taken from.
-    pub(crate) counts: Vec<Count>,
+    pub(crate) counts: Growing<Count>,
     /// How often the stock was filled up: made, bought, or found to be more.
     pub supplies: u32,
     /// The facts on which the stock rests, since it was last counted.
-    pub seqs: Vec<i64>,
+    pub seqs: Growing<i64>,
 }
 
 /// Two counts of the stock, and the use between them.

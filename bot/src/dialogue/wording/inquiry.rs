@@ -99,21 +99,19 @@ impl Speaker<'_> {
             ));
         }
         let loads = self.room.plots.iter().map(|plot| self.load(plot));
-        let yearly = nitrogen::yearly(self.room, self.now);
-        let head = yearly.map_or_else(
-            || say!(self.voice, "ground-unknown"),
-            |yearly| {
-                let area = nitrogen::area_for(&yearly);
-                say!(
-                    self.voice,
-                    "ground-yearly",
-                    nitrogen = self.measures.mass(yearly.value.get()),
-                    span = self.measures.mass_span(yearly.low().get(), yearly.high().get()),
-                    area = self.measures.about_area(area.value.get()),
-                    areas = self.measures.area_span(area.low().get(), area.high().get()),
-                    yardstick = self.yardstick(),
-                )
-            },
+        let Some(yearly) = nitrogen::yearly(self.room, self.now) else {
+            let said = loads.fold(Text::default(), |said, line| said.newline(&line));
+            return said.newline(&say!(self.voice, "ground-unknown"));
+        };
+        let area = nitrogen::area_for(&yearly);
+        let head = say!(
+            self.voice,
+            "ground-yearly",
+            nitrogen = self.measures.mass(yearly.value.get()),
+            span = self.measures.mass_span(yearly.low().get(), yearly.high().get()),
+            area = self.measures.about_area(area.value.get()),
+            areas = self.measures.area_span(area.low().get(), area.high().get()),
+            yardstick = self.yardstick(),
         );
         loads.fold(head, |said, line| said.newline(&line))
     }

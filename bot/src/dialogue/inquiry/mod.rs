@@ -1,0 +1,72 @@
+//! Questions that the reading contract has no name for, what if there were another bin, how strong, how without a garden; and
+//! those that it has one for, in words that the ear does not know.
+//!
+//! A question is taken apart ([`parts`]): what is asked for (`how much soil`, `which bed`), what else it speaks of, which bin
+//! or plot it names and what amount. What such parts mean together is told by rules ([`rules`]). The words of each part
+//! stand with the texts; amounts are read by the ear.
+
+mod parts;
+mod rules;
+#[cfg(test)]
+mod tests;
+
+use branbell_language::{About, FactKind, Reading, UnclearAbout};
+use branbell_scheduler::state::Room;
+use chrono::NaiveDate;
+
+use super::{Answer, Occasion};
+use parts::{Part, Parts};
+
+/// A question of that kind.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Inquiry {
+    /// How the bins go round, with further ones of these sizes in ml.
+    Bins(Vec<f64>),
+    /// What was saved in carbon dioxide equivalents, since a day.
+    Emissions(Option<NaiveDate>),
+    /// How much nitrogen and ground a year takes, or what a plot has had.
+    Ground(Option<String>),
+    /// Water for so many ml of liquid, at so many parts to one.
+    Dilution(Option<f64>, f64),
+    /// How to bury without a trench.
+    Burying(Way, Option<String>),
+}
+
+/// Where a batch goes if not into a trench.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// A closed container with soil.
+    Container,
+    /// A pot or a raised bed.
+    Pot,
+    /// Finished compost.
+    Compost,
+}
+
+/// The answer to the inquiry that a message makes, if it makes one.
+pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Answer> {
+    if !on.heard.incoming.direct || !is_open(reading) {
+        return None;
+    }
+    let parts = Parts::of(room, on);
+    let all = |told: fn(FactKind) -> bool| reading.facts.iter().all(|fact| told(fact.kind));
+    // A bin that is only supposed is no bin.
+    let supposes = parts.any(&[Part::If, Part::Would]) && all(|kind| kind == FactKind::BinSet);
+    if reading.facts.is_empty() || supposes {
+        return rules::answer(&parts, reading.asks.first());
+    }
+    let is_amount = all(|kind| matches!(kind, FactKind::Scraps | FactKind::Bran));
+    is_amount.then(|| rules::about_amount(&parts)).flatten()
+}
+
+/// Whether the ear left it open, or took it for a question that such an inquiry may be in other words.
+fn is_open(reading: &Reading) -> bool {
+    use About::{Chart, Planting, Recipe, Rota, Trouble, Why};
+    let by_asks = match &reading.asks[..] {
+        [] => true,
+        [ask] => !matches!(ask.about, Chart | Planting | Recipe | Rota | Trouble | Why),
+        _ => false,
+    };
+    let open = [UnclearAbout::Meaning, UnclearAbout::Amount, UnclearAbout::Bin];
+    by_asks && reading.unclear.as_ref().is_none_or(|unclear| open.contains(&unclear.about))
+}
