@@ -90,6 +90,8 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let used = q.matter(Matter::Liquid)
         && q.has(Mark::With)
         && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
+    // `2.5 kg of bran: how much water`
+    let about_bran = about_bran || !q.matter(Matter::Liquid) && told_of_bran(q);
     if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
         return None;
     }
@@ -97,7 +99,18 @@ fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
 }
 
+/// Whether the sentence speaks of bran before it asks.
+fn told_of_bran(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let before = || (0..q.from).rev().take_while(|at| !text.is_word(*at, "."));
+    before().any(|at| text.is_matter(at, Matter::Bran)) && !before().any(|at| text.is_act(at, Act::Drain))
+}
+
 fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && told_of_bran(q) {
+        let (_, g) = q.amount_or_told(false);
+        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
+    }
     // `we want to make 2 kg of bran, how do I do that`
     let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) || q.to - q.from == 1)
         || q.has(Mark::What) && q.cue(Cue::Need);

@@ -20,7 +20,7 @@ pub(super) fn answer(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Answer> {
     }
     emissions(q, ask)
         .or_else(|| ground(q, ask))
-        .or_else(|| supposed(q))
+        .or_else(|| supposed(q).filter(|_| !is_amount(ask)))
         .or_else(|| bins(q))
         .or_else(|| burying_by(q, ask))
         .map(Answer::Inquired)
@@ -68,6 +68,11 @@ fn diluted(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
 fn emissions(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
     let since = ask.filter(|ask| ask.about == About::Tally).and_then(|ask| ask.slots.since);
     q.has(Part::Emissions).then_some(Inquiry::Emissions(since))
+}
+
+/// Whether the ear took it for a question about an amount: `if I've got 2 cups of bin juice, how much water?`
+fn is_amount(ask: Option<&Ask>) -> bool {
+    ask.is_some_and(|ask| matches!(ask.about, About::Bran | About::Dilution | About::Recipe))
 }
 
 /// `what if we had another 60 l bin`, `would a third bin help`
@@ -126,8 +131,10 @@ fn burying_by(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
         return None;
     };
     let is_burying = ask.is_some_and(|ask| matches!(ask.about, About::Burying | About::Ready));
-    let is_open =
-        ask.is_none_or(|ask| !matches!(ask.about, About::Acceptable | About::Dilution | About::Stock));
+    // `how much bran for a tub of scraps` is about the bran.
+    let is_open = ask.is_none_or(|ask| {
+        !matches!(ask.about, About::Acceptable | About::Bran | About::Dilution | About::Stock)
+    });
     let asks = q.any(&[Part::HowMuch, Part::HowTo, Part::Which, Part::May, Part::Would]);
     // A tub may be a bin: how full it is, is not asked of where it goes.
     let goes = q.any(&[Part::Need, Part::Mix, Part::Bury, Part::Flat]) || q.lacks(Part::Ground);

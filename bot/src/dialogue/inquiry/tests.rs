@@ -125,6 +125,8 @@ fn what_the_ear_is_to_read_is_left_to_it() {
     let corpus = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("language/corpus");
     let files = std::fs::read_dir(corpus).unwrap().map(|file| file.unwrap().path());
     let mut asked = 0;
+    // By their names only: some messages are held back from being looked at.
+    let mut taken = Vec::new();
     for file in files.filter(|file| file.extension().is_some_and(|extension| extension == "jsonl")) {
         for line in std::fs::read_to_string(file).unwrap().lines() {
             let gold: serde_json::Value = serde_json::from_str(line).unwrap();
@@ -146,14 +148,13 @@ fn what_the_ear_is_to_read_is_left_to_it() {
             let reading = branbell_language::read(&message);
             let on = Occasion::new(&voice, &about, &message.text, message.now.to_utc());
             match heard(&of(bins.chain(plots)), on, &reading) {
-                Some(Answer::Asked(ask)) if gold.facts.is_empty() => {
-                    let is_meant = gold.asks.iter().any(|meant| meant.about == ask.about);
-                    assert!(is_meant, "{:?}: {:?}", message.id, ask.about);
-                }
-                // By its name only: some messages are held back from being looked at.
-                other => assert!(other.is_none(), "{:?}", message.id),
+                Some(Answer::Asked(ask))
+                    if gold.facts.is_empty() && gold.asks.iter().any(|meant| meant.about == ask.about) => {}
+                None => {}
+                Some(_) => taken.extend(message.id),
             }
         }
     }
+    assert!(taken.is_empty(), "{taken:?}");
     assert!(asked > 400, "{asked} messages");
 }
