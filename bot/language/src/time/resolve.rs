@@ -47,6 +47,8 @@ pub(crate) struct Zoned {
 }
 
 /// A clock may be a little ahead of the message's.
+/// Some 95 years: nobody means more, and the calendar holds it.
+const MOST_MINUTES: f64 = 5e7;
 const SLACK: Duration = Duration::minutes(5);
 
 impl Zoned {
@@ -142,7 +144,7 @@ impl Zoned {
                 if sign > 0 {
                     return Counted::Moment(Placed::Minutes(minutes));
                 }
-                let at = self.now - Duration::seconds((minutes.min(5e7) * 60.0).round() as i64);
+                let at = self.now - Duration::seconds((minutes.min(MOST_MINUTES) * 60.0).round() as i64);
                 Counted::Moment(Placed::At(Moment { at: at.fixed_offset(), precision: Precision::Minute }))
             }
             TimeUnit::Day => days(1.0),
@@ -293,7 +295,7 @@ impl Zoned {
         match there.counted(span, Toward::Ahead) {
             Counted::Date(date) => Moment { at: self.on(date, 12, 0), precision: Precision::Day },
             Counted::Moment(Placed::Minutes(minutes)) => Moment {
-                at: (start + Duration::seconds((minutes * 60.0) as i64)).fixed_offset(),
+                at: (start + Duration::seconds((minutes.min(MOST_MINUTES) * 60.0) as i64)).fixed_offset(),
                 precision: Precision::Minute,
             },
             Counted::Moment(Placed::At(moment)) => moment,
