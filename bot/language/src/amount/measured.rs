@@ -50,6 +50,21 @@ impl Amount {
     pub(crate) fn of_count(self, count: f64) -> Self {
         Self { size: self.one.times(count), ..self }
     }
+
+    /// How many vessels it is; `None` where it is no vessel.
+    pub(crate) fn vessels(self) -> Option<f64> {
+        let count = match (self.size, self.one) {
+            (AmountSize::Millilitres(all), AmountSize::Millilitres(one))
+            | (AmountSize::Buckets(all), AmountSize::Buckets(one)) => all / one,
+            _ => return None,
+        };
+        (self.vessel && count.is_finite()).then_some(count)
+    }
+
+    /// So many times as much.
+    pub(crate) fn times(self, factor: f64) -> Self {
+        Self { size: self.size.times(factor), ..self }
+    }
 }
 
 impl AmountSize {

@@ -98,10 +98,15 @@ fn is_restated(scene: &Scene<'_>) -> bool {
 /// `I told you ten inches but it was fifteen`: the token before which what is told is the old value.
 fn retracted(scene: &Scene<'_>) -> Option<usize> {
     let text = &scene.text;
-    let but = (1..text.tokens.len()).find(|at| text.has(*at, Mark::But))?;
+    // `I said green, blue I meant`
+    let last = text.tokens.len().checked_sub(1)?;
+    let ends_meant = last > 1 && text.is_act(last, Act::Mean) && text.has(last - 1, Mark::I);
+    let turns = |at: &usize| text.has(*at, Mark::But) || ends_meant && text.is_pause(*at);
+    let but = (1..text.tokens.len()).find(turns)?;
     let said = (0..but).any(|at| text.is(at, Cue::SaidBefore) && (0..at).any(|i| text.has(i, Mark::I)));
     let was = (but + 1..text.tokens.len().min(but + 4))
-        .any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Mean) || text.is(at, Cue::ShouldBe));
+        .any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Mean) || text.is(at, Cue::ShouldBe))
+        || ends_meant;
     (said && was).then_some(but)
 }
 

@@ -106,7 +106,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         return None;
     }
     // `gone` of scraps, `away` of a walk
-    if text.is(word, Cue::GoneOrAway) && (clause.from..word).any(|at| text.is(at, Cue::All)) {
+    let eaten = (clause.from..word).any(|at| text.is(at, Cue::All))
+        || text.is(word + 1, Cue::Already) && !(clause.from..word).any(|at| text.has(at, Mark::I));
+    if text.is(word, Cue::GoneOrAway) && eaten {
         return None;
     }
     let mut slots = Slots::default();
@@ -238,6 +240,10 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     });
     let noun = text.tokens.get(word + 1).is_some_and(|next| next.is_word() && word + 1 < clause.to)
         && text.is(word + 1, Cue::NotReturning);
+    // `back's gone`
+    if text.is(word + 1, Cue::TailS) {
+        return false;
+    }
     let first = opening(scene, clause);
     let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
     // `back in 5`

@@ -198,7 +198,9 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     else {
         return false;
     };
-    let tells = text.is(first, Cue::Orders);
+    // `I lost the list` orders nothing.
+    let done = clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE));
+    let tells = text.is(first, Cue::Orders) && !(done && text.has(first, Mark::I));
     let question = (first..clause.to).any(|at| {
         text.has_any(
             at,

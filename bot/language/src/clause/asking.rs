@@ -169,7 +169,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         // In `when blue is full we seal it, right?` the first clause is but a condition.
         let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
             && !(at..to).any(|i| text.is_pause(i));
-        return marked && alone
+        // `when blue will be ready`
+        let later =
+            alone && to >= text.tokens.len() && (at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Will));
+        return (marked || later) && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.is(at, Cue::Contracted)
             || text.is(at, Cue::Whens);

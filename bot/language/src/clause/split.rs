@@ -140,7 +140,9 @@ impl Splitter<'_, '_> {
     /// `3 l of onions and carrots went in`: one lot, of which nothing is said before its last food.
     fn lists_foods(&self, and: usize) -> bool {
         let food = |at: usize| self.text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(..)));
-        self.verb.is_none() && food(and - 1) && food(and + 1)
+        // `teabags and old cheese`
+        let described = self.text.has_any(and + 1, &[Mark::Old, Mark::New, Mark::Size]) && food(and + 2);
+        self.verb.is_none() && food(and - 1) && (food(and + 1) || described)
     }
 
     fn close(&mut self, to: usize, next: Joint, from: usize) {

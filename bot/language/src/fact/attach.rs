@@ -174,6 +174,14 @@ impl Builder<'_, '_> {
         let bracketed = clause.from > 0 && text.word(clause.from - 1) == "(";
         let of_each = |lot: &&Lot| lot.each && lot.amount.is_some() && lot.bins.is_empty();
         if let Some(each) = gist.lots.iter().find(of_each).cloned() {
+            // `two bags of bran, 1.5 kg each`
+            if let Some(last) = event.lots.last_mut()
+                && let Some(count) = last.amount.and_then(Amount::vessels)
+                && let Some(amount) = each.amount
+            {
+                last.amount = Some(amount.times(count));
+                return;
+            }
             let kind = event.kind;
             for other in self
                 .events
@@ -224,7 +232,10 @@ impl Builder<'_, '_> {
             match event.lots.last() {
                 // `300 ml from tui and 450 from weka`
                 Some(last)
-                    if last.amount.is_some() && !event.bins.is_empty() && counts_nothing(text, count_at) =>
+                    if last.amount.is_some()
+                        && !event.bins.is_empty()
+                        && !own_bins.is_empty()
+                        && counts_nothing(text, count_at) =>
                 {
                     let amount = last.amount.map(|unit| unit.of_count(count));
                     let bin = event.bins.pop();

@@ -62,7 +62,12 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
                 text.has(at + 1, Mark::It) || text.is(at + 1, Cue::Them) || text.is(at + 1, Cue::There);
             text.is(at, Cue::Inside) && of_it
         });
-        let it = of_full || within || clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It));
+        // `rinsed green, started a new batch`
+        let of_clean = events[i].kind == FactKind::Started
+            && events[i - 1].kind == FactKind::Cleaned
+            && events[i - 1].sentence == events[i].sentence;
+        let it =
+            of_full || of_clean || within || clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It));
         if !it || !wants_bin(&events[i]) {
             continue;
         }

@@ -117,6 +117,7 @@ cues! {
     // answers.tsv
     Actually = "actually",
     All = "all",
+    Already = "already",
     AroundVerdict = "around_verdict",
     Back = "back",
     Correction = "correction",

@@ -5,6 +5,7 @@ use super::clock::clock;
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
 use crate::lexicon::{Cue, Forms, Mark, TimeUnit, TimeWord};
+use crate::number;
 use crate::text::{Kind, Text};
 
 /// Reads the time that begins at token `at`, as far as it goes.
@@ -111,7 +112,9 @@ fn component(text: &Text<'_>, at: usize, bounded: bool) -> Option<(When, usize)>
     let (clock, next) = clock(text, from, clocks && !text.is(at, Cue::From))?;
     let rough = text.is(at, Cue::Rough);
     let bare = next == from + 1 && text.digits(from).or_else(|| text.cardinal(from)).is_some();
-    (!(rough && bare) || ends_phrase(text, next))
+    // `like 12 to 14 inches`
+    let ranges = text.is(next, Cue::UntilJoint) && number::read(text, next + 1).is_some();
+    (!(rough && bare) || ends_phrase(text, next) && !ranges)
         .then_some((When { clock: Some(clock), ..When::default() }, next))
 }
 

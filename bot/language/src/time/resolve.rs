@@ -46,9 +46,9 @@ pub(crate) struct Zoned {
     pub(crate) units: Units,
 }
 
-/// A clock may be a little ahead of the message's.
 /// Some 95 years: nobody means more, and the calendar holds it.
 const MOST_MINUTES: f64 = 5e7;
+/// A clock may be a little ahead of the message's.
 const SLACK: Duration = Duration::minutes(5);
 
 impl Zoned {
