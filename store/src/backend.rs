@@ -339,6 +339,11 @@ macro_rules! implement_store {
                 Ok(query.fetch_optional(&self.pool).await?.flatten())
             }
 
+            async fn written(&self, room: &str, txn: &str) -> Result<Option<Said>, StoreError> {
+                let query = sqlx::query_as($crate::sql::WRITTEN).bind(room).bind(txn);
+                query.fetch_optional(&self.pool).await?.map(said).transpose()
+            }
+
             async fn said(&self, room: &str, event: &str) -> Result<Option<Said>, StoreError> {
                 let query = sqlx::query_as($crate::sql::SAID).bind(room).bind(event);
                 query.fetch_optional(&self.pool).await?.map(said).transpose()

@@ -139,6 +139,10 @@ pub async fn keeps_rooms_apart(store: impl Store) -> Outcome {
         };
         assert_eq!(store.record(&record).await?, Recorded::Kept);
     }
+    let written = store.written("cellar", "same").await?.map(|said| (said.txn, said.created));
+    assert_eq!(written, Some(("same".to_owned(), 1_000)), "what was not sent is written all the same");
+    assert_eq!(store.written("cellar", "other").await?, None);
+    assert_eq!(store.written("attic", "same").await?, None);
     let rows = store.outbox(1_000, 10).await?;
     assert_eq!(rows.iter().map(|row| row.room.as_str()).collect::<Vec<_>>(), ["kitchen", "cellar"]);
     store.sent(rows[0].seq, "out").await?;

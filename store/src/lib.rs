@@ -120,7 +120,7 @@ pub struct NewOutgoing {
     pub body: serde_json::Value,
 }
 
-/// Something of ours that stands in a room.
+/// Something of ours that stands in a room, or is about to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
     /// Its transaction id.
@@ -269,6 +269,9 @@ pub trait Store: Send + Sync + 'static {
         room: &str,
         txn: &str,
     ) -> impl Future<Output = Result<Option<String>, StoreError>> + Send;
+    /// What the outbox holds under this transaction id, sent or not.
+    fn written(&self, room: &str, txn: &str)
+    -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
     /// What we said as this event.
     fn said(&self, room: &str, event: &str) -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
     /// The newest thing we said.

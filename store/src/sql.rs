@@ -67,6 +67,7 @@ pub(crate) const ECHOED: &str =
 pub(crate) const RECALL: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, event) \
      VALUES ($1, $2, $3, $4, $5, 0, $6) ON CONFLICT (room, txn) DO NOTHING";
 pub(crate) const SENT_AS: &str = "SELECT event FROM outbox WHERE room = $1 AND txn = $2";
+pub(crate) const WRITTEN: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND txn = $2";
 pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND event = $2";
 pub(crate) const LAST_SAID: &str =
     "SELECT txn, cause, created, body FROM outbox WHERE room = $1 ORDER BY seq DESC LIMIT 1";

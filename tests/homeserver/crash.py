@@ -350,7 +350,7 @@ class Crash:
     @staticmethod
     def _progress(kitchens: list[Kitchen]) -> Callable[[], object]:
         """How much the bot has said so far, wherever."""
-        return lambda: sum(len(kitchen.people[0].heard(kitchen.room, kitchen.bot.user)) for kitchen in kitchens)
+        return lambda: sum(len(kitchen.heard()) for kitchen in kitchens)
 
     async def _outage(self) -> None:
         """The homeserver goes away and comes back, sometimes while the bot starts."""
@@ -390,6 +390,7 @@ class Crash:
             print(f"{service.overtaken} times one that served found that another had taken over, and left")
             if service.locked_out:
                 print(f"{service.locked_out} times one was paused while it wrote its keys: taken over when it went on")
+        print(f"{sum(person.late_keys for person in self._humans)} times a message was there before its key")
         print(f"{self._counts(verdict)}, {len(service.ended)} unwanted ends")
         for sentence in [*verdict.doubles, *verdict.losses, *service.ended]:
             print(f"  {sentence}")
@@ -398,7 +399,8 @@ class Crash:
 
     @staticmethod
     def _counts(verdict: Verdict) -> str:
-        told = f"{verdict.logs} logs and edits, {verdict.replies} replies, {verdict.nudges} nudges"
+        replies = f"{verdict.replies} replies ({verdict.threaded} in threads)"
+        told = f"{verdict.logs} logs and edits, {replies}, {verdict.nudges} nudges"
         return f"{told}: {len(verdict.doubles)} doubled, {len(verdict.losses)} lost"
 
 
