@@ -178,6 +178,7 @@ macro_rules! implement_store {
                             .bind(room)
                             .bind(event)
                             .bind(raw)
+                            .bind(i64::from($crate::MOST_UNREAD))
                             .execute(&mut *tx)
                             .await?;
                     }

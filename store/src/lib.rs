@@ -29,6 +29,9 @@ pub use standing::{Lease, Taken};
 /// Milliseconds since 1970-01-01T00:00:00Z.
 pub type Millis = i64;
 
+/// So many messages that cannot be decrypted yet are kept of a room; those that come beyond are taken in and never read.
+pub const MOST_UNREAD: u32 = 1_000;
+
 /// A fact as it lies in the store.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -170,7 +173,7 @@ pub struct Record {
     pub nudges: Vec<NudgeRow>,
     /// A question asked or answered.
     pub question: Option<QuestionChange>,
-    /// The event as it came, where it cannot be decrypted yet.
+    /// The event as it came, where it cannot be decrypted yet; [`MOST_UNREAD`] of a room are kept.
     pub unread: Option<String>,
 }
 

@@ -14,6 +14,9 @@ from waiting import until
 
 # A bin takes so many logs; then it is sealed, and the next one begins.
 LOGS_PER_BIN = 15
+# One deed in so many is to open a room, up to so many rooms: joined, greeted and first shared keys with under faults.
+DEEDS_PER_ROOM = 40
+MOST_ROOMS = 6
 # One log in so many is told in a thread under an earlier one.
 LOGS_PER_THREAD = 3
 
@@ -157,8 +160,12 @@ class Kitchen:
 
 
 async def busy(kitchens: list[Kitchen], chance: random.Random, pause: float, floor: asyncio.Lock) -> None:
-    """People do things, one after the other; who has the `floor` keeps them silent."""
+    """People do things, one after the other, and open more rooms; who has the `floor` keeps them silent."""
     while True:
         async with floor:
-            await chance.choice(kitchens).act(chance)
+            like = chance.choice(kitchens)
+            if len(kitchens) < MOST_ROOMS and chance.randrange(DEEDS_PER_ROOM) == 0:
+                kitchens.append(await Kitchen.open(like.bot, like.people, encrypted=like.encrypted))
+            else:
+                await like.act(chance)
         await asyncio.sleep(chance.uniform(0, pause))

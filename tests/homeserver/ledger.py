@@ -20,6 +20,7 @@ Json = dict[str, Any]
 class Verdict:
     """What was counted, and each loss and each double in a sentence."""
 
+    rooms: int = 0
     logs: int = 0
     replies: int = 0
     threaded: int = 0
@@ -50,6 +51,7 @@ def export(store: list[str], room: str, to: Path) -> dict[str, list[Json]]:
 
 def compare(kitchen: Kitchen, rows: dict[str, list[Json]], verdict: Verdict) -> None:
     """Looks for what is missing and for what is there twice."""
+    verdict.rooms += 1
     _logs(kitchen, rows["fact"], verdict)
     _replies(kitchen, verdict)
     _threads(kitchen, rows["outgoing"], verdict)

@@ -63,6 +63,12 @@ def in_thread(root: str) -> Json:
     return {"m.relates_to": {**relation, "m.in_reply_to": {"event_id": root}}}
 
 
+def edited(event: str, text: str) -> Json:
+    """What says that a message takes another's place."""
+    relation = {"rel_type": "m.replace", "event_id": event}
+    return {"m.new_content": {"msgtype": "m.text", "body": text}, "m.relates_to": relation}
+
+
 class Person:
     """Somebody in the kitchen, with a client that listens in the background."""
 
@@ -150,14 +156,16 @@ class Person:
 
     async def edit(self, room: str, event: str, text: str) -> str:
         """Changes what was said."""
-        return await self.say(
-            room,
-            f"* {text}",
-            **{
-                "m.new_content": {"msgtype": "m.text", "body": text},
-                "m.relates_to": {"rel_type": "m.replace", "event_id": event},
-            },
-        )
+        return await self.say(room, f"* {text}", **edited(event, text))
+
+    def edit_unseen(self, room: str, event: str, text: str) -> str:
+        """The same in an encrypted room where something was said before, with all of it encrypted: the homeserver does
+        not see what is changed, and cannot refuse a change of what there is not.
+        """
+        olm = self._client.olm
+        assert olm is not None
+        content = {"msgtype": "m.text", "body": f"* {text}", **edited(event, text)}
+        return self._send_encrypted(room, olm.group_encrypt(room, {"type": "m.room.message", "content": content}))
 
     async def react(self, room: str, event: str, key: str) -> str:
         relation = {"rel_type": "m.annotation", "event_id": event, "key": key}
@@ -217,10 +225,12 @@ class Person:
         _, keys = olm.share_group_session(room, users, ignore_unverified_devices=True)
         olm.outbound_group_sessions[room].mark_as_shared()
         said = {"type": "m.room.message", "content": {"msgtype": "m.text", "body": text}}
-        encrypted = olm.group_encrypt(room, said)
-        path = f"/_matrix/client/v3/rooms/{room}/send/m.room.encrypted/{uuid4()}"
-        event = str(self._put(path, encrypted)["event_id"])
+        event = self._send_encrypted(room, olm.group_encrypt(room, said))
         return event, lambda: self._put(f"/_matrix/client/v3/sendToDevice/m.room.encrypted/{uuid4()}", keys)
+
+    def _send_encrypted(self, room: str, encrypted: Json) -> str:
+        path = f"/_matrix/client/v3/rooms/{room}/send/m.room.encrypted/{uuid4()}"
+        return str(self._put(path, encrypted)["event_id"])
 
     def forget_key(self, room: str) -> None:
         """The next message in the room gets a key of its own."""

@@ -8,7 +8,7 @@ import pytest
 
 from bot import Bot
 from person import Heard, Person, in_thread
-from test_kitchen import MORNING
+from test_kitchen import MORNING, TAPS
 from waiting import until
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
@@ -142,14 +142,13 @@ async def test_taps_count_once(bot: Bot, ana: Person, bo: Person, cy: Person) ->
 
 async def shows_taps(bot: Bot, person: Person, room: str, nudge: Heard) -> None:
     """Waits until the bot has put its reactions on a nudge, each once."""
-    taps = ["✅", "💤", "🙅"]
 
     def shown() -> list[str]:
         relations = [tap.content["m.relates_to"] for tap in person.reactions(room, bot.user)]
         return [relation["key"] for relation in relations if relation["event_id"] == nudge.event]
 
-    await until(lambda: len(shown()) >= len(taps), "the bot has put its reactions", instead=shown)
-    assert shown() == taps
+    await until(lambda: len(shown()) >= len(TAPS), "the bot has put its reactions", instead=shown)
+    assert shown() == TAPS
 
 
 async def settles(bot: Bot, person: Person, room: str) -> None:
