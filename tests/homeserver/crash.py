@@ -180,19 +180,18 @@ class Service:
         """Pauses the one that serves until the standby has taken over; when it comes back it has to leave by itself."""
         await self.ready()
         process, log = self._running.pop(0)
-        process.send_signal(signal.SIGSTOP)
         self._gone(self.back_after_pause)
         self._pausing, self._locked = True, False
         try:
+            process.send_signal(signal.SIGSTOP)
             await until(lambda: self.listens() or self._locked, "another takes over")
             if self._locked:
                 self.locked_out += 1
                 self._back = None
-        finally:
             process.send_signal(signal.SIGCONT)
-        try:
             await until(lambda: process.poll() is not None, "the one that was paused leaves", within=20)
         finally:
+            # Nothing is left behind, paused or not.
             process.kill()
         self._left_by_itself(process, log)
         await self.ready()
