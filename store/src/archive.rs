@@ -177,6 +177,7 @@ macro_rules! implement_archive {
                 }
                 for UnreadRow { event, raw } in &rows.unread {
                     let query = sqlx::query(sql::KEEP_UNREAD).bind(room).bind(event).bind(raw);
+                    let query = query.bind(i64::from($crate::MOST_UNREAD));
                     query.execute(&mut *connection).await?;
                 }
                 Ok(())

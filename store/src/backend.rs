@@ -178,6 +178,7 @@ macro_rules! implement_store {
                             .bind(room)
                             .bind(event)
                             .bind(raw)
+                            .bind(i64::from($crate::MOST_UNREAD))
                             .execute(&mut *tx)
                             .await?;
                     }
@@ -337,6 +338,11 @@ macro_rules! implement_store {
                 let query =
                     sqlx::query_scalar::<_, Option<String>>($crate::sql::SENT_AS).bind(room).bind(txn);
                 Ok(query.fetch_optional(&self.pool).await?.flatten())
+            }
+
+            async fn written(&self, room: &str, txn: &str) -> Result<Option<Said>, StoreError> {
+                let query = sqlx::query_as($crate::sql::WRITTEN).bind(room).bind(txn);
+                query.fetch_optional(&self.pool).await?.map(said).transpose()
             }
 
             async fn said(&self, room: &str, event: &str) -> Result<Option<Said>, StoreError> {

@@ -9,8 +9,8 @@
 use serde_json::json;
 
 use crate::{
-    Archive, NewFact, NewOutgoing, NudgeRow, NudgeState, OutboxRow, Question, QuestionChange, Record,
-    Recorded, RoomRows, Store, StoreError, Taken,
+    Archive, MOST_UNREAD, NewFact, NewOutgoing, NudgeRow, NudgeState, OutboxRow, Question, QuestionChange,
+    Record, Recorded, RoomRows, Store, StoreError, Taken,
 };
 
 /// Makes a test of each behaviour, on a store that `$make` (an async expression) gives, and of each that concerns several
@@ -25,7 +25,8 @@ macro_rules! conformance {
             takes_an_event_once, keeps_all_or_nothing, numbers_facts_by_room, refuses_to_be_overtaken,
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
             adds_a_transaction_once, recalls_what_went_out, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
-            reads_a_message_when_its_key_comes, lets_records_of_a_room_follow_each_other, keeps_every_text,
+            reads_a_message_when_its_key_comes, keeps_so_many_unread_messages_of_a_room,
+            lets_records_of_a_room_follow_each_other, keeps_every_text,
             sorts_by_bytes, gives_a_room_another_id, claims_the_longest_due_first, takes_a_room_elsewhere,
             rewrites_only_what_stands_as_it_was_seen, removes_one_room);
     };
@@ -139,6 +140,10 @@ pub async fn keeps_rooms_apart(store: impl Store) -> Outcome {
         };
         assert_eq!(store.record(&record).await?, Recorded::Kept);
     }
+    let written = store.written("cellar", "same").await?.map(|said| (said.txn, said.created));
+    assert_eq!(written, Some(("same".to_owned(), 1_000)), "what was not sent is written all the same");
+    assert_eq!(store.written("cellar", "other").await?, None);
+    assert_eq!(store.written("attic", "same").await?, None);
     let rows = store.outbox(1_000, 10).await?;
     assert_eq!(rows.iter().map(|row| row.room.as_str()).collect::<Vec<_>>(), ["kitchen", "cellar"]);
     store.sent(rows[0].seq, "out").await?;
@@ -286,6 +291,19 @@ pub async fn reads_a_message_when_its_key_comes(store: impl Store) -> Outcome {
     assert_eq!(store.unread("kitchen").await?, []);
     assert_eq!(store.facts("kitchen", 0).await?.len(), 1);
     assert_eq!(store.last_event("kitchen").await?.as_deref(), Some("b"), "it is still an old message");
+    Ok(())
+}
+
+/// Nobody fills the store with what cannot be read: what comes beyond the most that are kept is taken in all the same.
+pub async fn keeps_so_many_unread_messages_of_a_room(store: impl Store) -> Outcome {
+    let sealed = |room, name: &str| Record { unread: Some("{}".to_owned()), ..event(room, name, 0) };
+    for place in 0..=MOST_UNREAD {
+        assert_eq!(store.record(&sealed("kitchen", &place.to_string())).await?, Recorded::Kept);
+    }
+    assert_eq!(store.unread("kitchen").await?.len(), MOST_UNREAD as usize);
+    assert!(store.seen("kitchen", &MOST_UNREAD.to_string()).await?);
+    store.record(&sealed("cellar", "a")).await?;
+    assert_eq!(store.unread("cellar").await?.len(), 1, "each room has its own");
     Ok(())
 }
 

@@ -29,6 +29,9 @@ pub use standing::{Lease, Taken};
 /// Milliseconds since 1970-01-01T00:00:00Z.
 pub type Millis = i64;
 
+/// So many messages that cannot be decrypted yet are kept of a room; those that come beyond are taken in and never read.
+pub const MOST_UNREAD: u32 = 1_000;
+
 /// A fact as it lies in the store.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -120,7 +123,7 @@ pub struct NewOutgoing {
     pub body: serde_json::Value,
 }
 
-/// Something of ours that stands in a room.
+/// Something of ours that stands in a room, or is about to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
     /// Its transaction id.
@@ -170,7 +173,7 @@ pub struct Record {
     pub nudges: Vec<NudgeRow>,
     /// A question asked or answered.
     pub question: Option<QuestionChange>,
-    /// The event as it came, where it cannot be decrypted yet.
+    /// The event as it came, where it cannot be decrypted yet; [`MOST_UNREAD`] of a room are kept.
     pub unread: Option<String>,
 }
 
@@ -269,6 +272,9 @@ pub trait Store: Send + Sync + 'static {
         room: &str,
         txn: &str,
     ) -> impl Future<Output = Result<Option<String>, StoreError>> + Send;
+    /// What the outbox holds under this transaction id, sent or not.
+    fn written(&self, room: &str, txn: &str)
+    -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
     /// What we said as this event.
     fn said(&self, room: &str, event: &str) -> impl Future<Output = Result<Option<Said>, StoreError>> + Send;
     /// The newest thing we said.

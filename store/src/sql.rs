@@ -67,6 +67,7 @@ pub(crate) const ECHOED: &str =
 pub(crate) const RECALL: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, event) \
      VALUES ($1, $2, $3, $4, $5, 0, $6) ON CONFLICT (room, txn) DO NOTHING";
 pub(crate) const SENT_AS: &str = "SELECT event FROM outbox WHERE room = $1 AND txn = $2";
+pub(crate) const WRITTEN: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND txn = $2";
 pub(crate) const SAID: &str = "SELECT txn, cause, created, body FROM outbox WHERE room = $1 AND event = $2";
 pub(crate) const LAST_SAID: &str =
     "SELECT txn, cause, created, body FROM outbox WHERE room = $1 ORDER BY seq DESC LIMIT 1";
@@ -80,8 +81,9 @@ pub(crate) const PUT_QUESTION: &str = "INSERT INTO question (room, person, body,
 pub(crate) const DROP_QUESTION: &str = "DELETE FROM question WHERE room = $1 AND person = $2";
 pub(crate) const QUESTION: &str = "SELECT body, until FROM question WHERE room = $1 AND person = $2";
 
-pub(crate) const KEEP_UNREAD: &str =
-    "INSERT INTO unread (room, event, raw) VALUES ($1, $2, $3) ON CONFLICT (room, event) DO NOTHING";
+// At most `MOST_UNREAD` of a room: anybody in it can send what nobody can read.
+pub(crate) const KEEP_UNREAD: &str = "INSERT INTO unread (room, event, raw) SELECT $1, $2, $3 \
+     WHERE (SELECT COUNT(*) FROM unread WHERE room = $1) < $4 ON CONFLICT (room, event) DO NOTHING";
 pub(crate) const DROP_UNREAD: &str = "DELETE FROM unread WHERE room = $1 AND event = $2";
 pub(crate) const UNREAD: &str = "SELECT event, raw FROM unread WHERE room = $1 ORDER BY event";
 

@@ -86,6 +86,7 @@ class Service:
 
     def __init__(self, bot: Bot, proxy: Proxy, *, standby: bool) -> None:
         self._bot = bot
+        self._proxy = proxy
         proxy.spoken = self._spoken
         self._wanted = 2 if standby else 1
         self._running: list[tuple[subprocess.Popen[bytes], Path]] = []
@@ -142,6 +143,10 @@ class Service:
         self._back = back
         self._silent = True
 
+    def homeserver_is_back(self) -> None:
+        """Nobody could serve without it: what it took to be back, or to say something, counts from now."""
+        self._gone_at = time.monotonic()
+
     def listens(self) -> bool:
         """Whether the first serves; notes how long it took since the last kill or pause."""
         self.fill()
@@ -159,8 +164,12 @@ class Service:
 
     async def ready(self) -> None:
         """Waits until it serves, with whoever stands by in place."""
-        await until(self.listens, "the bot listens", instead=lambda: self._running[0][1].read_text()[-2000:])
+        # It reads on in each room first: only standing still is a failure.
+        await until(self.listens, "the bot listens", instead=self._latest_log, progress=lambda: self._proxy.passed)
         await until(self._stand_by, "the others stand by")
+
+    def _latest_log(self) -> str:
+        return self._running[0][1].read_text()[-2000:]
 
     def _stand_by(self) -> bool:
         self.fill()
@@ -171,19 +180,18 @@ class Service:
         """Pauses the one that serves until the standby has taken over; when it comes back it has to leave by itself."""
         await self.ready()
         process, log = self._running.pop(0)
-        process.send_signal(signal.SIGSTOP)
         self._gone(self.back_after_pause)
         self._pausing, self._locked = True, False
         try:
+            process.send_signal(signal.SIGSTOP)
             await until(lambda: self.listens() or self._locked, "another takes over")
             if self._locked:
                 self.locked_out += 1
                 self._back = None
-        finally:
             process.send_signal(signal.SIGCONT)
-        try:
             await until(lambda: process.poll() is not None, "the one that was paused leaves", within=20)
         finally:
+            # Nothing is left behind, paused or not.
             process.kill()
         self._left_by_itself(process, log)
         await self.ready()
@@ -218,7 +226,7 @@ class Crash:
         self._homeserver = Homeserver(folder)
         self._proxy = Proxy(self._homeserver.url, random.Random(f"line {seed}"))
         self._killed: Counter[str] = Counter()
-        self._outages = 0
+        self._outages: list[float] = []
         self._humans: list[Person] = []
         self._service: Service | None = None
         self._enough = False
@@ -253,7 +261,7 @@ class Crash:
                 await self._kill(service)
                 clock.leap(LONGEST_LEAP * self._where.random())
                 if sum(self._killed.values()) % KILLS_PER_OUTAGE == KILLS_PER_OUTAGE // 2:
-                    await self._outage()
+                    await self._outage(service)
                 if sum(self._killed.values()) % KILLS_PER_REST == 0:
                     await self._look(service, kitchens)
             self._proxy.rough = False
@@ -350,12 +358,14 @@ class Crash:
     @staticmethod
     def _progress(kitchens: list[Kitchen]) -> Callable[[], object]:
         """How much the bot has said so far, wherever."""
-        return lambda: sum(len(kitchen.people[0].heard(kitchen.room, kitchen.bot.user)) for kitchen in kitchens)
+        return lambda: sum(len(kitchen.heard()) for kitchen in kitchens)
 
-    async def _outage(self) -> None:
+    async def _outage(self, service: Service) -> None:
         """The homeserver goes away and comes back, sometimes while the bot starts."""
-        self._outages += 1
+        began = time.monotonic()
         await self._homeserver.restart()
+        self._outages.append(time.monotonic() - began)
+        service.homeserver_is_back()
 
     def _compare(self, kitchens: list[Kitchen]) -> Verdict:
         verdict = Verdict()
@@ -379,7 +389,7 @@ class Crash:
         print(f"{sum(self._killed.values())} kills, {'SQLite' if self._database is None else 'PostgreSQL'}")
         for name, count in sorted(self._killed.items()):
             print(f"  {count:5} {name}")
-        print(f"{self._outages} times the homeserver was away")
+        print(f"the homeserver was away: {spread(self._outages)}")
         faults = sorted(self._proxy.faults.items())
         print(f"{sum(self._proxy.faults.values())} faults on the line:", ", ".join(f"{n} {f}" for f, n in faults))
         print(f"back after a kill: {spread(service.back_after_kill)}")
@@ -390,6 +400,7 @@ class Crash:
             print(f"{service.overtaken} times one that served found that another had taken over, and left")
             if service.locked_out:
                 print(f"{service.locked_out} times one was paused while it wrote its keys: taken over when it went on")
+        print(f"{sum(person.late_keys for person in self._humans)} times a message was there before its key")
         print(f"{self._counts(verdict)}, {len(service.ended)} unwanted ends")
         for sentence in [*verdict.doubles, *verdict.losses, *service.ended]:
             print(f"  {sentence}")
@@ -398,7 +409,8 @@ class Crash:
 
     @staticmethod
     def _counts(verdict: Verdict) -> str:
-        told = f"{verdict.logs} logs and edits, {verdict.replies} replies, {verdict.nudges} nudges"
+        replies = f"{verdict.replies} replies ({verdict.threaded} in threads)"
+        told = f"{verdict.rooms} rooms, {verdict.logs} logs and edits, {replies}, {verdict.nudges} nudges"
         return f"{told}: {len(verdict.doubles)} doubled, {len(verdict.losses)} lost"
 
 

@@ -9,11 +9,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from bot import Bot
-from person import Person
+from person import Heard, Person, in_thread
 from waiting import until
 
 # A bin takes so many logs; then it is sealed, and the next one begins.
 LOGS_PER_BIN = 15
+# One deed in so many is to open a room, up to so many rooms: joined, greeted and first shared keys with under faults.
+DEEDS_PER_ROOM = 40
+MOST_ROOMS = 6
+# One log in so many is told in a thread under an earlier one.
+LOGS_PER_THREAD = 3
 
 
 @dataclass
@@ -39,6 +44,8 @@ class Kitchen:
     logs: list[Log] = field(default_factory=list)
     # Everything that has to be answered, once.
     asked: list[str] = field(default_factory=list)
+    # The first message of the thread that something was said in, where it was said in one: there it is answered.
+    threads: dict[str, str] = field(default_factory=dict)
     bins: int = 0
     in_bin: int = 0
 
@@ -79,7 +86,9 @@ class Kitchen:
         self.in_bin += 1
         amount = chance.randrange(100, 2000, 10)
         by = chance.choice(self.people)
-        event = await self._say(by, f"added {amount} ml to {self.bin}")
+        roots = [log.event for log in self.logs[-5:] if log.event not in self.threads]
+        root = chance.choice(roots) if roots and chance.randrange(LOGS_PER_THREAD) == 0 else None
+        event = await self._say(by, f"added {amount} ml to {self.bin}", root)
         self.logs.append(Log(by, event, self.bin, amount))
 
     async def _edit(self, chance: random.Random) -> None:
@@ -91,7 +100,7 @@ class Kitchen:
         log = chance.choice(known)
         amount = (log.millilitres or 0) + 10
         text = self._addressed(f"added {amount} ml to {log.bin}")
-        self.asked.append(await log.by.edit(self.room, log.event, text))
+        self._awaits(await log.by.edit(self.room, log.event, text), self.threads.get(log.event))
         log.millilitres = amount
         log.told += 1
         return None
@@ -103,7 +112,7 @@ class Kitchen:
         if not known:
             return await self._log(chance)
         log = chance.choice(known)
-        self.asked.append(await log.by.delete(self.room, log.event))
+        self._awaits(await log.by.delete(self.room, log.event), self.threads.get(log.event))
         log.millilitres = None
         return None
 
@@ -125,13 +134,25 @@ class Kitchen:
 
     def answers(self) -> Counter[str | None]:
         """How many answers were heard to each message."""
-        return Counter(heard.answers for heard in self.people[0].heard(self.room, self.bot.user))
+        return Counter(heard.answers for heard in self.heard())
 
-    async def _say(self, by: Person, text: str) -> str:
+    def heard(self) -> list[Heard]:
+        """What the first person's client has shown of the bot."""
+        return self.people[0].heard(self.room, self.bot.user)
+
+    async def _say(self, by: Person, text: str, root: str | None = None) -> str:
+        """Says something to the bot, in the thread under `root` if there is one."""
         mention = {} if self.direct else {"m.mentions": {"user_ids": [self.bot.user]}}
-        event = await by.say(self.room, self._addressed(text), **mention)
-        self.asked.append(event)
+        thread = {} if root is None else in_thread(root)
+        event = await by.say(self.room, self._addressed(text), **mention, **thread)
+        self._awaits(event, root)
         return event
+
+    def _awaits(self, event: str, root: str | None) -> None:
+        """An answer has to come, in the thread under `root` if there is one."""
+        self.asked.append(event)
+        if root is not None:
+            self.threads[event] = root
 
     def _addressed(self, text: str) -> str:
         """In a room of several, the bot has to be spoken to."""
@@ -139,8 +160,12 @@ class Kitchen:
 
 
 async def busy(kitchens: list[Kitchen], chance: random.Random, pause: float, floor: asyncio.Lock) -> None:
-    """People do things, one after the other; who has the `floor` keeps them silent."""
+    """People do things, one after the other, and open more rooms; who has the `floor` keeps them silent."""
     while True:
         async with floor:
-            await chance.choice(kitchens).act(chance)
+            like = chance.choice(kitchens)
+            if len(kitchens) < MOST_ROOMS and chance.randrange(DEEDS_PER_ROOM) == 0:
+                kitchens.append(await Kitchen.open(like.bot, like.people, encrypted=like.encrypted))
+            else:
+                await like.act(chance)
         await asyncio.sleep(chance.uniform(0, pause))

@@ -20,8 +20,10 @@ Json = dict[str, Any]
 class Verdict:
     """What was counted, and each loss and each double in a sentence."""
 
+    rooms: int = 0
     logs: int = 0
     replies: int = 0
+    threaded: int = 0
     nudges: int = 0
     doubles: list[str] = field(default_factory=list)
     losses: list[str] = field(default_factory=list)
@@ -49,8 +51,10 @@ def export(store: list[str], room: str, to: Path) -> dict[str, list[Json]]:
 
 def compare(kitchen: Kitchen, rows: dict[str, list[Json]], verdict: Verdict) -> None:
     """Looks for what is missing and for what is there twice."""
+    verdict.rooms += 1
     _logs(kitchen, rows["fact"], verdict)
     _replies(kitchen, verdict)
+    _threads(kitchen, rows["outgoing"], verdict)
     _nudges(rows, verdict)
     _room(kitchen, rows, verdict)
 
@@ -82,6 +86,18 @@ def _replies(kitchen: Kitchen, verdict: Verdict) -> None:
     verdict.replies += len(kitchen.asked)
 
 
+def _threads(kitchen: Kitchen, outgoing: list[Json], verdict: Verdict) -> None:
+    """Each answer where it was asked, in the room and in the outbox: in the thread, or in none."""
+    stands = [("in the room", heard.answers, heard.thread) for heard in kitchen.heard()]
+    messages = [row["body"]["message"] for row in outgoing if "message" in row["body"]]
+    stands += [("in the outbox", message.get("re"), message.get("thread")) for message in messages]
+    for where, answered, thread in stands:
+        wanted = None if answered is None else kitchen.threads.get(answered)
+        if thread != wanted:
+            verdict.losses.append(f"the answer to {answered} {where}: in the thread {thread} instead of {wanted}")
+    verdict.threaded += len(kitchen.threads)
+
+
 def _nudges(rows: dict[str, list[Json]], verdict: Verdict) -> None:
     """Each nudge in the outbox as often as it was said to be sent, alone or with others in one message."""
     causes = [row["cause"] for row in rows["outgoing"] if "message" in row["body"]]
@@ -97,7 +113,7 @@ def _room(kitchen: Kitchen, rows: dict[str, list[Json]], verdict: Verdict) -> No
     """Each row of the outbox is one event of the room, and each event of the bot is one row."""
     first = kitchen.people[0]
     in_room = Counter(first.sent_by(kitchen.room, kitchen.bot.user))
-    readable = {said.event for said in first.heard(kitchen.room, kitchen.bot.user)}
+    readable = {said.event for said in kitchen.heard()}
     verdict.expect("greetings", sum(row["txn"] == "greeting" for row in rows["outgoing"]))
     for row in rows["outgoing"]:
         if row["event"] is None:
@@ -105,6 +121,6 @@ def _room(kitchen: Kitchen, rows: dict[str, list[Json]], verdict: Verdict) -> No
             continue
         verdict.expect(f"{row['txn']} in the room", in_room.pop(row["event"], 0))
         if "message" in row["body"] and row["event"] not in readable:
-            verdict.losses.append(f"nobody could read {row['txn']}")
+            verdict.losses.append(f"nobody could read {row['txn']}: {first.why_unread(row['event'])}")
     verdict.doubles.extend(f"in the room and not in the outbox: {event}" for event in in_room)
     verdict.losses.extend(f"never read: {row['event']}" for row in rows["unread"])

@@ -50,6 +50,24 @@ class Heard:
         answered = self.content.get("m.relates_to", {}).get("m.in_reply_to", {}).get("event_id")
         return None if answered is None else str(answered)
 
+    @property
+    def thread(self) -> str | None:
+        """The first message of the thread that this message stands in."""
+        relation = self.content.get("m.relates_to", {})
+        return str(relation["event_id"]) if relation.get("rel_type") == "m.thread" else None
+
+
+def in_thread(root: str) -> Json:
+    """What says that a message stands in a thread: an answer too, for clients that know no threads."""
+    relation = {"rel_type": "m.thread", "event_id": root, "is_falling_back": True}
+    return {"m.relates_to": {**relation, "m.in_reply_to": {"event_id": root}}}
+
+
+def edited(event: str, text: str) -> Json:
+    """What says that a message takes another's place."""
+    relation = {"rel_type": "m.replace", "event_id": event}
+    return {"m.new_content": {"msgtype": "m.text", "body": text}, "m.relates_to": relation}
+
 
 class Person:
     """Somebody in the kitchen, with a client that listens in the background."""
@@ -57,8 +75,13 @@ class Person:
     def __init__(self, client: AsyncClient) -> None:
         self._client = client
         self._heard: dict[str, list[Heard]] = {}
+        # What cannot be decrypted so far, by event.
+        self._unreadable: dict[str, tuple[nio.MatrixRoom, nio.MegolmEvent]] = {}
+        # How often a key came after its message.
+        self.late_keys = 0
         self._listening: asyncio.Task[None] | None = None
         client.add_event_callback(self._hear, nio.Event)
+        client.add_to_device_callback(self._read_again, nio.RoomKeyEvent)
 
     @classmethod
     async def log_in(cls, homeserver: Homeserver, account: Account, folder: Path) -> Person:
@@ -133,14 +156,16 @@ class Person:
 
     async def edit(self, room: str, event: str, text: str) -> str:
         """Changes what was said."""
-        return await self.say(
-            room,
-            f"* {text}",
-            **{
-                "m.new_content": {"msgtype": "m.text", "body": text},
-                "m.relates_to": {"rel_type": "m.replace", "event_id": event},
-            },
-        )
+        return await self.say(room, f"* {text}", **edited(event, text))
+
+    def edit_unseen(self, room: str, event: str, text: str) -> str:
+        """The same in an encrypted room where something was said before, with all of it encrypted: the homeserver does
+        not see what is changed, and cannot refuse a change of what there is not.
+        """
+        olm = self._client.olm
+        assert olm is not None
+        content = {"msgtype": "m.text", "body": f"* {text}", **edited(event, text)}
+        return self._send_encrypted(room, olm.group_encrypt(room, {"type": "m.room.message", "content": content}))
 
     async def react(self, room: str, event: str, key: str) -> str:
         relation = {"rel_type": "m.annotation", "event_id": event, "key": key}
@@ -200,10 +225,12 @@ class Person:
         _, keys = olm.share_group_session(room, users, ignore_unverified_devices=True)
         olm.outbound_group_sessions[room].mark_as_shared()
         said = {"type": "m.room.message", "content": {"msgtype": "m.text", "body": text}}
-        encrypted = olm.group_encrypt(room, said)
-        path = f"/_matrix/client/v3/rooms/{room}/send/m.room.encrypted/{uuid4()}"
-        event = str(self._put(path, encrypted)["event_id"])
+        event = self._send_encrypted(room, olm.group_encrypt(room, said))
         return event, lambda: self._put(f"/_matrix/client/v3/sendToDevice/m.room.encrypted/{uuid4()}", keys)
+
+    def _send_encrypted(self, room: str, encrypted: Json) -> str:
+        path = f"/_matrix/client/v3/rooms/{room}/send/m.room.encrypted/{uuid4()}"
+        return str(self._put(path, encrypted)["event_id"])
 
     def forget_key(self, room: str) -> None:
         """The next message in the room gets a key of its own."""
@@ -262,7 +289,8 @@ class Person:
 
     def _hear(self, room: nio.MatrixRoom, event: nio.Event) -> None:
         if isinstance(event, nio.MegolmEvent):
-            return  # It comes again once its key is there; what never does is missed by the scenario.
+            self._unreadable[event.event_id] = room, event
+            return
         source: Json = event.source
         heard = Heard(
             event.event_id,
@@ -273,3 +301,23 @@ class Person:
             time.monotonic(),
         )
         self._heard.setdefault(room.room_id, []).append(heard)
+
+    def _read_again(self, _: nio.ToDeviceEvent) -> None:
+        """Decrypts what came before its key, which the library leaves to its user."""
+        for room, event in [*self._unreadable.values()]:
+            if self._has_key(event):
+                del self._unreadable[event.event_id]
+                self.late_keys += 1
+                self._hear(room, self._client.decrypt_event(event))
+
+    def _has_key(self, event: nio.MegolmEvent) -> bool:
+        assert self._client.olm is not None and event.sender_key is not None and event.session_id is not None
+        keys = self._client.olm.inbound_group_store
+        return keys.get(event.room_id, event.sender_key, event.session_id) is not None
+
+    def why_unread(self, event: str) -> str:
+        """Why a message was not read."""
+        if event not in self._unreadable:
+            return "it never came, or is no message"
+        _, unread = self._unreadable[event]
+        return f"the key {unread.session_id} of the device {unread.device_id} never came"

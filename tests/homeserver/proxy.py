@@ -60,6 +60,8 @@ class Proxy:
     def __init__(self, upstream: str, chance: random.Random) -> None:
         self.rough = False
         self.faults: Counter[str] = Counter()
+        # How many requests the homeserver has answered.
+        self.passed = 0
         self.url = ""
         # Called when the homeserver has taken something that the bot says.
         self.spoken: Callable[[], None] = lambda: None
@@ -106,6 +108,7 @@ class Proxy:
             status, headers, data = await self._pass_on(request, body)
         except ClientConnectionError:
             return self._cut(request)
+        self.passed += 1
         if request.method == "PUT" and re.search(SEND, request.path) and status == HTTPStatus.OK:
             self.spoken()
         if fault == "cut after" or self._springs(request, done=True):

@@ -7,8 +7,9 @@ from datetime import timedelta
 import pytest
 
 from bot import Bot
-from person import Heard, Person
-from test_kitchen import MORNING
+from person import Heard, Person, in_thread
+from test_kitchen import MORNING, TAPS
+from waiting import until
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
 
@@ -27,8 +28,12 @@ async def building(bot: Bot, ana: Person, *others: Person) -> str:
 
 async def to_bot(bot: Bot, person: Person, room: str, text: str, pattern: str = "") -> Heard:
     """Says something to the bot, by a mention, and waits for the answer."""
-    said = await person.say(room, f"Branbell: {text}", **{"m.mentions": {"user_ids": [bot.user]}})
+    said = await person.say(room, f"Branbell: {text}", **mentions(bot))
     return await person.hears_answer(room, bot.user, said, pattern)
+
+
+def mentions(bot: Bot) -> dict[str, object]:
+    return {"m.mentions": {"user_ids": [bot.user]}}
 
 
 def is_drain(heard: Heard) -> bool:
@@ -66,11 +71,9 @@ async def test_a_building_lives_with_it(bot: Bot, ana: Person, bo: Person, cy: P
     helper = people[second.content["m.mentions"]["user_ids"][0]]
     assert not chatter_answered(ana, room, bot, chatter)
     # In a thread under the nudge the answer is heard, and ours stays in the thread.
-    thread = {"m.relates_to": {"rel_type": "m.thread", "event_id": second.event}}
-    said = await helper.say(room, "300 ml, on the roses", **thread)
+    said = await helper.say(room, "300 ml, on the roses", **in_thread(second.event))
     answer = await helper.hears_answer(room, bot.user, said, r"300 ml drained from cellar")
-    relation = answer.content["m.relates_to"]
-    assert (relation["rel_type"], relation["event_id"]) == ("m.thread", second.event)
+    assert answer.thread == second.event
     # A picture comes encrypted, with its words.
     chart = await to_bot(bot, cy, room, "show me a chart", r"Cellar")
     assert chart.content["msgtype"] == "m.image" and "file" in chart.content
@@ -82,3 +85,79 @@ async def test_a_building_lives_with_it(bot: Bot, ana: Person, bo: Person, cy: P
 
 def chatter_answered(person: Person, room: str, bot: Bot, chatter: str) -> bool:
     return chatter in {heard.answers for heard in person.heard(room, bot.user)}
+
+
+async def test_what_is_said_in_a_thread_is_answered_there(bot: Bot, ana: Person, bo: Person, cy: Person) -> None:
+    room = await building(bot, ana, bo, cy)
+    root = await ana.say(room, "added 6 litres to cellar")
+    assert (await ana.hears_answer(room, bot.user, root, "6 l in cellar")).thread is None
+    # Under it, by another: a log, its edit, its deletion.
+    log = await bo.say(room, "added 2 litres to cellar", **in_thread(root))
+    assert (await bo.hears_answer(room, bot.user, log, "2 l in cellar")).thread == root
+    edit = await bo.edit(room, log, "added 1 litre to cellar")
+    assert (await bo.hears_answer(room, bot.user, edit, "1 l in cellar")).thread == root
+    deletion = await bo.delete(room, log)
+    assert (await bo.hears_answer(room, bot.user, deletion, "Taken back")).thread == root
+    # What is asked back, and the answer to that.
+    short = await cy.say(room, "Branbell: drained", **in_thread(root), **mentions(bot))
+    assert (await cy.hears_answer(room, bot.user, short, r"\?")).thread == root
+    amount = await cy.say(room, "Branbell: 200 ml", **in_thread(root), **mentions(bot))
+    assert (await cy.hears_answer(room, bot.user, amount, "200 ml drained from cellar")).thread == root
+    # Beside it, the room goes on.
+    assert (await to_bot(bot, ana, room, "how full is cellar?", "Cellar: filling")).thread is None
+
+
+async def test_taps_count_once(bot: Bot, ana: Person, bo: Person, cy: Person) -> None:
+    people = {person.user: person for person in (ana, bo, cy)}
+    room = await building(bot, ana, bo, cy)
+    await to_bot(bot, ana, room, "added 18 litres and 42 tbsp bran to cellar", "18 l in cellar")
+    now = MORNING + timedelta(days=4)
+    bot.set_clock(now)
+    nudge = await ana.hears(room, bot.user, is_drain, "the nudge")
+    [asked] = nudge.content["m.mentions"]["user_ids"]
+    await shows_taps(bot, bo, room, nudge)
+    # Later, says the one whose turn it is: not within the hour, and then to them again.
+    later = await people[asked].react(room, nudge.event, "💤")
+    await ana.hears_answer(room, bot.user, later)
+    bot.set_clock(now + timedelta(hours=1))
+    await settles(bot, ana, room)
+    assert nudges(bot, ana, room) == [nudge] and bot.logged(room, "took") == 1
+    bot.set_clock(now + timedelta(hours=3, minutes=5))
+    again = await ana.hears(room, bot.user, lambda heard: is_drain(heard) and heard != nudge, "it again")
+    assert again.content["m.mentions"]["user_ids"] == [asked]
+    await shows_taps(bot, bo, room, again)
+    # Done, says the same; another one, who comes too late, adds nothing, and neither does a new start.
+    done = await people[asked].react(room, again.event, "✅")
+    await ana.hears_answer(room, bot.user, done, "Cellar drained")
+    other = next(person for person in people.values() if person.user != asked)
+    too_late = await other.react(room, again.event, "✅")
+    await ana.hears_answer(room, bot.user, too_late)
+    await bot.restart()
+    await settles(bot, ana, room)
+    assert (bot.logged(room, "drained"), bot.logged(room, "took")) == (1, 1)
+    assert nudges(bot, ana, room) == [nudge, again]
+    answers = [heard.answers for heard in ana.heard(room, bot.user)]
+    assert [answers.count(tap) for tap in (later, done, too_late)] == [1, 1, 1]
+
+
+async def shows_taps(bot: Bot, person: Person, room: str, nudge: Heard) -> None:
+    """Waits until the bot has put its reactions on a nudge, each once."""
+
+    def shown() -> list[str]:
+        relations = [tap.content["m.relates_to"] for tap in person.reactions(room, bot.user)]
+        return [relation["key"] for relation in relations if relation["event_id"] == nudge.event]
+
+    await until(lambda: len(shown()) >= len(TAPS), "the bot has put its reactions", instead=shown)
+    assert shown() == TAPS
+
+
+async def settles(bot: Bot, person: Person, room: str) -> None:
+    """What was due when this is called has been said when it returns: before the second answer, and perhaps after the
+    first, for what is due is looked for each time that something is to be said.
+    """
+    for _ in range(2):
+        await to_bot(bot, person, room, "help")
+
+
+def nudges(bot: Bot, person: Person, room: str) -> list[Heard]:
+    return [heard for heard in person.heard(room, bot.user) if is_drain(heard)]

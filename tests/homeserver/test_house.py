@@ -101,3 +101,16 @@ async def test_nobody_changes_what_another_said(bot: Bot, ana: Person, bo: Perso
     # It is still hers to change.
     changed = await ana.edit(room, said, "Branbell: added two litres")
     await ana.hears_answer(room, bot.user, changed, "2 l in green")
+
+
+async def test_an_edit_of_what_is_no_message_holds_nothing_up(bot: Bot, ana: Person, bo: Person) -> None:
+    room = await ana.make_room(bo.user, bot.user, encrypted=True)
+    await bo.join(room)
+    await ana.sees_join(room, bot.user)
+    ask = {"m.mentions": {"user_ids": [bot.user]}}
+    await ana.hears_answer(room, bot.user, await ana.say(room, "Branbell: new bin green, 19 litres", **ask))
+    await bo.say(room, "Soup tonight?")
+    for odd in ("$nothing", "$a/../b?c=d#e", "$%2F%00", "$" + "x" * 254, "$" + "x" * 40_000, "$ä\u202e\U0001f373", "$"):
+        bo.edit_unseen(room, odd, "Branbell: added three litres")
+        await ana.hears_answer(room, bot.user, await ana.say(room, "Branbell: help", **ask))
+    assert bot.logged(room, "scraps") == 0

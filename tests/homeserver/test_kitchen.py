@@ -14,6 +14,9 @@ pytestmark = pytest.mark.asyncio(loop_scope="session")
 # A morning outside the quiet hours, in the zone of the bot's rooms.
 MORNING = datetime.now(UTC).replace(hour=10, minute=0, second=0, microsecond=0) + timedelta(days=1)
 
+# What the bot puts on its nudges, for tapping: done, later, not me.
+TAPS = ["✅", "💤", "🙅"]
+
 
 async def kitchen(bot: Bot, ana: Person, encrypted: bool) -> str:
     """A one-to-one room with one bin in it."""

@@ -254,12 +254,17 @@ fn in_place_of(text: &str, said: &str) -> Option<String> {
     Some(format!("{}{GAP}{}", &text[..at], &text[at + said.len()..]))
 }
 
-/// The text with a gap behind each of its numbers, the first first.
+/// What the sentences of one question come to, in bytes: each message of the person asked is read with all of them.
+const LONGEST_ASKED: usize = 8_000;
+
+/// The text with a gap behind each of its numbers, the first first, and then behind each word, for numbers are words too;
+/// of a long text only the first of these.
 fn behind_each_number(text: &str) -> Vec<String> {
+    let most = (LONGEST_ASKED / text.len().max(1)).max(1);
     let words: Vec<&str> = text.split_whitespace().collect();
     let gapped = |place: usize| [&words[..=place], &[GAP], &words[place + 1..]].concat().join(" ");
     let digits = (0..words.len()).filter(|place| words[*place].contains(|c: char| c.is_ascii_digit()));
-    digits.map(gapped).chain((0..words.len()).map(gapped)).collect()
+    digits.map(gapped).chain((0..words.len()).map(gapped)).take(most).collect()
 }
 
 /// What the message comes to as the answer to our question; none where it is something of its own.
@@ -351,4 +356,21 @@ fn resumed(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> D
         waiting.take_up(&mut ahead, on, None, &mut decision);
     }
     decision
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_gap_comes_behind_numbers_first_and_a_long_text_gets_few() {
+        assert_eq!(
+            behind_each_number("put 3 in"),
+            ["put 3 {} in", "put {} 3 in", "put 3 {} in", "put 3 in {}"]
+        );
+        let long = "a 3 ".repeat(1_000);
+        let sentences = behind_each_number(&long);
+        assert!(sentences[0].starts_with("a 3 {} a 3"));
+        assert!(sentences.iter().map(String::len).sum::<usize>() < 2 * LONGEST_ASKED, "{}", sentences.len());
+    }
 }

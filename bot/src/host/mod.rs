@@ -6,6 +6,8 @@ mod due;
 mod forgetting;
 mod gallery;
 pub(crate) mod known;
+mod rows;
+mod threads;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -14,17 +16,15 @@ use anyhow::{Context, Result};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
-use branbell_store::{
-    Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Record, Recorded,
-    Said,
-};
+use branbell_store::{Archive, Millis, NewFact, NudgeRow, Record, Recorded, Said};
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
 use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo, Saying};
 use crate::dialogue::{self, Answering, Asked, Heard, Item, NudgeChange, Topic};
-use crate::voice::{Text, Voice};
+use crate::voice::Voice;
 use known::Known;
+use rows::{fact_row, message_row, question, remarked, reply_row, said};
 
 /// The last thing we said is taken to be meant for so long, where it was a nudge and nobody says what else is meant.
 const FRESH_NUDGE: Millis = 12 * 60 * 60 * 1_000;
@@ -103,7 +103,7 @@ impl<S: Archive> Host<S> {
             known.load(&self.store, &incoming.room).await?;
             // A homeserver may tell any time: nothing was said to us before we were there.
             let sent = known.opened.map_or(incoming.sent, |opened| incoming.sent.max(opened));
-            let incoming = Incoming { sent, ..incoming.clone() };
+            let incoming = Incoming { sent, thread: self.thread(incoming).await?, ..incoming.clone() };
             let record = self.decide(&mut known, &incoming, now).await?;
             if self.keep(&mut known, &record).await? != Recorded::Overtaken {
                 return Ok(());
@@ -392,11 +392,6 @@ impl<S: Archive> Host<S> {
     }
 }
 
-/// The row that remembers a remark: said once, with nothing to answer.
-fn remarked(key: String, now: DateTime<Utc>) -> NudgeRow {
-    NudgeRow { key, state: NudgeState::Answered, attempts: 1, due: now.timestamp_millis(), next_at: None }
-}
-
 /// What is new in a room's people.
 fn news(known: &Known, info: &RoomInfo) -> Vec<What> {
     let room = &known.room;
@@ -422,44 +417,6 @@ fn news(known: &Known, info: &RoomInfo) -> Vec<What> {
         .filter(|known| known.here && info.people.iter().all(|person| person.id != known.id));
     let left = gone.map(|known| What::Left { person: known.id.clone() });
     opened.into_iter().chain(came).chain(left).collect()
-}
-
-fn said(text: &Text) -> Message {
-    Message { text: text.plain(), html: text.html(), ..Message::default() }
-}
-
-fn message_row(txn: String, cause: &str, message: &Message) -> Result<NewOutgoing> {
-    let body = serde_json::to_value(Saying::Message(message.clone()))?;
-    Ok(NewOutgoing { txn, cause: cause.to_owned(), body })
-}
-
-/// The answer to a message; one at most, for its transaction id is made of the message's.
-fn reply_row(to: &Incoming, message: Message) -> Result<NewOutgoing> {
-    let message = Message { re: Some(to.event.clone()), thread: to.thread.clone(), ..message };
-    message_row(format!("reply:{}", to.event), &to.event, &message)
-}
-
-fn question(person: &str, asked: Option<&Asked>) -> Result<QuestionChange> {
-    let question = asked.map(|asked| -> Result<Question> {
-        Ok(Question { body: serde_json::to_value(asked)?, until: asked.until.timestamp_millis() })
-    });
-    Ok(QuestionChange { person: person.to_owned(), question: question.transpose()? })
-}
-
-fn fact_row(
-    event: &str,
-    author: &str,
-    at: DateTime<Utc>,
-    told: DateTime<Utc>,
-    what: &What,
-) -> Result<NewFact> {
-    Ok(NewFact {
-        event: event.to_owned(),
-        author: author.to_owned(),
-        at: at.timestamp_millis(),
-        told: told.timestamp_millis(),
-        body: serde_json::to_value(what)?,
-    })
 }
 
 /// An instant of the store; the earliest there is where it lies outside the calendar.

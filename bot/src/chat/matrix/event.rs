@@ -14,22 +14,38 @@ use matrix_sdk::ruma::events::{
 use matrix_sdk::ruma::{EventId, OwnedUserId};
 
 use super::address::Names;
-use crate::chat::Deed;
+use crate::chat::{Deed, Incoming};
+use crate::clock::Clock;
 
-/// The longest text that is read, in bytes. An event may have 65,536 (Matrix specification, "Size limits").
+/// The longest text that is read, in bytes.
 const LONGEST_TEXT: usize = 4_000;
+
+/// The longest event, in bytes (Matrix specification, "Size limits").
+const LONGEST_EVENT: usize = 65_536;
+
+/// The longest id, in bytes (Matrix specification, "Common identifier format"). The library lets longer ones pass, and what
+/// people claim to answer or to change may be as long as they like.
+const LONGEST_ID: usize = 255;
 
 /// The bot's own account.
 #[derive(Clone, Debug)]
-pub(super) struct Me {
+pub struct Me {
     pub(super) id: OwnedUserId,
-    pub(super) names: Names,
+    names: Names,
+}
+
+impl Me {
+    /// The account with this id, and the name it shows, where it shows one: it is called by either.
+    pub fn new(id: OwnedUserId, shown: Option<&str>) -> Self {
+        Self { names: Names::new(id.as_str(), id.localpart(), shown), id }
+    }
 }
 
 /// An event as the bot sees it.
 #[derive(Debug, PartialEq)]
-pub(super) enum Seen {
-    /// We sent it, under this transaction id if it was this device.
+#[expect(missing_docs, reason = "each variant's line tells of its fields")]
+pub enum Seen {
+    /// We sent it (`event`, `sent` then), under this transaction id (`txn`) if it was this device.
     Ours { event: String, txn: Option<String>, sent: DateTime<Utc> },
     /// Somebody did something.
     Theirs(Theirs),
@@ -38,37 +54,63 @@ pub(super) enum Seen {
 }
 
 /// What somebody did.
-#[derive(Debug, PartialEq)]
-pub(super) struct Theirs {
-    pub(super) event: String,
-    pub(super) sender: String,
-    pub(super) sent: DateTime<Utc>,
+#[derive(Clone, Debug, PartialEq)]
+pub struct Theirs {
+    /// The event's id.
+    pub event: String,
+    /// Who did it.
+    pub sender: String,
+    /// When, as their homeserver says.
+    pub sent: DateTime<Utc>,
     /// It names the bot.
-    pub(super) names_us: bool,
+    pub names_us: bool,
     /// The first message of the thread that it was said in.
-    pub(super) thread: Option<String>,
-    pub(super) deed: Deed,
+    pub thread: Option<String>,
+    /// What they did.
+    pub deed: Deed,
+}
+
+impl Theirs {
+    /// The same without a change of what another said; who said what is changed is the `author`, where there is one that we
+    /// may see.
+    #[must_use]
+    pub fn of_their_own(self, author: Option<&str>) -> Self {
+        let is_anothers = matches!(self.deed, Deed::Edit { .. }) && author != Some(self.sender.as_str());
+        if is_anothers { Self { deed: Deed::Other, ..self } } else { self }
+    }
+
+    /// As any chat gives it; `direct` where it is meant for the bot.
+    pub fn incoming(self, room: &str, direct: bool, clock: &impl Clock) -> Incoming {
+        let Self { event, sender, sent, thread, deed, .. } = self;
+        let (room, sent) = (room.to_owned(), clock.here(sent));
+        Incoming { room, event, sender, sent, direct, thread, deed }
+    }
 }
 
 impl Seen {
     /// Reads an event of the timeline.
-    pub(super) fn read(event: &TimelineEvent, me: &Me) -> Self {
+    pub fn read(event: &TimelineEvent, me: &Me) -> Self {
         let Ok(read) = event.raw().deserialize() else { return Self::Nothing };
-        let id = read.event_id().to_string();
+        let Some(id) = id(read.event_id()).filter(|_| read.sender().as_str().len() <= LONGEST_ID) else {
+            return Self::Nothing;
+        };
         let sent = DateTime::from_timestamp_millis(read.origin_server_ts().get().into()).unwrap_or_default();
         if *read.sender() == *me.id {
             return Self::Ours { event: id, txn: read.transaction_id().map(ToString::to_string), sent };
         }
         let AnySyncTimelineEvent::MessageLike(done) = &read else { return Self::Nothing };
         let (deed, names_us) = match &event.kind {
-            TimelineEventKind::UnableToDecrypt { event, .. } => {
-                (Deed::Unreadable { raw: event.json().get().to_owned() }, false)
-            }
+            TimelineEventKind::UnableToDecrypt { event, .. } => (unreadable(event.json().get()), false),
             _ => deed(done, me),
         };
-        let thread = thread(done).map(ToString::to_string);
+        let thread = thread(done).and_then(self::id);
         Self::Theirs(Theirs { event: id, sender: read.sender().to_string(), sent, names_us, thread, deed })
     }
+}
+
+/// A message that is kept until its key comes, as long as any event may be.
+fn unreadable(raw: &str) -> Deed {
+    if raw.len() > LONGEST_EVENT { Deed::Other } else { Deed::Unreadable { raw: raw.to_owned() } }
 }
 
 fn deed(done: &AnySyncMessageLikeEvent, me: &Me) -> (Deed, bool) {
@@ -76,15 +118,21 @@ fn deed(done: &AnySyncMessageLikeEvent, me: &Me) -> (Deed, bool) {
         AnySyncMessageLikeEvent::RoomMessage(SyncMessageLikeEvent::Original(message)) => said(message, me),
         AnySyncMessageLikeEvent::Reaction(SyncMessageLikeEvent::Original(reaction)) => {
             let target = &reaction.content.relates_to;
-            (Deed::React { to: target.event_id.to_string(), key: target.key.clone() }, false)
+            let to = id(&target.event_id);
+            (to.map_or(Deed::Other, |to| Deed::React { to, key: target.key.clone() }), false)
         }
         AnySyncMessageLikeEvent::RoomRedaction(SyncRoomRedactionEvent::Original(redaction)) => {
             // Where the id stands depends on the version of the room.
             let of = redaction.content.redacts.as_ref().or(redaction.redacts.as_ref());
-            (of.map_or(Deed::Other, |of| Deed::Delete { of: of.to_string() }), false)
+            (of.and_then(|of| id(of)).map_or(Deed::Other, |of| Deed::Delete { of }), false)
         }
         _ => (Deed::Other, false),
     }
+}
+
+/// An event's id; none where it is longer than any.
+fn id(of: &EventId) -> Option<String> {
+    (of.as_str().len() <= LONGEST_ID).then(|| of.to_string())
 }
 
 /// The first message of the thread that a message was said in.
@@ -102,16 +150,17 @@ fn said(message: &OriginalSyncRoomMessageEvent, me: &Me) -> (Deed, bool) {
     let content = &message.content;
     if let Some(Relation::Replacement(replacement)) = &content.relates_to {
         let RoomMessageEventContentWithoutRelation { msgtype, mentions, .. } = &replacement.new_content;
-        let Some(text) = text(msgtype) else { return (Deed::Other, false) };
+        let (Some(text), Some(of)) = (text(msgtype), id(&replacement.event_id)) else {
+            return (Deed::Other, false);
+        };
         let names_us = names_us(text, mentions.as_ref(), me);
         if is_too_long(text) {
             return (Deed::TooLong { reply_to: None }, names_us);
         }
-        let of = replacement.event_id.to_string();
         return (Deed::Edit { of, text: me.names.taken_off(text).to_owned() }, names_us);
     }
     let Some(mut text) = text(&content.msgtype) else { return (Deed::Other, false) };
-    let reply_to = content.relates_to.as_ref().and_then(answered).map(ToString::to_string);
+    let reply_to = content.relates_to.as_ref().and_then(answered).and_then(id);
     if reply_to.is_some() {
         text = remove_plain_reply_fallback(text);
     }
@@ -166,8 +215,7 @@ mod tests {
     use super::*;
 
     fn me() -> Me {
-        let id = owned_user_id!("@branbell:example.org");
-        Me { names: Names::new(id.as_str(), id.localpart(), None), id }
+        Me::new(owned_user_id!("@branbell:example.org"), None)
     }
 
     fn timeline(sender: &str, kind: &str, content: &Value) -> TimelineEvent {
@@ -232,6 +280,39 @@ mod tests {
             "m.relates_to": { "rel_type": "m.replace", "event_id": "$first" },
         }));
         assert_eq!(edit, (Deed::Edit { of: "$first".into(), text: "added 2 l".into() }, false));
+    }
+
+    #[test]
+    fn what_is_longer_than_any_id_is_none() {
+        let long = format!("${}", "x".repeat(LONGEST_ID));
+        let deed = |kind: &str, content: Value| theirs(kind, &content).deed;
+        let relation = |kind: &str| json!({ "rel_type": kind, "event_id": long, "key": "✅" });
+        assert_eq!(deed("m.reaction", json!({ "m.relates_to": relation("m.annotation") })), Deed::Other);
+        assert_eq!(deed("m.room.redaction", json!({ "redacts": long })), Deed::Other);
+        let mut said = json!({
+            "msgtype": "m.text", "body": "added 2 l", "m.relates_to": relation("m.replace"),
+            "m.new_content": { "msgtype": "m.text", "body": "added 2 l" },
+        });
+        assert_eq!(deed("m.room.message", said.clone()), Deed::Other);
+        said["m.relates_to"] = relation("m.thread");
+        let said = theirs("m.room.message", &said);
+        assert_eq!(said.deed, Deed::Say { text: "added 2 l".into(), reply_to: None });
+        assert_eq!(said.thread, None);
+    }
+
+    #[test]
+    fn nobody_changes_what_another_said() {
+        let edit = theirs(
+            "m.room.message",
+            &json!({
+                "msgtype": "m.text", "body": "*", "m.new_content": { "msgtype": "m.text", "body": "added 2 l" },
+                "m.relates_to": { "rel_type": "m.replace", "event_id": "$first" },
+            }),
+        );
+        let as_by = |author: Option<&str>| edit.clone().of_their_own(author).deed;
+        assert_eq!(as_by(Some("@ana:example.org")), edit.deed);
+        assert_eq!(as_by(Some("@bo:example.org")), Deed::Other);
+        assert_eq!(as_by(None), Deed::Other, "of what we may not see, nobody knows whose it is");
     }
 
     #[test]

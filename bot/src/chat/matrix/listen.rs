@@ -6,6 +6,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use anyhow::{Context, bail};
+use branbell_scheduler::deliver::SendError;
 use branbell_store::Archive;
 use chrono::{DateTime, TimeDelta, Utc};
 use matrix_sdk::config::SyncSettings;
@@ -22,12 +23,12 @@ use tokio::sync::watch;
 use tokio::time::Instant;
 use tracing::{debug, info, warn};
 
-use super::address::Names;
 use super::backoff::Backoff;
 use super::event::{Me, Seen, Theirs};
 use super::late::Late;
+use super::outlet::verdict;
 use super::{history, people, upgrade};
-use crate::chat::{Deed, Incoming};
+use crate::chat::Deed;
 use crate::clock::Clock;
 use crate::config::{Config, Invite, Rooms};
 use crate::host::Host;
@@ -76,8 +77,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         let id = client.user_id().context("nobody is logged in")?.to_owned();
         // The name it shows is a convenience; its id and localpart always work.
         let shown = client.account().get_display_name().await.ok().flatten();
-        let names = Names::new(id.as_str(), id.localpart(), shown.as_deref());
-        let me = Me { id, names };
+        let me = Me::new(id, shown.as_deref());
         Ok(Self {
             client,
             host,
@@ -279,21 +279,17 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         Ok(())
     }
 
-    async fn take(&self, room: &Room, direct: bool, theirs: Theirs) -> anyhow::Result<()> {
+    async fn take(&self, room: &Room, direct: bool, mut theirs: Theirs) -> anyhow::Result<()> {
+        let id = room.room_id().as_str();
         let direct = direct || theirs.names_us || self.answers_us(room, &theirs.deed).await?;
-        let Theirs { event, sender, sent, thread, mut deed, .. } = theirs;
         // Catching up brings many events again; only a new edit is worth a request.
-        if let Deed::Edit { of, .. } = &deed
-            && !self.host.has_taken(room.room_id().as_str(), &event).await?
-            && sender_of(room, of).await?.is_none_or(|author| author != sender)
+        if let Deed::Edit { of, .. } = &theirs.deed
+            && !self.host.has_taken(id, &theirs.event).await?
         {
-            debug!(room = %room.room_id(), event, "nobody changes what another said");
-            deed = Deed::Other;
+            let author = sender_of(room, of).await?;
+            theirs = theirs.of_their_own(author.as_deref());
         }
-        let sent = self.clock.here(sent);
-        let incoming =
-            Incoming { room: room.room_id().to_string(), event, sender, sent, direct, thread, deed };
-        self.host.take(&incoming, self.clock.now()).await
+        self.host.take(&theirs.incoming(id, direct, &*self.clock), self.clock.now()).await
     }
 
     /// Whether a message answers one of ours.
@@ -368,13 +364,11 @@ impl<S: Archive, C: Clock> Listener<S, C> {
 
 /// Who sent an event; none where there is none that we may see.
 async fn sender_of(room: &Room, event: &str) -> anyhow::Result<Option<String>> {
-    match room.event(&EventId::parse(event)?, None).await {
-        Ok(found) => Ok(found.raw().get_field("sender")?),
-        Err(error)
-            if matches!(error.client_api_error_kind(), Some(ErrorKind::NotFound | ErrorKind::Forbidden)) =>
-        {
-            Ok(None)
-        }
+    // People claim to change what they like: what the homeserver refuses once it refuses again, and the room goes on.
+    let Ok(event) = EventId::parse(event) else { return Ok(None) };
+    match room.event(&event, None).await {
+        Ok(found) => Ok(found.raw().get_field("sender").ok().flatten()),
+        Err(error) if matches!(verdict(&error), SendError::GiveUp { .. }) => Ok(None),
         Err(error) => Err(error).context("the homeserver does not tell who said what was changed"),
     }
 }

@@ -33,6 +33,7 @@ mod people;
 mod session;
 mod upgrade;
 
+pub use event::{Me, Seen, Theirs};
 pub use identity::{Trust, secure};
 pub use keep::Keep;
 pub use listen::Listener;

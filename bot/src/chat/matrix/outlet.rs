@@ -149,7 +149,7 @@ fn reaction_content(target: &str, key: &str) -> Value {
 }
 
 /// Whether another try can help.
-fn verdict(error: &Error) -> SendError {
+pub(super) fn verdict(error: &Error) -> SendError {
     match error {
         Error::WrongRoomState(_) => give_up("the bot is not in the room"),
         Error::Http(http) => http_verdict(http),
