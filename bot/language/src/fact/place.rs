@@ -305,7 +305,7 @@ fn tap(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     };
     let between = |at: usize| {
         (at + 1..tap).all(|i| {
-            text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::New, Mark::Size])
+            text.has_any(i, &[Mark::A, Mark::No, Mark::Not, Mark::OutOf, Mark::New, Mark::Size])
                 || text.senses(i).is_empty()
                 || text.is(i, Cue::Got)
         })
@@ -315,7 +315,7 @@ fn tap(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if !has || gist.bins.is_empty() || clause.verb.is_some() {
         return false;
     }
-    let none = (clause.from..tap).any(|at| text.has_any(at, &[Mark::No, Mark::Not]));
+    let none = (clause.from..tap).any(|at| text.has_any(at, &[Mark::No, Mark::Not, Mark::OutOf]));
     let event = builder.begin(FactKind::BinSet, index);
     builder.events[event].slots.tap = Some(!none);
     true
@@ -367,7 +367,7 @@ fn size_into(builder: &mut Builder<'_, '_>, index: usize) {
         event.slots.capacity_ml = event.slots.capacity_ml.or(volume);
         if let Some(tap) = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Tap)) {
             let none = (clause.from..tap)
-                .any(|at| text.has_any(at, &[Mark::No, Mark::Not]) || text.is(at, Cue::Without))
+                .any(|at| text.has_any(at, &[Mark::No, Mark::Not, Mark::OutOf]) || text.is(at, Cue::Without))
                 || text.is(tap + 1, Cue::Less);
             event.slots.tap = Some(!none);
         }

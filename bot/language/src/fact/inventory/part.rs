@@ -176,12 +176,24 @@ fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
     let led = |at: usize| {
         text.has_any(
             at,
-            &[Mark::With, Mark::Have, Mark::No, Mark::Not, Mark::A, Mark::And, Mark::It, Mark::New],
+            &[
+                Mark::With,
+                Mark::Have,
+                Mark::No,
+                Mark::Not,
+                Mark::OutOf,
+                Mark::A,
+                Mark::And,
+                Mark::It,
+                Mark::New,
+            ],
         ) || text.is(at, Cue::AroundTap)
     };
     let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
     let less = text.is(tap + 1, Cue::Less);
-    let none = less || (at..tap).any(|i| text.has_any(i, &[Mark::No, Mark::Not]) || text.is(i, Cue::Without));
+    let none = less
+        || (at..tap)
+            .any(|i| text.has_any(i, &[Mark::No, Mark::Not, Mark::OutOf]) || text.is(i, Cue::Without));
     Some((Part::Tap(!none), tap + 1 + usize::from(less)))
 }
 
