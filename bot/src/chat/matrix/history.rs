@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use anyhow::Context;
 use matrix_sdk::Room;
 use matrix_sdk::deserialized_responses::TimelineEvent;
-use matrix_sdk::room::MessagesOptions;
 use matrix_sdk::ruma::api::client::message::get_message_events::v3::Request;
 use matrix_sdk::ruma::events::AnyTimelineEvent;
 use matrix_sdk::ruma::serde::Raw;
@@ -20,23 +19,28 @@ const PAGES: usize = 100;
 const NO_ANSWER: &str = "the homeserver does not page back";
 
 /// The events of a room that may not have been taken in yet, the oldest first: back to `last`, and never to before our
-/// own arrival. The page with `last` on it comes whole, because a homeserver may slip a late event in before `last`;
-/// taking an event in again is harmless.
+/// own arrival. The page with `last` on it comes whole, because a homeserver may slip a late event in before `last`; of that,
+/// only what is not `known` by its id is decrypted.
 ///
 /// # Errors
-/// When the homeserver does not answer.
-pub(super) async fn since(room: &Room, last: Option<&str>) -> anyhow::Result<Vec<TimelineEvent>> {
+/// When the homeserver does not answer, or `known` cannot tell.
+pub(super) async fn since(
+    room: &Room,
+    last: Option<&str>,
+    known: impl AsyncFn(&str) -> anyhow::Result<bool>,
+) -> anyhow::Result<Vec<TimelineEvent>> {
     let mut events = Vec::new();
     let mut pages = Pages::of(room);
     while let Some(page) = pages.next().await? {
         let mut reached = false;
         for event in page {
-            if is_arrival(event.raw(), room.own_user_id()) {
+            if is_arrival(&event, room.own_user_id()) {
                 pages.end();
                 break;
             }
-            reached |= last.is_some() && event.event_id().as_deref().map(AsRef::as_ref) == last;
-            events.push(event);
+            let id = event.get_field::<String>("event_id").ok().flatten().unwrap_or_default();
+            reached |= last == Some(&*id);
+            events.extend(readable(room, event, &id, &known).await?);
         }
         if reached {
             pages.end();
@@ -49,6 +53,27 @@ pub(super) async fn since(room: &Room, last: Option<&str>) -> anyhow::Result<Vec
     Ok(events)
 }
 
+/// An event as it can be read: one of another's that is encrypted and new is decrypted, or says that it cannot be yet.
+async fn readable(
+    room: &Room,
+    event: Raw<AnyTimelineEvent>,
+    id: &str,
+    known: &impl AsyncFn(&str) -> anyhow::Result<bool>,
+) -> anyhow::Result<Option<TimelineEvent>> {
+    let field = |name: &str| event.get_field::<String>(name).ok().flatten();
+    let ours = field("sender").as_deref() == Some(room.own_user_id().as_str());
+    if ours || field("type").as_deref() != Some("m.room.encrypted") {
+        return Ok(Some(TimelineEvent::from_plaintext(event.cast_unchecked())));
+    }
+    if known(id).await? {
+        return Ok(None);
+    }
+    let encrypted = event.cast_unchecked();
+    // What is no encrypted event by its form is none that could be read.
+    let read = room.decrypt_event(&encrypted, None).await;
+    Ok(Some(read.unwrap_or_else(|_| TimelineEvent::from_plaintext(encrypted.cast_unchecked()))))
+}
+
 /// What our transactions became that stand in the room: transaction id to event. Back to `last`, the event that was taken in
 /// last: what of ours stands before it was seen when that was reached.
 ///
@@ -57,7 +82,7 @@ pub(super) async fn since(room: &Room, last: Option<&str>) -> anyhow::Result<Vec
 pub(super) async fn transactions(room: &Room, last: Option<&str>) -> anyhow::Result<HashMap<String, String>> {
     let mut became = HashMap::new();
     let mut pages = Pages::of(room);
-    while let Some(page) = pages.next_as_it_came().await? {
+    while let Some(page) = pages.next().await? {
         for event in page {
             if is_arrival(&event, room.own_user_id()) {
                 return Ok(became);
@@ -91,20 +116,9 @@ impl<'r> Pages<'r> {
         self.left = 0;
     }
 
-    /// The next page, the newest event first; `None` at the beginning of the room, after [`Pages::end`] or at our limit.
-    async fn next(&mut self) -> anyhow::Result<Option<Vec<TimelineEvent>>> {
-        if self.left == 0 {
-            return Ok(None);
-        }
-        let mut options = MessagesOptions::backward().from(self.from.as_deref());
-        options.limit = UInt::from(PAGE);
-        let page = self.room.messages(options).await.context(NO_ANSWER)?;
-        self.turn(page.end);
-        Ok(Some(page.chunk))
-    }
-
-    /// The same with encrypted events left encrypted, which is sooner done.
-    async fn next_as_it_came(&mut self) -> anyhow::Result<Option<Vec<Raw<AnyTimelineEvent>>>> {
+    /// The next page, the newest event first and encrypted as it came; `None` at the beginning of the room, after
+    /// [`Pages::end`] or at our limit.
+    async fn next(&mut self) -> anyhow::Result<Option<Vec<Raw<AnyTimelineEvent>>>> {
         if self.left == 0 {
             return Ok(None);
         }

@@ -219,7 +219,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
     async fn read_on(&mut self, room: &Room) -> anyhow::Result<bool> {
         let info = people::describe(room, self.rooms).await?;
         let last = self.host.last_taken(&info.room).await?;
-        let events = history::since(room, last.as_deref()).await?;
+        let known = async |event: &str| Ok(self.host.has_taken(&info.room, event).await?);
+        let events = history::since(room, last.as_deref(), known).await?;
         self.host.open(&info, self.clock.now()).await?;
         self.take_events(room, info.direct, &events).await?;
         self.read_room_again(room, info.direct).await?;
