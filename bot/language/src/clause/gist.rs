@@ -69,7 +69,10 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
                     && text.has(at, Mark::A)
                     && text.is(at.wrapping_sub(1), Cue::Inside)
                     && !matches!(act, Some(Act::Add | Act::Pour | Act::Drain)) => {}
-            PieceKind::Amount(amount) => take_amount(&mut gist, amount, at, act),
+            PieceKind::Amount(amount) => match gist.lots.last_mut().filter(|lot| is_filled(text, lot, at)) {
+                Some(vessel) => vessel.amount = Some(amount),
+                None => take_amount(&mut gist, amount, at, act),
+            },
             // `10 cm of soil on top` is a cover, no depth.
             PieceKind::Length(_)
                 if text.has(piece.to, Mark::Of)
@@ -118,6 +121,12 @@ fn bins_before_lots(gist: &mut Gist, text: &Text<'_>, clause: &Clause) {
         }
     }
     gist.bins.clear();
+}
+
+/// `emptied the caddy, there were about three litres in it`: how much the vessel held.
+fn is_filled(text: &Text<'_>, lot: &Lot, at: usize) -> bool {
+    let held = (lot.at..at).any(|i| text.is(i, Cue::There) && text.has(i + 1, Mark::Be));
+    held && lot.amount.is_some_and(|amount| amount.vessel && amount.definite) && lot.foods.is_empty()
 }
 
 fn take_amount(gist: &mut Gist, amount: Amount, at: usize, act: Option<Act>) {

@@ -19,7 +19,7 @@ mod symptom;
 mod told;
 
 use crate::clause::{BinRef, Clause, Gist, Joint, is_label};
-use crate::lexicon::Matter;
+use crate::lexicon::{Mark, Matter};
 use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::When;
@@ -91,6 +91,9 @@ impl Builder<'_, '_> {
         if clause.from < self.taken_to || label {
             return;
         }
+        if self.tells_when(index) {
+            return;
+        }
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
             (self.pending, self.pending_in) = (Gist::default(), None);
         }
@@ -119,6 +122,16 @@ impl Builder<'_, '_> {
         if !opened {
             self.attach(index);
         }
+    }
+
+    /// `drained green when I emptied the caddy`: when it was, and nothing that was put in.
+    fn tells_when(&self, index: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let follows = index > 0 && self.scene.clauses[index - 1].sentence == clause.sentence;
+        let led = (clause.from.saturating_sub(2)..=clause.from).any(|at| text.has(at, Mark::When));
+        let [lot] = &gist.lots[..] else { return false };
+        let vessel = lot.amount.is_some_and(|amount| amount.vessel && amount.definite);
+        follows && led && vessel && lot.foods.is_empty() && gist.bins.is_empty() && lot.bins.is_empty()
     }
 
     /// Whether the clause before told such a fact.
