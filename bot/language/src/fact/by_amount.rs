@@ -113,7 +113,8 @@ fn measured_better(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let told = (clause.from..clause.to.min(clause.from + 3)).filter(led).count() > 0 && clause.verb.is_none();
     let ([lot], [known]) = (&gist.lots[..], &mut event.lots[..]) else { return false };
     let vessel = known.amount.is_some_and(|amount| amount.vessel);
-    let better = lot.amount.is_some_and(|amount| !amount.vessel) && lot.bins.is_empty();
+    let placed = lot.bins.is_empty() || event.bins.is_empty() && known.bins.is_empty();
+    let better = placed && lot.amount.is_some_and(|amount| !amount.vessel);
     if event.kind != FactKind::Scraps
         || event.sentence != clause.sentence
         || !(told && vessel && better && lot.matter.is_none_or(|matter| matter == Matter::Scraps))
@@ -122,6 +123,7 @@ fn measured_better(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     }
     known.amount = lot.amount;
     known.foods.extend(&lot.foods);
+    known.bins.extend(lot.bins.iter().cloned());
     event.clauses.1 = index;
     true
 }
