@@ -5,6 +5,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
+use crate::text::Text;
 use crate::time::{Direction, Placed, When};
 
 /// A correction of the last fact.
@@ -18,9 +19,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     // `I make it 850 g`
     let estimates = |at: usize| text.is(at, Cue::MakeIt) && text.has(at.wrapping_sub(1), Mark::I);
     let marks = |at: usize| {
-        text.has_any(at, &[Mark::Instead]) && !estimates(at)
-            || text.is_act(at, Act::Mean)
-            || text.is(at, Cue::Corrects)
+        text.has_any(at, &[Mark::Instead]) && !estimates(at) || means(text, at) || text.is(at, Cue::Corrects)
     };
     // `not much from green, 30 ml`
     let little = text.is(0, Cue::Not) && text.is(1, Cue::MuchOrMany);
@@ -39,7 +38,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     }
     let strong = dated
         || retracted
-        || (0..end).any(|at| text.is_act(at, Act::Mean) || text.has(at, Mark::Instead) && !estimates(at));
+        || (0..end).any(|at| means(text, at) || text.has(at, Mark::Instead) && !estimates(at));
     if !(led || dated || retracted)
         || verb.is_some_and(|_| !strong)
         || tells && !strong && !negates_value(scene) && !says_no(scene)
@@ -93,6 +92,11 @@ fn is_restated(scene: &Scene<'_>) -> bool {
         }
     }
     values == 1
+}
+
+/// `I meant`, and not what others mean.
+fn means(text: &Text<'_>, at: usize) -> bool {
+    text.is_act(at, Act::Mean) && !text.has(at.wrapping_sub(1), Mark::You)
 }
 
 /// `I told you ten inches but it was fifteen`: the token before which what is told is the old value.

@@ -185,13 +185,21 @@ fn stands_at(text: &Text<'_>, at: usize, next: usize) -> bool {
     let before = at.wrapping_sub(1);
     let before = if text.has(before, Mark::About) { before.wrapping_sub(1) } else { before };
     let subject = before.wrapping_sub(1);
-    let of_bin = text.is(before, Cue::At)
-        && !text.has_any(subject, &[Mark::I, Mark::You])
-        && text.tokens.get(subject).is_some_and(|token| {
-            token.name.is_some()
-                || text.has_any(subject, &[Mark::Be, Mark::Up])
-                || token.senses.contains(&Sense::Matter(Matter::Bin))
-        });
+    // `green has reached two thirds`, `blue remains at a quarter`
+    let reached = text.is(before, Cue::Reaches)
+        && (0..before).rev().take(3).any(|at| text.name(at, NameKind::Bin).is_some());
+    let remains = text.is(before, Cue::At)
+        && text.is(subject, Cue::Remains)
+        && text.name(subject.wrapping_sub(1), NameKind::Bin).is_some();
+    let of_bin = reached
+        || remains
+        || text.is(before, Cue::At)
+            && !text.has_any(subject, &[Mark::I, Mark::You])
+            && text.tokens.get(subject).is_some_and(|token| {
+                token.name.is_some()
+                    || text.has_any(subject, &[Mark::Be, Mark::Up])
+                    || token.senses.contains(&Sense::Matter(Matter::Bin))
+            });
     // `blue 3/4, green: half`
     let colon = usize::from(matches!(text.word(before), ":" | "-"));
     let name = before.wrapping_sub(colon);

@@ -237,7 +237,8 @@ fn inherit(clauses: &mut [Clause]) {
             continue;
         }
         here.stance.conditional |= before.stance.conditional;
-        here.stance.hearsay |= before.stance.hearsay && before.joint != Joint::But;
+        let mine = here.stance.subject == Subject::Me;
+        here.stance.hearsay |= before.stance.hearsay && before.joint != Joint::But && !mine;
         let continues = here.stance.subject == Subject::None && here.joint != Joint::But;
         let bare = here.verb.is_none_or(|verb| !verb.forms.has(Forms::PAST) || verb.forms.has(Forms::BASE));
         if continues && bare {

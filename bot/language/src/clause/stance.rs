@@ -72,7 +72,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             text.has(at, Mark::If) && !text.is(at, Cue::Hope) || conditional_when(text, at, from, verb);
         let unsure =
             text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || about_amount(text, at);
-        stance.hearsay |= text.has(at, Mark::Hearsay) && !(direct && unsure) && !about_amount(text, at);
+        // `according to the thermometer`
+        let measured = (at + 1..at + 3).any(|at| text.has(at, Mark::Temperature));
+        stance.hearsay |=
+            text.has(at, Mark::Hearsay) && !about_amount(text, at) && !(direct && (unsure || measured));
         if stance.subject == Subject::None {
             stance.subject = subject(text, from, at, verb);
         }

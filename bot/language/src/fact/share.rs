@@ -306,7 +306,9 @@ fn of_day(when: &When) -> bool {
 
 /// `Yesterday: 2 litres in the morning, 1 l`: the day of the heading, where an event has none.
 fn under_heading(events: &mut [Event]) {
-    for event in events.iter_mut().filter(|event| !event.elsewhere) {
+    // `Soil probe at noon: 11.5 degrees`
+    let alone = events.len() == 1;
+    for event in events.iter_mut().filter(|event| !event.elsewhere || alone) {
         let day = event.heading.iter().find_map(|when| when.date);
         match &mut event.whens[..] {
             [] => event.whens.clone_from(&event.heading),

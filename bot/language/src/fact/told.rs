@@ -5,7 +5,7 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
 use crate::name::NameKind;
 use crate::scene::Scene;
 use crate::text::Text;
-use crate::time::{Date, Direction, Placed, When};
+use crate::time::{Date, Direction, Flag, Placed, When};
 
 use crate::reading::FactKind;
 
@@ -132,8 +132,14 @@ impl Builder<'_, '_> {
             && !names_bin
             && clause.verb.is_some_and(|verb| verb.forms.has(Forms::BASE))
         {
+            // `drain yard just now, 100 ml`: told in few words
+            let told =
+                gist.whens.iter().any(|(when, at)| when.flag == Some(Flag::Now) && !text.is(*at, Cue::Now));
             let logs = direct
-                && (gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.vague || gist.count.is_some());
+                && (told && !gist.bins.is_empty()
+                    || gist.lots.iter().any(|lot| lot.amount.is_some())
+                    || gist.vague
+                    || gist.count.is_some());
             return !logs
                 && !clause.verb.is_some_and(|verb| {
                     matches!(verb.act, Act::Set | Act::Remove | Act::Call | Act::Start | Act::Seal) && direct

@@ -106,8 +106,9 @@ cues! {
     FedTo, Finite, FromOut, FullUp, Gets, Growing, HadClipped, Hope, How, IdleInWish, InThem, Inside, Into,
     IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI, LeftBehind, Little, Logs, Meal,
     Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot, Owner, OwnerWord, Part,
-    PartJoint, PerBin, Seals, Seems, ShareFull, Soil, Stands, Supposes, Tells, Them, ThisComing, Through,
-    Toward, Verdict, Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
+    PartJoint, PerBin, Reaches, Remains, Seals, Seems, ShareFull, Soil, Stands, Supposes, Tells, Them,
+    ThisComing, Through, Toward, Verdict, Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who,
+    Wishes, Your,
     // fact.tsv
     Acidity, AfterName, Again, AnotherThere, AnyMore, AnySmell, AroundName, AroundTap, AroundTime, AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould,
