@@ -4,7 +4,7 @@
 
 use crate::amount::{AmountSize, Measures};
 use crate::clause::{Piece, PieceKind, pieces};
-use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::number;
 use crate::text::Text;
@@ -92,9 +92,40 @@ fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Op
     let old = pieces.iter().rev().find(|old| old.to <= turn.from && is_alike(text, old, new))?;
     let adjacent = old.to == turn.from;
     let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
+    // `2 litres in green, sorry, 1 litre in blue`: another lot, with a place or a time of its own
+    let own = (new.to..text.tokens.len())
+        .take_while(|at| !text.is_stop(*at))
+        .any(|at| text.name(at, NameKind::Bin).is_some() || text.time(at).is_some());
+    let far = far && !own;
     let denied = text.has_any(old.from.wrapping_sub(1), &[Mark::Not, Mark::Instead]);
     let ended = (old.to..turn.from).any(|at| text.is_word(at, "\n") || text.is_word(at, "?"));
-    ((adjacent || far) && !denied && !ended).then_some(old)
+    // `2 l of carrots, no meat`: without it
+    let without = is_food(text, new.from) && !turn.strong;
+    ((adjacent || far) && !denied && !ended && !without && ends_there(text, new)).then_some(old)
+}
+
+/// Whether nothing is told of the new thing alone: `added 2 litres to green, sorry, blue smells` takes nothing back.
+fn ends_there(text: &Text<'_>, new: &Piece) -> bool {
+    let bin = text.name(new.from, NameKind::Bin).is_some();
+    let next = new.to + usize::from(text.is_matter(new.to, Matter::Bin));
+    let told = text
+        .has_any(next, &[Mark::Be, Mark::Have, Mark::Not, Mark::Will, Mark::Can, Mark::Do, Mark::How])
+        || text.is(next, Cue::TailS)
+        || text.verb(next).is_some()
+        || text.tokens.get(next).is_some_and(|token| token.senses.iter().any(is_state));
+    !(bin && told)
+}
+
+fn is_state(sense: &Sense) -> bool {
+    matches!(
+        sense,
+        Sense::Level(_)
+            | Sense::Smell(_)
+            | Sense::SmellNoun
+            | Sense::MouldNoun
+            | Sense::Moisture(_)
+            | Sense::Share(_)
+    )
 }
 
 fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {

@@ -18,9 +18,13 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     }
     // `I make it 850 g`
     let estimates = |at: usize| text.is(at, Cue::MakeIt) && text.has(at.wrapping_sub(1), Mark::I);
-    let marks = |at: usize| {
-        text.has_any(at, &[Mark::Instead]) && !estimates(at) || means(text, at) || text.is(at, Cue::Corrects)
+    // `drained green, actually blue smells sour`: a turn in a report
+    let turns = |at: usize| {
+        let told = scene.clauses.iter().any(|clause| clause.to <= at && clause.verb.is_some());
+        text.is(at, Cue::Actually) && told && !text.has_any(at + 1, &[Mark::It, Mark::Be])
     };
+    let instead = |at: usize| text.has(at, Mark::Instead) && !estimates(at) && !turns(at);
+    let marks = |at: usize| instead(at) || means(text, at) || text.is(at, Cue::Corrects);
     // `not much from green, 30 ml`
     let little = text.is(0, Cue::Not) && text.is(1, Cue::MuchOrMany);
     let led = !little && (opens_with_no(scene) || (0..end).any(marks));
@@ -36,9 +40,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     if let Some(fact) = crop_restated(scene) {
         return Some(fact);
     }
-    let strong = dated
-        || retracted
-        || (0..end).any(|at| means(text, at) || text.has(at, Mark::Instead) && !estimates(at));
+    let strong = dated || retracted || (0..end).any(|at| means(text, at) || instead(at));
     if !(led || dated || retracted)
         || verb.is_some_and(|_| !strong)
         || tells && !strong && !negates_value(scene) && !says_no(scene)

@@ -211,6 +211,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
             // `bran stock`, `that leaves 600 g`
             Sense::Food(_) if text.is(at, Cue::Leaves) && text.has(at.wrapping_sub(1), Mark::It) => {}
+            // `2 l of carrots, no meat`
+            Sense::Food(_)
+                if text.is(at.wrapping_sub(1), Cue::No) || text.is(at.wrapping_sub(1), Cue::Without) => {}
             // `in the old flour tin`
             Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
             Sense::Food(_)
