@@ -37,8 +37,25 @@ fn past_hyphen(text: &Text<'_>, at: usize) -> usize {
     }
 }
 
+/// `1 / 2 cup`: with room around the stroke, where a unit says that it is no date.
+fn spaced(text: &Text<'_>, at: usize) -> Option<Number> {
+    let (over, under) = (text.digits(at)?, text.digits(at + 2)?);
+    let plausible =
+        over > 0.0 && over < under && under <= 16.0 && over.fract() == 0.0 && under.fract() == 0.0;
+    let measures =
+        text.senses(at + 3).iter().any(|sense| matches!(sense, Sense::Unit(_) | Sense::Kitchen(..)));
+    (text.is_sign(at + 1, '/') && plausible && measures).then(|| Number {
+        value: over / under,
+        next: at + 3,
+        share: true,
+    })
+}
+
 /// `half`, `a third`, `three quarters`, `2 thirds`, `1/2`.
 fn share(text: &Text<'_>, at: usize) -> Option<Number> {
+    if let Some(spaced) = spaced(text, at) {
+        return Some(spaced);
+    }
     if let Some(Kind::Pair(over, under)) = text.tokens.get(at).map(|token| token.kind) {
         let plausible = (2..=16).contains(&under) && over > 0 && over < 100;
         return plausible.then(|| Number {

@@ -106,7 +106,11 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     }
     // `2 litres / 30 ml bran`: a slash with room around it parts what is listed.
     let apart = |c: Option<char>| c.is_some_and(char::is_whitespace);
-    if c == '/' && apart(text.typed[..at].chars().next_back()) && apart(text.typed[end..].chars().next()) {
+    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let (before, after) = (&text.typed[..at], &text.typed[end..]);
+    // `1 / 2 cup`
+    let fraction = digit(before.trim_end().chars().next_back()) && digit(after.trim_start().chars().next());
+    if c == '/' && apart(before.chars().next_back()) && apart(after.chars().next()) && !fraction {
         return push(text, at, end, Kind::Stop(Stop::Pause));
     }
     let kind = match c {
