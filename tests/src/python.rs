@@ -14,6 +14,8 @@ pub fn environment(folder: &Path, requirements: &Path) -> anyhow::Result<PathBuf
     let python = folder.join("bin/python");
     let installed = folder.join("installed.txt");
     let wanted = fs::read_to_string(requirements)?;
+    // Only a test's build makes the folder that it lies in.
+    fs::create_dir_all(folder)?;
     // Tests that need the same one run side by side.
     let lock = File::create(folder.with_extension("lock"))?;
     lock.lock()?;
