@@ -2,6 +2,8 @@
 
 mod settle;
 
+use std::ops::Range;
+
 use crate::lexicon::{Cue, Lexicon, Mark, Sense, Senses};
 use crate::message::Message;
 use crate::spelling;
@@ -30,60 +32,100 @@ pub(crate) struct Name {
 /// One way to write a name.
 #[derive(Debug)]
 struct Entry {
-    words: Vec<String>,
+    /// Its words among those of [`Names`].
+    words: Range<usize>,
+    /// What its first word begins with.
+    initial: u8,
     name: Name,
 }
 
 /// All names of a room, the longest first.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Names {
+    /// The words of all names, folded, one behind the other.
+    letters: String,
+    /// Where each word lies among the letters.
+    words: Vec<Range<usize>>,
     entries: Vec<Entry>,
 }
 
 impl Names {
     /// The names of the message's room.
     pub(crate) fn of(message: &Message, lexicon: &Lexicon) -> Self {
-        let mut entries =
-            Vec::with_capacity(2 * (message.bins.len() + message.plots.len() + message.measures.len()));
-        let bins = message.bins.iter().map(|bin| bin.name.as_str());
-        for (kind, names) in [
-            (NameKind::Bin, bins.collect::<Vec<_>>()),
-            (NameKind::Plot, message.plots.iter().map(String::as_str).collect()),
-            (NameKind::Measure, message.measures.keys().map(String::as_str).collect()),
-        ] {
-            let split: Vec<Vec<String>> = names.iter().map(|name| words_of(name)).collect();
-            for (index, words) in split.iter().enumerate() {
-                if words.is_empty() {
-                    continue;
+        let mut names = Self::default();
+        names.add(NameKind::Bin, message.bins.iter().map(|bin| bin.name.as_str()), lexicon);
+        names.add(NameKind::Plot, message.plots.iter().map(String::as_str), lexicon);
+        names.add(NameKind::Measure, message.measures.keys().map(String::as_str), lexicon);
+        names.entries.sort_by_key(|entry| (std::cmp::Reverse(entry.words.len()), !entry.name.whole));
+        names
+    }
+
+    /// Adds all names of one kind.
+    fn add<'n>(&mut self, kind: NameKind, called: impl Iterator<Item = &'n str>, lexicon: &Lexicon) {
+        let first = self.words.len();
+        let spelt: Vec<Range<usize>> = called.map(|name| self.spell(name)).collect();
+        for (index, words) in spelt.iter().enumerate().filter(|(_, words)| !words.is_empty()) {
+            if words.len() > 1 && kind != NameKind::Measure {
+                let others = (first..words.start).chain(words.end..self.words.len());
+                for at in words.clone() {
+                    if self.is_telling(at, others.clone(), kind, lexicon) {
+                        self.entries.push(self.entry(at..at + 1, Name { kind, index, whole: false }));
+                    }
                 }
-                for part in telling_parts(index, &split, kind, lexicon) {
-                    entries.push(Entry { words: vec![part], name: Name { kind, index, whole: false } });
-                }
-                entries.push(Entry { words: words.clone(), name: Name { kind, index, whole: true } });
             }
+            self.entries.push(self.entry(words.clone(), Name { kind, index, whole: true }));
         }
-        entries.sort_by_key(|entry| (std::cmp::Reverse(entry.words.len()), !entry.name.whole));
-        Self { entries }
+    }
+
+    /// Takes in the words of a name.
+    fn spell(&mut self, name: &str) -> Range<usize> {
+        let text = crate::text::tokenise(name);
+        let first = self.words.len();
+        let words = (0..text.tokens.len()).map(|at| text.word(at));
+        for word in words.filter(|word| !matches!(*word, "" | "-" | ".")) {
+            let start = self.letters.len();
+            self.letters.push_str(word);
+            self.words.push(start..self.letters.len());
+        }
+        first..self.words.len()
+    }
+
+    fn entry(&self, words: Range<usize>, name: Name) -> Entry {
+        Entry { initial: self.word(words.start).as_bytes()[0], words, name }
+    }
+
+    fn word(&self, at: usize) -> &str {
+        &self.letters[self.words[at].clone()]
+    }
+
+    fn words(&self) -> impl Iterator<Item = &str> {
+        self.words.iter().map(|word| &self.letters[word.clone()])
     }
 
     /// The longest name that begins at token `at`, and how many tokens it takes.
     pub(crate) fn exact(&self, text: &Text<'_>, at: usize) -> Option<(Name, usize)> {
-        self.entries.iter().find_map(|entry| Some((entry.name, length(text, at, &entry.words)?)))
+        let initial = text.word(at).bytes().next();
+        // Whatever a name is found by begins as it does, but for a number in words that stands for digits.
+        let counts = text.cardinal(at).is_some();
+        self.entries
+            .iter()
+            .filter(|entry| Some(entry.initial) == initial || counts && entry.initial.is_ascii_digit())
+            .find_map(|entry| Some((entry.name, self.length(text, at, entry.words.clone())?)))
     }
 
     /// The bin whose name is a noun and that number: `bin 2`.
     pub(crate) fn numbered(&self, number: f64) -> Option<Name> {
         let entry = self.entries.iter().find(|entry| {
-            entry.name.kind == NameKind::Bin && entry.words.len() == 2 && entry.words[1].parse() == Ok(number)
+            entry.name.kind == NameKind::Bin
+                && entry.words.len() == 2
+                && self.word(entry.words.start + 1).parse() == Ok(number)
         });
         entry.map(|entry| entry.name)
     }
 
     /// The one word of a name that a misspelt word was meant for.
     pub(crate) fn misspelt(&self, word: &str) -> Option<&str> {
-        let mut near =
-            spelling::nearest(word, self.entries.iter().flat_map(|entry| &entry.words).map(String::as_str));
-        near.dedup();
+        let near = spelling::nearest(word, self.words());
         let (first, rest) = near.split_first()?;
         rest.iter().all(|other| other == first).then_some(*first)
     }
@@ -94,43 +136,35 @@ impl Names {
         if word.contains(vowel) || word.len() < 3 {
             return None;
         }
-        let known = self.entries.iter().flat_map(|entry| &entry.words).map(String::as_str);
         // The first letter is never left out.
         let bare = |name: &str| {
             name.chars().next() == word.chars().next()
                 && name.chars().skip(1).filter(|c| !vowel(*c)).eq(word.chars().skip(1))
         };
-        let mut fits = known.filter(|name| *name != word && bare(name));
+        let mut fits = self.words().filter(|name| *name != word && bare(name));
         let first = fits.next()?;
         fits.all(|other| other == first).then_some(first)
     }
 
     /// Whether a name has that word.
     pub(crate) fn has_word(&self, word: &str) -> bool {
-        self.entries.iter().flat_map(|entry| &entry.words).any(|known| known == word)
-            || self.entries.iter().any(|entry| match &entry.words[..] {
-                [first, second] => word.strip_prefix(first.as_str()) == Some(second),
-                _ => false,
+        self.words().any(|known| known == word)
+            || self.entries.iter().filter(|entry| entry.words.len() == 2).any(|entry| {
+                let second = self.word(entry.words.start + 1);
+                word.strip_prefix(self.word(entry.words.start)) == Some(second)
             })
     }
-}
 
-fn words_of(name: &str) -> Vec<String> {
-    let text = crate::text::tokenise(name);
-    (0..text.tokens.len())
-        .map(|i| text.word(i).to_owned())
-        .filter(|word| word != "-" && word != ".")
-        .collect()
-}
-
-/// Words of a longer name that are enough to tell it from the others.
-fn telling_parts(index: usize, names: &[Vec<String>], kind: NameKind, lexicon: &Lexicon) -> Vec<String> {
-    let words = &names[index];
-    if words.len() < 2 || kind == NameKind::Measure {
-        return Vec::new();
-    }
-    let generic = |word: &str| {
-        word.len() < 3
+    /// Whether a word of a longer name is enough to tell it from the others of its kind.
+    fn is_telling(
+        &self,
+        at: usize,
+        mut others: impl Iterator<Item = usize>,
+        kind: NameKind,
+        lexicon: &Lexicon,
+    ) -> bool {
+        let word = self.word(at);
+        let generic = word.len() < 3
             || word.bytes().all(|b| b.is_ascii_digit())
             || lexicon.senses(word).unwrap_or(Senses::NONE).iter().any(|sense| match sense {
                 Sense::Mark(mark) => {
@@ -139,52 +173,55 @@ fn telling_parts(index: usize, names: &[Vec<String>], kind: NameKind, lexicon: &
                 Sense::Matter(_) | Sense::Use(_) | Sense::Kitchen(..) | Sense::Cardinal(_) => true,
                 Sense::Food(_) => kind == NameKind::Bin,
                 _ => false,
-            })
-    };
-    let unique =
-        |word: &String| names.iter().enumerate().all(|(i, other)| i == index || !other.contains(word));
-    words.iter().filter(|word| !generic(word) && unique(word)).cloned().collect()
-}
-
-/// How many tokens from `at` on spell `words`; hyphens between them and a plural `s` at the end do not matter.
-fn length(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
-    if let Some(length) = respaced(text, at, words) {
-        return Some(length);
+            });
+        !generic && others.all(|other| self.word(other) != word)
     }
-    let mut next = at;
-    for (i, word) in words.iter().enumerate() {
-        if i > 0 && text.is_sign(next, '-') {
+
+    /// How many tokens from `at` on spell `words`; hyphens between them and a plural `s` at the end do not matter.
+    fn length(&self, text: &Text<'_>, at: usize, words: Range<usize>) -> Option<usize> {
+        if let Some(length) = self.respaced(text, at, words.clone()) {
+            return Some(length);
+        }
+        let mut next = at;
+        for i in words.clone() {
+            let (word, opens) = (self.word(i), i == words.start);
+            if !opens && text.is_sign(next, '-') {
+                next += 1;
+            }
+            if !opens && word.as_bytes()[0].is_ascii_digit() && text.is(next, Cue::NumberSign) {
+                next += 1;
+            }
+            // `12A`, and not `12 a`
+            let lettered = !opens && word.len() == 1 && self.word(i - 1).bytes().all(|b| b.is_ascii_digit());
+            if lettered && !text.tokens.get(next).is_some_and(|token| token.glued) {
+                return None;
+            }
+            // `bins 1 and 2`
+            let plural = opens && words.len() > 1 && text.word(next).strip_suffix('s') == Some(word);
+            if !plural && !same(text, next, word, i + 1 == words.end) {
+                return None;
+            }
             next += 1;
         }
-        if i > 0 && word.as_bytes()[0].is_ascii_digit() && text.is(next, Cue::NumberSign) {
-            next += 1;
-        }
-        // `12A`, and not `12 a`
-        let lettered = i > 0 && word.len() == 1 && words[i - 1].bytes().all(|b| b.is_ascii_digit());
-        if lettered && !text.tokens.get(next).is_some_and(|token| token.glued) {
-            return None;
-        }
-        let last = i + 1 == words.len();
-        // `bins 1 and 2`
-        let plural = i == 0 && words.len() > 1 && text.word(next).strip_suffix('s') == Some(word);
-        if !plural && !same(text, next, word, last) {
-            return None;
-        }
-        next += 1;
+        Some(next - at)
     }
-    Some(next - at)
-}
 
-/// `roofdeck` for `roof deck`, `guard house` for `guardhouse`: a space more or less.
-fn respaced(text: &Text<'_>, at: usize, words: &[String]) -> Option<usize> {
-    let typed = text.word(at);
-    if let [first, second] = words {
-        let joined = typed.len() == first.len() + second.len() && second.len() > 2;
-        return (joined && typed.strip_prefix(first.as_str()) == Some(second)).then_some(1);
+    /// `roofdeck` for `roof deck`, `guard house` for `guardhouse`: a space more or less.
+    fn respaced(&self, text: &Text<'_>, at: usize, words: Range<usize>) -> Option<usize> {
+        let typed = text.word(at);
+        let first = self.word(words.start);
+        match words.len() {
+            1 => {
+                let rest = first.strip_prefix(typed).filter(|rest| rest.len() > 2 && typed.len() > 2)?;
+                (text.word(at + 1) == rest).then_some(2)
+            }
+            2 => {
+                let second = self.word(words.start + 1);
+                (second.len() > 2 && typed.strip_prefix(first) == Some(second)).then_some(1)
+            }
+            _ => None,
+        }
     }
-    let [word] = words else { return None };
-    let rest = word.strip_prefix(typed).filter(|rest| rest.len() > 2 && typed.len() > 2)?;
-    (text.word(at + 1) == rest).then_some(2)
 }
 
 fn same(text: &Text<'_>, at: usize, word: &str, last: bool) -> bool {
