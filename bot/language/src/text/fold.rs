@@ -1,7 +1,20 @@
 //! Letters without case and accents, so that `Onca` finds the bin `onça`.
 
+/// Pushes what stands in a text as a token: quotation marks of any kind are apostrophes.
+pub(super) fn push_token(out: &mut String, typed: &str) {
+    if typed.is_ascii() {
+        let start = out.len();
+        out.push_str(typed);
+        out[start..].make_ascii_lowercase();
+        return;
+    }
+    for c in typed.chars() {
+        if matches!(c, '’' | '‘') { out.push('\'') } else { push_folded(out, c) }
+    }
+}
+
 /// Pushes `c` in lower case without its accent.
-pub(super) fn push_folded(out: &mut String, c: char) {
+fn push_folded(out: &mut String, c: char) {
     if c.is_ascii() {
         out.push(c.to_ascii_lowercase());
         return;

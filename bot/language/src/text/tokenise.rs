@@ -1,6 +1,6 @@
 //! Cuts a text into tokens.
 
-use super::fold::push_folded;
+use super::fold::push_token;
 use super::numeral::{numeral, vulgar};
 use super::token::{Kind, Stop, Text, Token};
 
@@ -38,9 +38,7 @@ fn push(text: &mut Text<'_>, start: usize, end: usize, kind: Kind) -> usize {
         text.folded.push(' ');
     }
     let low = text.folded.len();
-    text.typed[start..end].chars().for_each(|c| {
-        if c == '’' || c == '‘' { text.folded.push('\'') } else { push_folded(&mut text.folded, c) }
-    });
+    push_token(&mut text.folded, &text.typed[start..end]);
     let mut token = Token::new(start, end, (low, text.folded.len()), kind);
     token.glued = text.tokens.last().is_some_and(|last| last.end == start);
     token.capital = text.typed[start..].chars().next().is_some_and(char::is_uppercase);
@@ -63,8 +61,10 @@ fn numeral_token(text: &mut Text<'_>, at: usize) -> usize {
 fn word_token(text: &mut Text<'_>, at: usize) -> usize {
     let typed = text.typed;
     let rest = &typed[at..];
-    let mut end = 0;
-    let mut chars = rest.char_indices().peekable();
+    // Plain letters need no decoding, and few words have others.
+    let plain = rest.bytes().take_while(u8::is_ascii_alphabetic).count();
+    let mut end = plain;
+    let mut chars = rest[plain..].char_indices().map(|(offset, c)| (plain + offset, c)).peekable();
     while let Some((offset, c)) = chars.next() {
         let apostrophe = matches!(c, '\'' | '’' | '‘');
         let joins = apostrophe && end > 0 && chars.peek().is_some_and(|(_, next)| next.is_alphabetic());
@@ -90,8 +90,8 @@ fn is_combining(c: char) -> bool {
 /// The length of a contraction's tail, where `rest` is one and then no letter more.
 fn contraction(rest: &str) -> Option<usize> {
     let length = rest.chars().take_while(|c| c.is_alphabetic()).map(char::len_utf8).sum();
-    matches!(rest[..length].to_ascii_lowercase().as_str(), "s" | "ll" | "m" | "re" | "ve" | "d")
-        .then_some(length)
+    let tails = ["s", "ll", "m", "re", "ve", "d"];
+    tails.iter().any(|tail| rest[..length].eq_ignore_ascii_case(tail)).then_some(length)
 }
 
 fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
@@ -104,13 +104,7 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     {
         return end;
     }
-    // `2 litres / 30 ml bran`: a slash with room around it parts what is listed.
-    let apart = |c: Option<char>| c.is_some_and(char::is_whitespace);
-    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
-    let (before, after) = (&text.typed[..at], &text.typed[end..]);
-    // `1 / 2 cup`
-    let fraction = digit(before.trim_end().chars().next_back()) && digit(after.trim_start().chars().next());
-    if c == '/' && apart(before.chars().next_back()) && apart(after.chars().next()) && !fraction {
+    if c == '/' && parts_list(&text.typed[..at], &text.typed[end..]) {
         return push(text, at, end, Kind::Stop(Stop::Pause));
     }
     let kind = match c {
@@ -127,4 +121,13 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
         _ => Kind::Stop(Stop::Pause),
     };
     push(text, at, end, kind)
+}
+
+/// `2 litres / 30 ml bran`: a slash with room around it parts what is listed.
+fn parts_list(before: &str, after: &str) -> bool {
+    let apart = |c: Option<char>| c.is_some_and(char::is_whitespace);
+    let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    // `1 / 2 cup`
+    let fraction = digit(before.trim_end().chars().next_back()) && digit(after.trim_start().chars().next());
+    apart(before.chars().next_back()) && apart(after.chars().next()) && !fraction
 }
