@@ -220,8 +220,12 @@ fn zone(scene: &Scene<'_>) -> Option<Fact> {
         return None;
     }
     let typed = folded(text.typed).split_whitespace().collect::<Vec<_>>().join("_");
-    let whole =
-        ZONES.iter().find(|(name, _, _)| name.contains('/') && typed.contains(name)).map(|(_, _, zone)| zone);
+    // Most slashes stand between numbers, or between words that end in no zone.
+    let slashed = typed
+        .as_bytes()
+        .windows(3)
+        .any(|of| of[1] == b'/' && of[0].is_ascii_alphabetic() && of[2].is_ascii_alphabetic());
+    let whole = ZONES.iter().find(|(name, _, _)| slashed && typed.contains(name)).map(|(_, _, zone)| zone);
     if let Some(zone) = whole {
         return Some(setting(scene, SettingName::Zone, zone.name().to_owned(), named.unwrap_or(0)));
     }
