@@ -89,10 +89,12 @@ pub(super) fn english() -> Lexicon {
                 .phrases
                 .entry(parts[0])
                 .or_default()
-                .push(Phrase { rest: parts[1..].to_vec(), senses: leaked });
+                .entry(parts[1])
+                .or_default()
+                .push(Phrase { rest: parts[2..].to_vec(), senses: leaked });
         }
     }
-    for phrases in lexicon.phrases.values_mut() {
+    for phrases in lexicon.phrases.values_mut().flat_map(FxHashMap::values_mut) {
         phrases.sort_by_key(|phrase| std::cmp::Reverse(phrase.rest.len()));
     }
     lexicon

@@ -20,7 +20,8 @@ pub(crate) use sense::{Act, Day, Forms, Matter, Sense, Senses, TimeUnit, TimeWor
 pub(crate) struct Lexicon {
     words: FxHashMap<&'static str, Senses>,
     cues: FxHashMap<String, CueSet>,
-    phrases: FxHashMap<&'static str, Vec<Phrase>>,
+    /// By their first word, then by their second: many begin with `how` or `what`.
+    phrases: FxHashMap<&'static str, FxHashMap<&'static str, Vec<Phrase>>>,
     ordinary: FxHashSet<&'static str>,
     /// Words that phrases are made of.
     in_phrases: FxHashSet<&'static str>,
@@ -28,7 +29,7 @@ pub(crate) struct Lexicon {
     terms: FxHashMap<u8, Vec<&'static str>>,
 }
 
-/// A meaning of several words, kept under its first.
+/// A meaning of several words, kept under the first two.
 #[derive(Debug)]
 pub(crate) struct Phrase {
     rest: Vec<&'static str>,
@@ -59,9 +60,9 @@ impl Lexicon {
         first: &str,
         word_at: impl Fn(usize) -> Option<&'w str>,
     ) -> Option<(Senses, usize)> {
-        self.phrases.get(first)?.iter().find_map(|phrase| {
-            let matches = phrase.rest.iter().enumerate().all(|(i, word)| word_at(i + 1) == Some(word));
-            matches.then_some((phrase.senses, phrase.rest.len() + 1))
+        self.phrases.get(first)?.get(word_at(1)?)?.iter().find_map(|phrase| {
+            let matches = phrase.rest.iter().enumerate().all(|(i, word)| word_at(i + 2) == Some(word));
+            matches.then_some((phrase.senses, phrase.rest.len() + 2))
         })
     }
 

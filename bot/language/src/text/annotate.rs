@@ -172,20 +172,18 @@ fn phrase(text: &Text<'_>, at: usize, lexicon: &'static Lexicon) -> Option<(Sens
     if !text.tokens[at].is_word() && !matches!(text.tokens[at].kind, Kind::Number(_) | Kind::Pair(..)) {
         return None;
     }
-    let hyphens = std::cell::Cell::new(0);
-    let word_at = |offset: usize| {
-        if offset == 1 {
-            hyphens.set(0);
-        }
-        let mut index = at + offset + hyphens.get();
-        if text.is_sign(index, '-') && text.tokens.get(index + 1).is_some_and(|token| token.glued) {
-            hyphens.set(hyphens.get() + 1);
-            index += 1;
-        }
-        text.tokens.get(index).filter(|token| !matches!(token.kind, Kind::Stop(_))).map(|_| text.word(index))
-    };
+    // Where the word stands that comes so many words after the first.
+    let place = |offset: usize| (0..offset).try_fold(at, |before, _| following(text, before));
+    let word_at = |offset: usize| place(offset).map(|at| text.word(at));
     let (senses, words) = lexicon.phrase(text.word(at), word_at)?;
-    Some((senses, words + hyphens.get()))
+    Some((senses, place(words - 1)? + 1 - at))
+}
+
+/// The word after token `at`, past a hyphen that joins them; a stop is none.
+fn following(text: &Text<'_>, at: usize) -> Option<usize> {
+    let joined = text.is_sign(at + 1, '-') && text.tokens.get(at + 2).is_some_and(|token| token.glued);
+    let next = at + 1 + usize::from(joined);
+    (next < text.tokens.len() && !text.is_stop(next)).then_some(next)
 }
 
 /// Words without any meaning may be misspelt names, or misspelt terms where they are no ordinary words.
