@@ -57,28 +57,54 @@ pub(crate) enum Sense {
     Mark(Mark),
 }
 
-/// All meanings of a word or phrase, with what is asked of them most often worked out.
+/// All meanings of a word or phrase. What is asked of them most often is worked out once.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Senses {
+pub(crate) struct Senses(&'static Meanings);
+
+#[derive(Debug, PartialEq)]
+struct Meanings {
     list: &'static [Sense],
     /// One bit for each function word.
     marks: u128,
+    /// One bit for each thing of the trade.
+    matters: u16,
+    /// One bit for each act.
+    acts: u64,
     /// It can be part of a number.
     numeric: bool,
+    /// The first meaning as a word of time.
+    time: Option<TimeWord>,
+    /// The first meaning as a unit.
+    unit: Option<Unit>,
+    /// The first meaning as a number.
+    cardinal: Option<f64>,
 }
 
-impl Senses {
-    /// No meaning.
-    pub(crate) const NONE: Self = Self { list: &[], marks: 0, numeric: false };
+impl Meanings {
+    const NONE: Self = Self {
+        list: &[],
+        marks: 0,
+        matters: 0,
+        acts: 0,
+        numeric: false,
+        time: None,
+        unit: None,
+        cardinal: None,
+    };
 
-    /// Keeps `list` as long as the program runs.
-    pub(super) fn leaked(list: Vec<Sense>) -> Self {
-        let list: &'static [Sense] = Box::leak(list.into_boxed_slice());
-        let marks = list
-            .iter()
-            .fold(0, |bits, sense| if let Sense::Mark(mark) = sense { bits | mark.bit() } else { bits });
-        let numeric = list.iter().any(|sense| {
-            matches!(
+    fn of(list: &'static [Sense]) -> Self {
+        let mut all = Self { list, ..Self::NONE };
+        for sense in list {
+            match *sense {
+                Sense::Mark(mark) => all.marks |= mark.bit(),
+                Sense::Matter(matter) => all.matters |= 1 << matter as u16,
+                Sense::Verb(act, _) => all.acts |= 1 << act as u64,
+                Sense::Time(word) => all.time = all.time.or(Some(word)),
+                Sense::Unit(unit) => all.unit = all.unit.or(Some(unit)),
+                Sense::Cardinal(value) => all.cardinal = all.cardinal.or(Some(value)),
+                _ => {}
+            }
+            all.numeric |= matches!(
                 sense,
                 Sense::Cardinal(_)
                     | Sense::Scale(_)
@@ -86,9 +112,19 @@ impl Senses {
                     | Sense::Share(_)
                     | Sense::Homophone(_)
                     | Sense::Mark(Mark::A)
-            )
-        });
-        Self { list, marks, numeric }
+            );
+        }
+        all
+    }
+}
+
+impl Senses {
+    /// No meaning.
+    pub(crate) const NONE: Self = Self(&Meanings::NONE);
+
+    /// Keeps `list` as long as the program runs.
+    pub(super) fn leaked(list: Vec<Sense>) -> Self {
+        Self(Box::leak(Box::new(Meanings::of(Box::leak(list.into_boxed_slice())))))
     }
 
     /// The month alone of a word that can be something else too: `may` in `3 May`.
@@ -101,17 +137,42 @@ impl Senses {
 
     /// Whether it can be any of the function words in `bits`.
     pub(crate) fn has(self, bits: u128) -> bool {
-        self.marks & bits != 0
+        self.0.marks & bits != 0
+    }
+
+    /// Whether it can be that thing of the trade.
+    pub(crate) fn is_matter(self, matter: Matter) -> bool {
+        self.0.matters >> matter as u16 & 1 == 1
+    }
+
+    /// Whether it can be a form of that verb.
+    pub(crate) fn is_act(self, act: Act) -> bool {
+        self.0.acts >> act as u64 & 1 == 1
     }
 
     /// Whether it can be part of a number.
     pub(crate) fn is_numeric(self) -> bool {
-        self.numeric
+        self.0.numeric
+    }
+
+    /// What it means as a word of time.
+    pub(crate) fn time(self) -> Option<TimeWord> {
+        self.0.time
+    }
+
+    /// What it means as a unit.
+    pub(crate) fn unit(self) -> Option<Unit> {
+        self.0.unit
+    }
+
+    /// What it means as a number.
+    pub(crate) fn cardinal(self) -> Option<f64> {
+        self.0.cardinal
     }
 
     /// The meanings.
     pub(crate) fn list(self) -> &'static [Sense] {
-        self.list
+        self.0.list
     }
 }
 
@@ -119,7 +180,7 @@ impl std::ops::Deref for Senses {
     type Target = [Sense];
 
     fn deref(&self) -> &[Sense] {
-        self.list
+        self.0.list
     }
 }
 

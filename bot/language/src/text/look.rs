@@ -53,7 +53,7 @@ impl Text<'_> {
     }
 
     pub(crate) fn cardinal(&self, at: usize) -> Option<f64> {
-        self.sense(at, |sense| if let Sense::Cardinal(value) = sense { Some(value) } else { None })
+        self.tokens.get(at)?.senses.cardinal()
     }
 
     pub(crate) fn scale(&self, at: usize) -> Option<f64> {
@@ -74,7 +74,7 @@ impl Text<'_> {
     }
 
     pub(crate) fn unit(&self, at: usize) -> Option<Unit> {
-        self.sense(at, |sense| if let Sense::Unit(unit) = sense { Some(unit) } else { None })
+        self.tokens.get(at)?.senses.unit()
     }
 
     pub(crate) fn is_vague(&self, at: usize) -> bool {
@@ -86,7 +86,7 @@ impl Text<'_> {
     }
 
     pub(crate) fn is_matter(&self, at: usize, matter: Matter) -> bool {
-        self.senses(at).contains(&Sense::Matter(matter))
+        self.tokens.get(at).is_some_and(|token| token.senses.is_matter(matter))
     }
 
     pub(crate) fn verb(&self, at: usize) -> Option<(Act, Forms)> {
@@ -95,18 +95,19 @@ impl Text<'_> {
 
     /// Whether the token can be a form of that verb.
     pub(crate) fn is_act(&self, at: usize, act: Act) -> bool {
-        self.senses(at).iter().any(|sense| matches!(sense, Sense::Verb(other, _) if *other == act))
+        self.tokens.get(at).is_some_and(|token| token.senses.is_act(act))
     }
 
     pub(crate) fn time(&self, at: usize) -> Option<TimeWord> {
-        self.sense(at, |sense| if let Sense::Time(word) = sense { Some(word) } else { None })
+        self.tokens.get(at)?.senses.time()
     }
 
     pub(crate) fn is_time(&self, at: usize, word: TimeWord) -> bool {
-        self.senses(at).contains(&Sense::Time(word))
+        self.time(at).is_some() && self.senses(at).contains(&Sense::Time(word))
     }
 
     pub(crate) fn time_unit(&self, at: usize) -> Option<TimeUnit> {
+        self.time(at)?;
         self.sense(at, |sense| if let Sense::Time(TimeWord::Unit(unit)) = sense { Some(unit) } else { None })
     }
 
