@@ -1,5 +1,6 @@
 //! Amounts: a number and what it counts, in canonical units as far as the words alone decide.
 
+mod begin;
 mod dimension;
 mod measured;
 mod temperature;
@@ -24,6 +25,14 @@ enum Counted {
 
 /// Reads what is measured from token `at` on: the thing, and the token after it.
 pub(crate) fn read(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Measured, usize)> {
+    if begin::begins(text, at) {
+        return measured(text, at, measures);
+    }
+    debug_assert_eq!(measured(text, at, measures), None, "what begins here is not told in `begin`");
+    None
+}
+
+fn measured(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Measured, usize)> {
     if let Some(found) =
         temperature::read(text, at, measures.units).or_else(|| dimension::read(text, at, measures.units))
     {

@@ -50,12 +50,14 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     let pronoun = text.is(at, Cue::One)
         && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
             || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
-    let counts =
-        || matches!(amount::read(text, at, measures), Some((Measured::Amount(_) | Measured::Length(_), _)));
-    if text.is_stop(at) || pronoun && !counts() {
+    if text.is_stop(at) {
         return None;
     }
-    if let Some((level, to)) = level(text, at, measures) {
+    let read = amount::read(text, at, measures);
+    if pronoun && !matches!(read, Some((Measured::Amount(_) | Measured::Length(_), _))) {
+        return None;
+    }
+    if let Some((level, to)) = level(text, at, read) {
         return Some((PieceKind::Level(level), to));
     }
     if let Some(to) = ratio(text, at) {
@@ -70,7 +72,6 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     if text.name(at, NameKind::Bin).is_some() && text.digits(at).is_none() {
         return None;
     }
-    let read = amount::read(text, at, measures);
     let kind = |thing| match thing {
         Measured::Amount(amount) => PieceKind::Amount(amount),
         Measured::Length(cm) => PieceKind::Length(cm),
@@ -141,20 +142,21 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
 }
 
 /// `half full`, `3/4 full`, `75 %`, `two thirds of the way up`, `nearly full`, `full`
-fn level(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(f64, usize)> {
+///
+/// `read` is what is measured there.
+fn level(text: &Text<'_>, at: usize, read: Option<(Measured, usize)>) -> Option<(f64, usize)> {
     let of = |at: usize| text.sense(at, |s| if let Sense::Level(level) = s { Some(level) } else { None });
     if text.tokens[at].name.is_some() {
         return None;
     }
     if let Some(level) = of(at) {
-        let amount = text.has(at, Mark::Size)
-            && matches!(amount::read(text, at, measures), Some((Measured::Amount(_), _)));
+        let amount = text.has(at, Mark::Size) && matches!(read, Some((Measured::Amount(_), _)));
         // `full of bees`
         let of = text.has(at + 1, Mark::Of) && level >= 0.9;
         return (!amount && !of).then_some((level, at + 1));
     }
     let number = number::read(text, at).filter(|number| number.value <= 1.0);
-    let percent = || match amount::read(text, at, measures) {
+    let percent = || match read {
         Some((Measured::Share(share), to)) if share <= 1.0 => Some((share, to)),
         _ => None,
     };

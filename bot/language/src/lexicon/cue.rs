@@ -31,7 +31,23 @@ impl CueSet {
         self.0[place / 64] >> (place % 64) & 1 == 1
     }
 
-    fn add(&mut self, cue: Cue) {
+    /// All of those cues.
+    pub(crate) const fn of(cues: &[Cue]) -> Self {
+        let mut all = Self::NONE;
+        let mut at = 0;
+        while at < cues.len() {
+            all.add(cues[at]);
+            at += 1;
+        }
+        all
+    }
+
+    /// Whether both have a cue.
+    pub(crate) fn meets(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).any(|(here, there)| here & there != 0)
+    }
+
+    const fn add(&mut self, cue: Cue) {
         let place = cue as usize;
         self.0[place / 64] |= 1 << (place % 64);
     }

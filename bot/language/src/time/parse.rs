@@ -4,12 +4,52 @@ use super::calendar::date;
 use super::clock::clock;
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
-use crate::lexicon::{Cue, Forms, Mark, TimeUnit, TimeWord};
+use crate::lexicon::{Cue, CueSet, Forms, Mark, Sense, TimeUnit, TimeWord};
 use crate::number;
 use crate::text::{Kind, Text};
 
+/// Words that begin a time without being one.
+const BEGIN: CueSet = CueSet::of(&[
+    Cue::After,
+    Cue::Another,
+    Cue::EarlyLate,
+    Cue::End,
+    Cue::For,
+    Cue::LastWeek,
+    Cue::LeadsClock,
+    Cue::LeadsPart,
+    Cue::Noon,
+    Cue::Nought,
+    Cue::On,
+    Cue::Point,
+    Cue::The,
+    Cue::To,
+    Cue::Weekend,
+    Cue::WithinSpan,
+]);
+
+/// Whether a time can begin with token `at`: a glance, which spares most words a closer look.
+fn begins(text: &Text<'_>, at: usize) -> bool {
+    text.tokens.get(at).is_some_and(|token| {
+        !token.is_word()
+            || token.senses.is_numeric()
+            || token.senses.time().is_some()
+            || token.senses.has(Mark::About.bit())
+            || token.senses.iter().any(|sense| matches!(sense, Sense::Ordinal(_)))
+            || token.cues.meets(&BEGIN)
+    })
+}
+
 /// Reads the time that begins at token `at`, as far as it goes.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
+    if begins(text, at) {
+        return moment(text, at);
+    }
+    debug_assert_eq!(moment(text, at), None, "what begins here is not told in `begins`");
+    None
+}
+
+fn moment(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let (bound, from) = bound(text, at);
     // `since 5 days`
     if bound == Some(Bound::Since)
