@@ -61,7 +61,7 @@ impl<'m> Scene<'m> {
         let words: Vec<&str> = name.split(' ').collect();
         let whole = english().phrase(words[0], |at| words.get(at).copied());
         let senses = if words.len() == 1 {
-            english().senses(&name)
+            Some(english().senses(&name))
         } else {
             whole.filter(|(_, length)| *length == words.len()).map(|(senses, _)| senses)
         };

@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::plural::plural;
 use super::sense::{Act, Forms, Matter, Sense, Senses, TimeUnit, TimeWord};
-use super::{Lexicon, Mark, Phrase, verb};
+use super::{Lexicon, Mark, Phrase, Word, verb};
 use crate::amount::Unit;
 use crate::reading::{Food, Lid, Moisture, Mould, Smell, Use};
 use crate::text::folded;
@@ -71,18 +71,21 @@ pub(super) fn english() -> Lexicon {
             .lines()
             .filter(|line| !line.starts_with('#'))
             .collect(),
-        cues: super::cue::english(&vocabulary),
         ..Lexicon::default()
     };
     for term in terms {
         let letter = term.as_bytes()[0];
         lexicon.terms.entry(letter).or_default().push(leak(term));
     }
+    for (form, cues) in super::cue::english(&vocabulary) {
+        let cues = Box::leak(Box::new(cues));
+        lexicon.words.insert(leak(form), Word { cues, ..Word::UNKNOWN });
+    }
     for (key, senses) in words {
         let parts: Vec<&'static str> = leak(key).split(' ').collect();
         let leaked = Senses::leaked(senses);
         if let [word] = parts[..] {
-            lexicon.words.insert(word, leaked);
+            lexicon.words.entry(word).or_insert(Word::UNKNOWN).senses = leaked;
         } else {
             lexicon.in_phrases.extend(&parts);
             lexicon

@@ -18,8 +18,8 @@ pub(crate) use sense::{Act, Day, Forms, Matter, Sense, Senses, TimeUnit, TimeWor
 /// All that is known of a language's words.
 #[derive(Debug, Default)]
 pub(crate) struct Lexicon {
-    words: FxHashMap<&'static str, Senses>,
-    cues: FxHashMap<String, CueSet>,
+    /// Words; and several with single spaces where they are a cue.
+    words: FxHashMap<&'static str, Word>,
     /// By their first word, then by their second: many begin with `how` or `what`.
     phrases: FxHashMap<&'static str, FxHashMap<&'static str, Vec<Phrase>>>,
     ordinary: FxHashSet<&'static str>,
@@ -27,6 +27,19 @@ pub(crate) struct Lexicon {
     in_phrases: FxHashSet<&'static str>,
     /// Terms that the speller may offer, by their first letter.
     terms: FxHashMap<u8, Vec<&'static str>>,
+}
+
+/// What is known of a word.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Word {
+    /// What it can mean.
+    pub(crate) senses: Senses,
+    /// What it is a cue for.
+    pub(crate) cues: &'static CueSet,
+}
+
+impl Word {
+    const UNKNOWN: Self = Self { senses: Senses::NONE, cues: &CueSet::NONE };
 }
 
 /// A meaning of several words, kept under the first two.
@@ -44,14 +57,19 @@ pub(crate) fn english() -> &'static Lexicon {
 }
 
 impl Lexicon {
+    /// What is known of a word, or of a phrase with single spaces as a cue.
+    pub(crate) fn word(&self, word: &str) -> Word {
+        self.words.get(word).copied().unwrap_or(Word::UNKNOWN)
+    }
+
     /// What one word can mean.
-    pub(crate) fn senses(&self, word: &str) -> Option<Senses> {
-        self.words.get(word).copied()
+    pub(crate) fn senses(&self, word: &str) -> Senses {
+        self.word(word).senses
     }
 
     /// What a word, or a phrase with single spaces, is a cue for.
-    pub(crate) fn cues(&self, word: &str) -> &CueSet {
-        self.cues.get(word).unwrap_or(&CueSet::NONE)
+    pub(crate) fn cues(&self, word: &str) -> &'static CueSet {
+        self.word(word).cues
     }
 
     /// The longest phrase that begins with `first` and goes on as `word_at` says (1, 2, ...): senses and count of words.

@@ -4,10 +4,10 @@ mod settle;
 
 use std::ops::Range;
 
-use crate::lexicon::{Cue, Lexicon, Mark, Sense, Senses};
+use crate::lexicon::{Cue, Lexicon, Mark, Sense};
 use crate::message::Message;
 use crate::spelling;
-use crate::text::{Kind, Text};
+use crate::text::{Kind, Text, tokenise_next};
 
 pub(crate) use settle::settle;
 
@@ -40,7 +40,7 @@ struct Entry {
 }
 
 /// All names of a room, the longest first.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Names {
     /// The words of all names, folded, one behind the other.
     letters: String,
@@ -52,21 +52,28 @@ pub(crate) struct Names {
 impl Names {
     /// The names of the message's room.
     pub(crate) fn of(message: &Message, lexicon: &Lexicon) -> Self {
-        let mut names = Self::default();
-        names.add(NameKind::Bin, message.bins.iter().map(|bin| bin.name.as_str()), lexicon);
-        names.add(NameKind::Plot, message.plots.iter().map(String::as_str), lexicon);
-        names.add(NameKind::Measure, message.measures.keys().map(String::as_str), lexicon);
+        let mut words = Vec::with_capacity(8);
+        let mut text = crate::text::tokenise("");
+        let bins: Vec<_> = message.bins.iter().map(|bin| spell(&mut text, &mut words, &bin.name)).collect();
+        let plots: Vec<_> = message.plots.iter().map(|plot| spell(&mut text, &mut words, plot)).collect();
+        let measures: Vec<_> =
+            message.measures.keys().map(|measure| spell(&mut text, &mut words, measure)).collect();
+        let entries = Vec::with_capacity(2 * (bins.len() + plots.len() + measures.len()));
+        let mut names = Self { letters: text.folded, words, entries };
+        names.add(NameKind::Bin, &bins, lexicon);
+        names.add(NameKind::Plot, &plots, lexicon);
+        names.add(NameKind::Measure, &measures, lexicon);
         names.entries.sort_by_key(|entry| (std::cmp::Reverse(entry.words.len()), !entry.name.whole));
         names
     }
 
-    /// Adds all names of one kind.
-    fn add<'n>(&mut self, kind: NameKind, called: impl Iterator<Item = &'n str>, lexicon: &Lexicon) {
-        let first = self.words.len();
-        let spelt: Vec<Range<usize>> = called.map(|name| self.spell(name)).collect();
+    /// Adds all names of one kind, each by the words that it has.
+    fn add(&mut self, kind: NameKind, spelt: &[Range<usize>], lexicon: &Lexicon) {
+        let (Some(first), Some(last)) = (spelt.first(), spelt.last()) else { return };
+        let all = first.start..last.end;
         for (index, words) in spelt.iter().enumerate().filter(|(_, words)| !words.is_empty()) {
             if words.len() > 1 && kind != NameKind::Measure {
-                let others = (first..words.start).chain(words.end..self.words.len());
+                let others = (all.start..words.start).chain(words.end..all.end);
                 for at in words.clone() {
                     if self.is_telling(at, others.clone(), kind, lexicon) {
                         self.entries.push(self.entry(at..at + 1, Name { kind, index, whole: false }));
@@ -75,19 +82,6 @@ impl Names {
             }
             self.entries.push(self.entry(words.clone(), Name { kind, index, whole: true }));
         }
-    }
-
-    /// Takes in the words of a name.
-    fn spell(&mut self, name: &str) -> Range<usize> {
-        let text = crate::text::tokenise(name);
-        let first = self.words.len();
-        let words = (0..text.tokens.len()).map(|at| text.word(at));
-        for word in words.filter(|word| !matches!(*word, "" | "-" | ".")) {
-            let start = self.letters.len();
-            self.letters.push_str(word);
-            self.words.push(start..self.letters.len());
-        }
-        first..self.words.len()
     }
 
     fn entry(&self, words: Range<usize>, name: Name) -> Entry {
@@ -166,7 +160,7 @@ impl Names {
         let word = self.word(at);
         let generic = word.len() < 3
             || word.bytes().all(|b| b.is_ascii_digit())
-            || lexicon.senses(word).unwrap_or(Senses::NONE).iter().any(|sense| match sense {
+            || lexicon.senses(word).iter().any(|sense| match sense {
                 Sense::Mark(mark) => {
                     !matches!(mark, Mark::KitchenPlace | Mark::Off | Mark::Left | Mark::Back)
                 }
@@ -222,6 +216,18 @@ impl Names {
             _ => None,
         }
     }
+}
+
+/// Takes in the words of a name, whose letters are left behind those of the names before.
+fn spell<'m>(text: &mut Text<'m>, words: &mut Vec<Range<usize>>, name: &'m str) -> Range<usize> {
+    tokenise_next(text, name);
+    let first = words.len();
+    let told = |at: &usize| !matches!(text.word(*at), "" | "-" | ".");
+    words.extend((0..text.tokens.len()).filter(told).map(|at| {
+        let (start, end) = text.tokens[at].low;
+        start..end
+    }));
+    first..words.len()
 }
 
 fn same(text: &Text<'_>, at: usize, word: &str, last: bool) -> bool {

@@ -160,9 +160,10 @@ fn append(text: &mut Text<'_>, word: &str) -> (usize, usize) {
 
 fn first_look(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     for token in &mut text.tokens {
-        token.cues = lexicon.cues(&text.folded[token.low.0..token.low.1]);
+        let word = lexicon.word(&text.folded[token.low.0..token.low.1]);
+        token.cues = word.cues;
         if matches!(token.kind, Kind::Word | Kind::Sign(_)) {
-            token.senses = lexicon.senses(&text.folded[token.low.0..token.low.1]).unwrap_or(Senses::NONE);
+            token.senses = word.senses;
         }
     }
 }
@@ -199,7 +200,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
             let low = append(text, &name);
             let token = &mut text.tokens[at];
             (token.low, token.corrected) = (low, true);
-            (token.senses, token.cues) = (lexicon.senses(&name).unwrap_or(Senses::NONE), lexicon.cues(&name));
+            (token.senses, token.cues) = (lexicon.senses(&name), lexicon.cues(&name));
             continue;
         }
         if word.len() < 4 {
@@ -223,7 +224,7 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         let low = append(text, &mended);
         let token = &mut text.tokens[at];
         (token.low, token.corrected) = (low, true);
-        (token.senses, token.cues) = (lexicon.senses(&mended).unwrap_or(Senses::NONE), lexicon.cues(&mended));
+        (token.senses, token.cues) = (lexicon.senses(&mended), lexicon.cues(&mended));
     }
 }
 
@@ -304,7 +305,7 @@ mod tests {
             ("planetd", "planted"),
             ("quater", "quarter"),
         ] {
-            assert_eq!(annotated(typed).tokens[0].senses, english().senses(term).unwrap(), "{typed}");
+            assert_eq!(annotated(typed).tokens[0].senses, english().senses(term), "{typed}");
         }
     }
 }

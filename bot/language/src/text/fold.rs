@@ -2,12 +2,6 @@
 
 /// Pushes what stands in a text as a token: quotation marks of any kind are apostrophes.
 pub(super) fn push_token(out: &mut String, typed: &str) {
-    if typed.is_ascii() {
-        let start = out.len();
-        out.push_str(typed);
-        out[start..].make_ascii_lowercase();
-        return;
-    }
     for c in typed.chars() {
         if matches!(c, '’' | '‘') { out.push('\'') } else { push_folded(out, c) }
     }

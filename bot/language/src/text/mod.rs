@@ -10,4 +10,4 @@ mod tokenise;
 pub(crate) use annotate::annotate;
 pub(crate) use fold::folded;
 pub(crate) use token::{Kind, Stop, Text, Token};
-pub(crate) use tokenise::tokenise;
+pub(crate) use tokenise::{tokenise, tokenise_next};

@@ -41,7 +41,7 @@ pub(crate) struct Token {
     /// Bytes of the text that it covers.
     pub(crate) start: usize,
     pub(crate) end: usize,
-    /// Bytes of the folded text.
+    /// Bytes of the folded letters.
     pub(crate) low: (usize, usize),
     pub(crate) kind: Kind,
     /// No space before it.
@@ -60,11 +60,11 @@ pub(crate) struct Token {
 
 impl Token {
     /// A token without meaning so far.
-    pub(crate) fn new(start: usize, end: usize, low: (usize, usize), kind: Kind) -> Self {
+    pub(crate) fn new(start: usize, end: usize, kind: Kind) -> Self {
         Self {
             start,
             end,
-            low,
+            low: (0, 0),
             kind,
             glued: false,
             capital: false,
@@ -91,7 +91,7 @@ impl Token {
 pub(crate) struct Text<'t> {
     /// As typed.
     pub(crate) typed: &'t str,
-    /// Lower case, without accents; tokens point into it.
+    /// The letters in lower case, without accents; tokens point into it, and what lies between them says nothing.
     pub(crate) folded: String,
     pub(crate) tokens: Vec<Token>,
 }

@@ -7,23 +7,52 @@ use super::token::{Kind, Stop, Text, Token};
 /// Cuts `typed` into tokens; what they mean is looked up later.
 pub(crate) fn tokenise(typed: &str) -> Text<'_> {
     let mut text = Text {
-        typed,
+        typed: "",
         folded: String::with_capacity(typed.len()),
         tokens: Vec::with_capacity(typed.len() / 4 + 2),
     };
+    tokenise_next(&mut text, typed);
+    text
+}
+
+/// Cuts another text: its tokens take the place of those before, its letters come behind theirs.
+pub(crate) fn tokenise_next<'t>(text: &mut Text<'t>, typed: &'t str) {
+    text.typed = typed;
+    text.tokens.clear();
+    cut(text);
+    fold(text);
+}
+
+fn cut(text: &mut Text<'_>) {
+    let typed = text.typed;
     let mut at = 0;
     while let Some(c) = typed[at..].chars().next() {
         at = if c.is_ascii_digit() || (c == '.' && opens_decimal(typed, at)) {
-            numeral_token(&mut text, at)
+            numeral_token(text, at)
         } else if let Some(share) = vulgar(c) {
-            push(&mut text, at, at + c.len_utf8(), Kind::Number(share))
+            push(text, at, at + c.len_utf8(), Kind::Number(share))
         } else if c.is_alphabetic() {
-            word_token(&mut text, at)
+            word_token(text, at)
         } else {
-            sign_token(&mut text, at, c)
+            sign_token(text, at, c)
         };
     }
-    text
+}
+
+/// Gives the tokens their words in lower case without accents.
+fn fold(text: &mut Text<'_>) {
+    let behind = text.folded.len();
+    if text.typed.is_ascii() {
+        text.folded.push_str(text.typed);
+        text.folded[behind..].make_ascii_lowercase();
+        text.tokens.iter_mut().for_each(|token| token.low = (behind + token.start, behind + token.end));
+        return;
+    }
+    for token in &mut text.tokens {
+        let start = text.folded.len();
+        push_token(&mut text.folded, &text.typed[token.start..token.end]);
+        token.low = (start, text.folded.len());
+    }
 }
 
 fn opens_decimal(typed: &str, at: usize) -> bool {
@@ -33,13 +62,7 @@ fn opens_decimal(typed: &str, at: usize) -> bool {
 
 /// Adds a token over the bytes `start..end` and returns `end`.
 fn push(text: &mut Text<'_>, start: usize, end: usize, kind: Kind) -> usize {
-    // A space keeps the words of a phrase apart.
-    if text.tokens.last().is_some_and(|last| last.end != start) {
-        text.folded.push(' ');
-    }
-    let low = text.folded.len();
-    push_token(&mut text.folded, &text.typed[start..end]);
-    let mut token = Token::new(start, end, (low, text.folded.len()), kind);
+    let mut token = Token::new(start, end, kind);
     token.glued = text.tokens.last().is_some_and(|last| last.end == start);
     token.capital = text.typed[start..].chars().next().is_some_and(char::is_uppercase);
     text.tokens.push(token);
