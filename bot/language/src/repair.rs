@@ -69,6 +69,7 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
         text.is_pause(at)
             || text.has_any(at, &[Mark::I, Mark::It, Mark::Be, Mark::About, Mark::The, Mark::In, Mark::From])
             || text.is(at, Cue::That)
+            || text.is(at, Cue::CalledOut)
     };
     let mut to = at;
     let mut signs = 0;

@@ -23,7 +23,8 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         let told = scene.clauses.iter().any(|clause| clause.to <= at && clause.verb.is_some());
         text.is(at, Cue::Actually) && told && !text.has_any(at + 1, &[Mark::It, Mark::Be])
     };
-    let instead = |at: usize| text.has(at, Mark::Instead) && !estimates(at) && !turns(at);
+    let instead =
+        |at: usize| text.has(at, Mark::Instead) && !estimates(at) && !turns(at) && !is_emphasis(scene, at);
     let marks = |at: usize| instead(at) || means(text, at) || text.is(at, Cue::Corrects);
     // `not much from green, 30 ml`
     let little = text.is(0, Cue::Not) && text.is(1, Cue::MuchOrMany);
@@ -50,6 +51,18 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let slots = changed(scene)?;
     scene.note("amended", 0, end);
     Some(Fact { kind: FactKind::Amended, slots })
+}
+
+/// `spring is actually happening`: in a clause of its own that changes nothing.
+fn is_emphasis(scene: &Scene<'_>, at: usize) -> bool {
+    let within = |clause: &&Clause| (clause.from..clause.to).contains(&at);
+    let Some(clause) = scene.clauses.iter().find(within) else { return false };
+    let value = |piece: &crate::clause::Piece| {
+        piece.from >= clause.from
+            && piece.to <= clause.to
+            && (piece.kind != PieceKind::Word || scene.text.tokens[piece.from].name.is_some())
+    };
+    scene.text.is(at, Cue::Actually) && clause.from > 0 && at > clause.from && !scene.pieces.iter().any(value)
 }
 
 /// `it was yesterday`, `that last one was 3 litres`: one thing of the last fact told again, and nothing else.
@@ -98,7 +111,8 @@ fn is_restated(scene: &Scene<'_>) -> bool {
 
 /// `I meant`, and not what others mean.
 fn means(text: &Text<'_>, at: usize) -> bool {
-    text.is_act(at, Act::Mean) && !text.has(at.wrapping_sub(1), Mark::You)
+    // `meant to do it earlier`
+    text.is_act(at, Act::Mean) && !text.has(at.wrapping_sub(1), Mark::You) && !text.is(at + 1, Cue::To)
 }
 
 /// `I told you ten inches but it was fifteen`: the token before which what is told is the old value.

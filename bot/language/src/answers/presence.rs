@@ -92,7 +92,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     }
     // `away game`
     let next = word + 1;
+    let lasts = scene.gists[index].whens.iter().any(|(when, _)| when.bound == Some(Bound::Until));
     let noun = next < clause.to
+        && !lasts
         && text.tokens[next].is_word()
         && text.senses(next).is_empty()
         && !text.tokens[next].capital;

@@ -71,7 +71,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution);
+    let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution) || q.waters_down();
     let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount_or_told(true) != (None, None);
     let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
     // `how much water do I need with that?`
@@ -231,7 +231,8 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong)
         || q.cue(Cue::SafeToPlant);
     let resting = q.plot().is_some() && q.has(Mark::Ready);
-    (plant && asks && !q.matter(Matter::Water) || resting)
+    let asks = asks || q.cue(Cue::MullsOver);
+    (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting)
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
 }
 

@@ -23,6 +23,8 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Who)
         || q.has(Mark::How) && q.cue(Cue::Depth)
         || q.has(Mark::Which) && q.matter(Matter::Plot)
+        || text.has(q.from, Mark::Which)
+        || q.goes_into_plot()
     {
         return None;
     }
@@ -59,7 +61,9 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if other && !q.act(Act::Add) || q.has(Mark::Not) {
         return None;
     }
-    if !foods.is_empty() && (may && put || judged || suggested || bare) {
+    // `would a few mouldy crusts do any harm in there?`
+    let harm = q.has(Mark::Can) && q.cue(Cue::Harmful);
+    if !foods.is_empty() && (may && put || judged || suggested || bare || harm) {
         return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }
     let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::Ferments));

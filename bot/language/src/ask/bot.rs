@@ -14,7 +14,14 @@ pub(super) fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let of_number = (q.cue(Cue::NumberNoun) || told_of_number(q))
         && q.cue(Cue::Origin)
         && (q.has(Mark::Where) || q.has(Mark::What) || q.has(Mark::How));
-    let told = q.any(phrase) || of_number;
+    // `where d'you get that from?`
+    let of_that = q.has(Mark::Where)
+        && q.has(Mark::It)
+        && q.has(Mark::From)
+        && q.cue(Cue::Origin)
+        && q.to - q.from <= 8
+        && !q.any(|at| text.matter(at).is_some());
+    let told = q.any(phrase) || of_number || of_that;
     (q.bins().is_empty() && (told || bare_why(q))).then(|| one(About::Why, Slots::default()))
 }
 

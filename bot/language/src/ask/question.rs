@@ -289,6 +289,33 @@ impl<'s, 'm> Question<'s, 'm> {
             && last.is_some_and(|at| text.is(at, Cue::In) || text.is(at, Cue::LedIn))
     }
 
+    /// `can my tubers go in the dahlia bed yet?`: something other than a batch or its liquid, into a plot.
+    pub(super) fn goes_into_plot(&self) -> bool {
+        let text = &self.scene.text;
+        let into = |at: usize| {
+            text.has(at, Mark::In)
+                && (at + 1..self.to.min(at + 3)).any(|i| text.name(i, NameKind::Plot).is_some())
+        };
+        let put = (self.from..self.to)
+            .find(|at| text.is_act(*at, Act::Go) || text.is_act(*at, Act::Add))
+            .is_some_and(|at| (at..self.to).any(into));
+        let things = [Matter::Bin, Matter::Batch, Matter::Liquid, Matter::Bran, Matter::Scraps];
+        let asks =
+            self.has(Mark::Can) || self.has(Mark::Be) || self.has(Mark::When) || self.cue(Cue::MullsOver);
+        put && asks
+            && self.bins().is_empty()
+            && !self.has(Mark::It)
+            && !things.iter().any(|thing| self.matter(*thing))
+    }
+
+    /// `how far do I water it down?`
+    pub(super) fn waters_down(&self) -> bool {
+        let text = &self.scene.text;
+        self.any(|at| {
+            text.is(at, Cue::WaterOrThin) && text.has(at + 1, Mark::It) && text.has(at + 2, Mark::Down)
+        })
+    }
+
     /// `whose turn is it`, where it goes on with nothing or with work on the bins.
     pub(super) fn rota_of_bins(&self) -> bool {
         let text = &self.scene.text;

@@ -43,6 +43,7 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
                 text.is_matter(at, Matter::Water)
                     || text.is_matter(at, Matter::Bran)
                     || text.is_act(at, Act::Dilute)
+                    || text.is(at, Cue::WaterOrThin)
                     || text.is(at, Cue::Dilution)
             });
         if asks && is_at_hand(text, &clauses[i - 1]) {
@@ -53,13 +54,16 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
 
 /// `got 250 ml of tea`, `here's 3 litres of peelings`: had, and in no bin.
 fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
-    let subject = clause.from + usize::from(text.has(clause.from, Mark::I));
+    let called = |at: &usize| {
+        text.has_any(*at, &[Mark::Bot, Mark::Hello]) || text.is_sign(*at, '@') || text.is_stop(*at)
+    };
+    let opening = (clause.from..clause.to).find(|at| !called(at)).unwrap_or(clause.to);
+    let subject = opening + usize::from(text.has(opening, Mark::I));
     let has =
         text.has(subject, Mark::Have) || text.is_act(subject, Act::Get) || text.is(subject, Cue::Supposes);
     has && !clause.asks
         && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
-        && (clause.from..clause.to)
-            .all(|at| text.name(at, NameKind::Bin).is_none() && text.name(at, NameKind::Plot).is_none())
+        && (clause.from..clause.to).all(|at| text.name(at, NameKind::Bin).is_none())
         && (clause.from..clause.to).any(|at| {
             text.unit(at).is_some()
                 || text.name(at, NameKind::Measure).is_some()
@@ -104,6 +108,7 @@ fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
     let ready_yet = end < to && text.is(end, Cue::ReadyYet) && text.has(end - 1, Mark::Ready);
     ready_yet && !(from..end).any(|at| text.has(at, Mark::Not))
         || text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
+        || text.has(end - 1, Mark::When) && (from..end).any(|at| text.has(at, Mark::Ready))
         || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
         || text.is(end - 1, Cue::OrNot)
 }
@@ -112,6 +117,7 @@ fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
 fn is_relative(text: &Text<'_>, at: usize) -> bool {
     let told = text.has_any(at + 1, &[Mark::I, Mark::The, Mark::It, Mark::Other, Mark::Someone])
         || text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::PAST))
+        || text.has(at, Mark::Which) && text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::THIRD))
         || text.has(at, Mark::Which) && text.has(at + 1, Mark::Be)
         || text.is(at, Cue::Who) && text.time(at + 1).is_some();
     at > 0 && text.is_pause(at - 1) && text.has_any(at, &[Mark::Which, Mark::Who, Mark::Where]) && told
@@ -144,6 +150,8 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     {
         at += 1;
     }
+    // `from when is blue ready?`
+    at += usize::from(text.has(at, Mark::From) && text.has(at + 1, Mark::When));
     if at >= to || is_label(text, from, to) {
         return false;
     }
@@ -182,6 +190,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             || text.tokens.get(at).is_some_and(|token| token.name.is_some())
             || text.is(at, Cue::There)
             || text.is(at, Cue::Any)
+            || text.is_vague(at)
             || text.is_matter(at, Matter::Bin) && text.has(at + 1, Mark::Ready)
     };
     if text.has(at, Mark::Can) && !text.tokens[at].word_is_tail() && at + 2 < to && text.is(at, Cue::Modal) {

@@ -209,6 +209,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
     for sense in text.senses(at) {
         match *sense {
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
+            // `mutton bones`
+            Sense::Food(Food::Meat | Food::Fish)
+                if text.senses(at + 1).contains(&Sense::Food(Food::Bone)) => {}
             // `bran stock`, `that leaves 600 g`
             Sense::Food(_) if text.is(at, Cue::Leaves) && text.has(at.wrapping_sub(1), Mark::It) => {}
             // `2 l of carrots, no meat`

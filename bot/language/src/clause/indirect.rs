@@ -114,7 +114,10 @@ pub(super) fn begins_unmarked(text: &Text<'_>, from: usize, at: usize) -> bool {
             ],
         );
     let end = (at..text.tokens.len()).find(|i| text.is_stop(*i)).unwrap_or(text.tokens.len());
-    told && at >= from + 2
+    // `at this rate how long before blue is full`
+    let how_long = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::FullWhen);
+    (told || how_long)
+        && at >= from + 2
         && !led
         && asked_indirectly(text, from, end).is_none()
         && (is_inverted(text, at) || opens_wish(text, at, end))
@@ -144,7 +147,7 @@ fn is_inverted(text: &Text<'_>, at: usize) -> bool {
     // Of what, or what in the world: `how much water for that do I`
     let between = |i: usize| text.tokens[i].is_word() && text.tokens[i].name.is_none() && !subject(i);
     // `how long till it's ready`
-    let till = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::Until);
+    let till = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::FullWhen);
     // `how much water goes with it`, `what went in before that`
     let goes = |i: usize, form: Forms| {
         text.senses(i).iter().any(|s| matches!(s, Sense::Verb(Act::Go, forms) if forms.has(form)))

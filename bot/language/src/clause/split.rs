@@ -89,6 +89,7 @@ impl Splitter<'_, '_> {
             });
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from
             && !degree
+            && !self.lists_people(at)
             && !self.lists_foods(at)
             // `could do with knowing`
             && !text.has(at + 1, Mark::Learn)
@@ -142,7 +143,28 @@ impl Splitter<'_, '_> {
         let food = |at: usize| self.text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(..)));
         // `teabags and old cheese`
         let described = self.text.has_any(and + 1, &[Mark::Old, Mark::New, Mark::Size]) && food(and + 2);
-        self.verb.is_none() && food(and - 1) && (food(and + 1) || described)
+        // `green and fuzzy`
+        let sense = |at: usize, pick: fn(&Sense) -> bool| self.text.senses(at).iter().any(pick);
+        let looks = sense(and - 1, |s| matches!(s, Sense::Colour(_)))
+            && sense(and + 1, |s| matches!(s, Sense::MouldNoun))
+            && self.text.tokens[and - 1].name.is_none();
+        // `okra ends and cabbage leaves`
+        let part = self.text.tokens[and - 1].is_word() && self.text.senses(and - 1).is_empty();
+        looks
+            || self.verb.is_none() && (food(and - 1) || part && food(and - 2)) && (food(and + 1) || described)
+    }
+
+    /// `me and Colm buried it`, `Colm and I drained it`: who did it.
+    fn lists_people(&self, and: usize) -> bool {
+        let text = self.text;
+        let me = |at: usize| text.has(at, Mark::I) && !text.is(at, Cue::MyOrOur);
+        let named = |at: usize| {
+            text.tokens.get(at).is_some_and(|token| {
+                token.is_word() && token.capital && token.senses.is_empty() && token.name.is_none()
+            })
+        };
+        let acts = text.verb(and + 2).is_some_and(|(_, forms)| forms.has(Forms::PAST));
+        and == self.from + 1 && acts && (me(self.from) && named(and + 1) || named(self.from) && me(and + 1))
     }
 
     fn close(&mut self, to: usize, next: Joint, from: usize) {

@@ -79,6 +79,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         if stance.subject == Subject::None {
             stance.subject = subject(text, from, at, verb);
         }
+        // `Colm and I drained it`
+        if stance.subject == Subject::Other && text.has(at, Mark::I) && text.is(at - 1, Cue::And) {
+            stance.subject = Subject::Me;
+        }
     }
     if let Some(verb) = verb {
         let mine = direct && text.has(verb.at.wrapping_sub(1), Mark::I)
@@ -177,7 +181,8 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
         return Subject::Me;
     }
     // `fyi y'all there's`: only called to.
-    let called = text.is(at + 1, Cue::There) || text.is_stop(at + 1);
+    let called =
+        text.is(at + 1, Cue::There) || text.is_stop(at + 1) || at == from && text.has(at + 1, Mark::I);
     if text.has(at, Mark::You) && !text.is(at, Cue::Your) && !called {
         return Subject::You;
     }

@@ -114,6 +114,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Sprinkle if !(amount || bran || gist.vague || gist.count.is_some()) => None,
         Act::Add | Act::Sprinkle => Some(FactKind::Scraps),
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
+        // `drew on the bin with a marker`
+        Act::Drain if text.is(word, Cue::Draws) && text.is(word + 1, Cue::On) => None,
         Act::Drain => Some(FactKind::Drained),
         Act::Fill if !amount && !bran && fills_bin(builder, clause, gist) => Some(FactKind::Level),
         Act::Open | Act::Run if has(Matter::Tap) && (amount || measured_after(builder, clause)) => {
@@ -209,7 +211,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::StarterBought)
         }
         // `nothing came out of blue`
-        Act::Get if bin && !amount && nothing_came(builder, clause) => Some(FactKind::Drained),
+        Act::Get | Act::Give | Act::Take
+            if (bin || builder.taps(clause)) && !amount && nothing_came(builder, clause) =>
+        {
+            Some(FactKind::Drained)
+        }
         Act::Get if amount && !bran && !weighed(gist) && text.is(word, Cue::Flows) => Some(FactKind::Drained),
         Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
         Act::Get | Act::Take
@@ -238,14 +244,29 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Scraps)
         }
+        // `removed the lid of blue`
+        Act::Remove if (has(Matter::Lid) || has(Matter::Tap)) && !amount => None,
         Act::Remove if bin && has(Matter::Batch) => Some(FactKind::Discarded),
+        // `the basement bin's gone`
+        Act::Go
+            if gist.bin_noun
+                && gist.bins.len() == 1
+                && !amount
+                && text.is(word, Cue::GoneOrAway)
+                && text.has(word - 1, Mark::Be)
+                && (word + 1 >= clause.to || text.time(word + 1).is_some()) =>
+        {
+            Some(FactKind::BinGone)
+        }
         // `blue lost`: of a game
         Act::Remove
             if clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Lost) && verb.at + 1 == clause.to) =>
         {
             None
         }
-        Act::Remove if bin => Some(FactKind::BinGone),
+        // `removed 350 ml from blue`
+        Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
+        Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount
                 && gist.use_.is_none()

@@ -2,7 +2,8 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Cue, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter};
+use crate::name::NameKind;
 use crate::reading::Food;
 
 use super::{Builder, names};
@@ -12,7 +13,7 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
     let text = &builder.scene.text;
     let bin_follows = |at: usize| {
         (at + 1..clause.to.min(at + 4)).any(|i| {
-            text.name(i, crate::name::NameKind::Bin).is_some()
+            text.name(i, NameKind::Bin).is_some()
                 || text.is_matter(i, Matter::Bin)
                 || text.is_matter(i, Matter::Tap)
         })
@@ -34,12 +35,24 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
                     || gist.bin_noun)))
 }
 
-/// `nothing came out`
+/// `nothing came out`, `got nothing out of blue`, `opened the tap and got nothing`, `blue gave nothing`
 pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let nothing = (clause.from..verb.at).any(|at| text.is(at, Cue::NothingCame));
-    nothing && text.is(verb.at, Cue::Flows)
+    let before = (clause.from..verb.at).any(|at| text.is(at, Cue::NothingCame));
+    if before {
+        return text.is(verb.at, Cue::Flows);
+    }
+    let bin = |at: usize| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin);
+    let out_of_bin = (verb.at + 2..clause.to)
+        .any(|at| text.has(at, Mark::From) && (at + 1..clause.to.min(at + 4)).any(bin));
+    let yields = match verb.act {
+        Act::Get | Act::Take => out_of_bin || builder.taps(clause),
+        Act::Give => (clause.from..verb.at).any(bin),
+        _ => false,
+    };
+    let ends = |at: usize| at >= clause.to || text.has(at, Mark::From) || text.time(at).is_some();
+    yields && text.is(verb.at + 1, Cue::NothingCame) && (out_of_bin || ends(verb.at + 2))
 }
 
 /// `blue gave me a cup and a half`

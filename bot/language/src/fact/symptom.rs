@@ -15,6 +15,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
     let range = clause.from..clause.to;
     smell(scene, clause, &mut slots);
     mould(text, clause, &mut slots);
+    slots.moisture = judged_moisture(text, clause);
     let lid = range.clone().find(|at| text.is_matter(*at, Matter::Lid));
     for at in range {
         if text.tokens[at].name.is_some() {
@@ -47,7 +48,11 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                 {
                     slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
                 }
-                Sense::Lid(state) if slots.lid.is_none() && lid_meant(text, at, state, lid) => {
+                Sense::Lid(state)
+                    if slots.lid.is_none()
+                        && lid_meant(text, at, state, lid)
+                        && !opens_lid(clause, at, lid) =>
+                {
                     slots.lid = Some(lid_state(text, clause.from, at, state));
                 }
                 _ => {}
@@ -103,7 +108,9 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
         let alone = !other_thing && !loose && clause.verb.is_none() && !before_food(text, at);
-        (near || alone || smell == Smell::Ammonia).then_some((smell, at))
+        // `smells more rotten than that bin ever did`
+        let compared = (at + 1..clause.to.min(at + 3)).any(|i| text.is(i, Cue::Than));
+        (!compared && (near || alone || smell == Smell::Ammonia)).then_some((smell, at))
     });
     if let Some((smell, at)) = told {
         let nothing = denied(text, clause.from, at);
@@ -189,9 +196,18 @@ fn pests_meant(text: &Text<'_>, at: usize) -> bool {
     !(verb || text.is(at, Cue::Mouse) || text.is(at, Cue::Bugs) && text.has(at + 1, Mark::I))
 }
 
+/// `moisture is just ok`
+fn judged_moisture(text: &Text<'_>, clause: &Clause) -> Option<Moisture> {
+    let noun = (clause.from..clause.to).find(|at| text.is(*at, Cue::MoistureNoun))?;
+    let verdict = (noun + 1..clause.to.min(noun + 5)).find(|at| text.is(*at, Cue::FineLid))?;
+    (!denied(text, clause.from, verdict)).then_some(Moisture::Fine)
+}
+
 /// `it's dry inside`, not `dry leaves`.
 fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let attribute = before_food(text, at) || text.is_matter(at + 1, Matter::Bran);
+    // `I'm soaked`
+    let of_me = text.has(at.wrapping_sub(1), Mark::Be) && text.has(at.wrapping_sub(2), Mark::I);
     let weather = (clause.from..clause.to).any(|i| text.is(i, Cue::OtherWetThings));
     let tap = (clause.from..at).any(|i| text.is_matter(i, Matter::Tap));
     // `let it dry` is about what was washed.
@@ -201,7 +217,13 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         && !weather
         && !drying
         && !tap
+        && !of_me
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
+}
+
+/// `cracked the lid on blue`: lifted it, to look.
+fn opens_lid(clause: &Clause, at: usize, lid: Option<usize>) -> bool {
+    clause.verb.is_some_and(|verb| verb.at == at) && lid.is_some_and(|lid| lid > at)
 }
 
 fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {

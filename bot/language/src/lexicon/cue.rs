@@ -99,7 +99,7 @@ fn stands_for(form: &str, word: &str) -> bool {
 
 cues! {
     // common.tsv
-    About, And, Another, At, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf, Ish, It,
+    About, And, Another, At, CalledOut, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf, Ish, It,
     MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
     PlainThanks, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting,
     // answers.tsv
@@ -115,7 +115,7 @@ cues! {
     NamesItself, Need, NextUp, NumberNoun, OnOrShould, Opened, Orders, Origin, Particle, PastAsked,
     Planting, PlotWord, Process, PutIn, Ratio, ReadyYet, Rota, RotaSpan, RunsOut, SafeToPlant, Shopping,
     Should, SmallTalk, StillMore, StockLeft, Supposed, TakesFood, Tally, Tell, ToBeDone, TurnOfMine,
-    Undiluted, Until, WasOrWere, Waste, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
+    Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Contracted, Degree, Direction, Do, DoOrWill, EachBin, Earlier, Explains,
@@ -128,17 +128,17 @@ cues! {
     // fact.tsv
     Acidity, AfterName, Again, AnotherThere, AnyMore, AnySmell, AroundName, AroundTap, AroundTime, AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould,
-    Chucks, CompostHeap, Corner, Dug, EachAll, Empties, Empty, EndsName, Equals, Every, Feels, FineLid,
+    Chucks, CompostHeap, Corner, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals, Every, Feels, FineLid,
     FirstThing, Flows, Fly, For, Forgot, Fuzz, GaveUs, Got, Ground, Growth, Had, Has, HasHad, Healthy, Here,
     HoldsWord, InStock, InTotal, IntoThe, Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, Lets,
-    Like, List, Longer, Looks, Lost, Mouse, NameWord, Named, NearIt, NearlyOut, NeverName, NiceSmell,
+    Like, List, Longer, Looks, Lost, Mouse, NameWord, Named, MoistureNoun, NearIt, NearlyOut, NeverName, NiceSmell,
     NoLonger, OfStuff, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns,
     Plus, Presses, PutAway, Rate, Registers, Renames, Rest, Right, Rows, RunningLow, Same, Second, Senses,
-    SetDown, SetsUp, SetupFiller, SetupOpening, SmellWord, Stinks, StockLevel, Store, Takes, ThatIs,
+    SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, SmellWord, Stinks, StockLevel, Store, Takes, Than, ThatIs,
     ThrownIt, Throws, ToGo, Too, Top, TopLayer, UsedUp, Volume, Weighs, Whereabouts, WholeLot, With,
     Without,
     // name.tsv
-    AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, IntoUnder, ItOrThat, LedA,
+    AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Given, IntoUnder, ItOrThat, LedA,
     Mouldy, Needs, NumberSign, Preposition, SubjectVerb, TheTyped, TopsOrFed, Was,
     // settings.tsv
     Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us,

@@ -71,6 +71,7 @@ pub(super) fn english() -> Lexicon {
             .lines()
             .filter(|line| !line.starts_with('#'))
             .collect(),
+        spoken: lines(include_str!("../../en/spellings.tsv")).map(|(word, spoken)| (spoken, word)).collect(),
         ..Lexicon::default()
     };
     for term in terms {

@@ -23,6 +23,8 @@ pub(crate) struct Lexicon {
     /// By their first word, then by their second: many begin with `how` or `what`.
     phrases: FxHashMap<&'static str, FxHashMap<&'static str, Vec<Phrase>>>,
     ordinary: FxHashSet<&'static str>,
+    /// Words as they are spoken, with their spelling in the dictionary.
+    spoken: FxHashMap<&'static str, &'static str>,
     /// Words that phrases are made of.
     in_phrases: FxHashSet<&'static str>,
     /// Terms that the speller may offer, by their first letter.
@@ -87,6 +89,16 @@ impl Lexicon {
     /// Whether `word` is ordinary English and so not a misspelt term.
     pub(crate) fn is_ordinary(&self, word: &str) -> bool {
         self.ordinary.contains(word)
+    }
+
+    /// The dictionary's spelling of a word written as it is spoken: `doon`, `sittin`.
+    pub(crate) fn dictionary_spelling(&self, word: &str) -> Option<String> {
+        let ending = || {
+            let whole = format!("{}g", word.strip_suffix('\'').unwrap_or(word));
+            let known = word.len() > 5 && whole.ends_with("ing") && !self.is_ordinary(word);
+            (known && (self.words.contains_key(whole.as_str()) || self.is_in_phrase(&whole))).then_some(whole)
+        };
+        self.spoken.get(word).map(|&found| found.to_owned()).or_else(ending)
     }
 
     /// Whether a phrase has that word.

@@ -1,6 +1,6 @@
 //! Names that are also words: is `green` the bin or the colour of a mould, `full` the bin or its state?
 
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::text::{Kind, Text};
 
 use super::NameKind;
@@ -145,7 +145,9 @@ impl Around {
 /// `is`, `smells`, `holds`, a level after it.
 fn is_subject(text: &Text<'_>, at: usize) -> bool {
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
-    text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can, Mark::Will])
+    let past = |sense: &Sense| matches!(sense, Sense::Verb(_, forms) if forms.has(Forms::PAST) && !forms.has(Forms::BASE));
+    next(past)
+        || text.has_any(at + 1, &[Mark::Be, Mark::Have, Mark::Do, Mark::Can, Mark::Will])
         || text.has(at + 1, Mark::How) && at + 3 >= text.tokens.len()
         || text.is(at + 1, Cue::SubjectVerb)
         || text.is(at + 1, Cue::Needs)
@@ -162,6 +164,7 @@ fn is_subject(text: &Text<'_>, at: usize) -> bool {
                         | Act::Start
                         | Act::Drain
                         | Act::Seal
+                        | Act::Fill
                         | Act::Bury,
                     _
                 ) | Sense::Level(_)
@@ -185,6 +188,7 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     let given = text.is_act(before, Act::Give)
         && (text.has(at + 1, Mark::A)
             || text.is(at + 1, Cue::LedA)
+            || text.is(at + 1, Cue::Given)
             || text.is(at + 1, Cue::AwayTo)
             || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`

@@ -37,13 +37,15 @@ fn past_hyphen(text: &Text<'_>, at: usize) -> usize {
     }
 }
 
-/// `1 / 2 cup`: with room around the stroke, where a unit says that it is no date.
+/// `1 / 2 cup`, `3 / 4 full`: with room around the stroke, where a unit or a level says that it is no date.
 fn spaced(text: &Text<'_>, at: usize) -> Option<Number> {
     let (over, under) = (text.digits(at)?, text.digits(at + 2)?);
     let plausible =
         over > 0.0 && over < under && under <= 16.0 && over.fract() == 0.0 && under.fract() == 0.0;
-    let measures =
-        text.senses(at + 3).iter().any(|sense| matches!(sense, Sense::Unit(_) | Sense::Kitchen(..)));
+    let measures = text
+        .senses(at + 3)
+        .iter()
+        .any(|sense| matches!(sense, Sense::Unit(_) | Sense::Kitchen(..) | Sense::Level(_)));
     (text.is_sign(at + 1, '/') && plausible && measures).then(|| Number {
         value: over / under,
         next: at + 3,

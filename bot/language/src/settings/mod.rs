@@ -214,7 +214,10 @@ fn zone(scene: &Scene<'_>) -> Option<Fact> {
         && text.has(0, Mark::I)
         && text.has(1, Mark::Be)
         && text.is(2, Cue::LocatedIn);
-    let moved = moved || here;
+    // `we're on Dublin time now`
+    let on_time = (2..text.tokens.len())
+        .any(|at| text.is(at, Cue::Time) && (at.saturating_sub(3)..at - 1).any(|i| text.is(i, Cue::On)));
+    let moved = moved || here || on_time;
     // Most messages end here: the list of zones is long.
     if named.is_none() && !moved && !text.typed.contains('/') {
         return None;

@@ -192,15 +192,20 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
     for at in 0..text.tokens.len() {
         let token = &text.tokens[at];
         let word = text.word(at);
-        if !token.is_word() || !token.senses.is_empty() || !(3..=24).contains(&word.len()) {
+        if !token.is_word() || !token.senses.is_empty() || !(2..=24).contains(&word.len()) {
+            continue;
+        }
+        if let Some(spelling) = lexicon.dictionary_spelling(word).filter(|_| !names.has_word(word)) {
+            respell(text, at, &spelling, lexicon);
+            continue;
+        }
+        if word.len() < 3 {
             continue;
         }
         let given = is_given(text, at);
         if let Some(name) = names.without_vowels(word).filter(|_| !given).map(str::to_owned) {
-            let low = append(text, &name);
-            let token = &mut text.tokens[at];
-            (token.low, token.corrected) = (low, true);
-            (token.senses, token.cues) = (lexicon.senses(&name), lexicon.cues(&name));
+            respell(text, at, &name, lexicon);
+            text.tokens[at].corrected = true;
             continue;
         }
         if word.len() < 4 {
@@ -221,11 +226,17 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         else {
             continue;
         };
-        let low = append(text, &mended);
-        let token = &mut text.tokens[at];
-        (token.low, token.corrected) = (low, true);
-        (token.senses, token.cues) = (lexicon.senses(&mended), lexicon.cues(&mended));
+        respell(text, at, &mended, lexicon);
+        text.tokens[at].corrected = true;
     }
+}
+
+/// Takes a token for another word.
+fn respell(text: &mut Text<'_>, at: usize, word: &str, lexicon: &'static Lexicon) {
+    let low = append(text, word);
+    let token = &mut text.tokens[at];
+    token.low = low;
+    (token.senses, token.cues) = (lexicon.senses(word), lexicon.cues(word));
 }
 
 /// `new bin sheld`, `a bin called sheld`: a name being given, however near it is to that of another.

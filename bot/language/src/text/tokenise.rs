@@ -94,6 +94,14 @@ fn word_token(text: &mut Text<'_>, at: usize) -> usize {
         if !(c.is_alphabetic() || is_combining(c) || joins) {
             break;
         }
+        // `d'you`
+        if joins
+            && offset == 1
+            && rest[..1].eq_ignore_ascii_case("d")
+            && rest[offset + c.len_utf8()..].starts_with('y')
+        {
+            return push(text, at, at + offset + c.len_utf8(), Kind::Word);
+        }
         if joins && let Some(length) = contraction(&rest[offset + c.len_utf8()..]) {
             let stem = push(text, at, at + offset, Kind::Word);
             return push(text, stem, stem + c.len_utf8() + length, Kind::Word);

@@ -74,6 +74,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if let Some(found) = several(scene, at) {
         return Some(found);
     }
+    // `a third bin`: one more, no share of anything.
+    if text.has(at, Mark::A) && text.has(at + 1, Mark::OrdinalBin) && noun(scene, at + 2).is_some() {
+        return Some((Part::Has, at + 2));
+    }
     let piece = scene.pieces.iter().find(|piece| piece.from == at)?;
     match piece.kind {
         PieceKind::Amount(amount) => match amount.size {
@@ -284,7 +288,8 @@ fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> b
         )
         || text.time(at).is_some()
         || text.is_act(at, Act::Hold)
-        || text.is_act(at, Act::Call);
+        || text.is_act(at, Act::Call)
+        || text.is(at, Cue::SetupFiller) && text.has(at + 1, Mark::With);
     let measured = |at: usize| {
         scene
             .pieces
@@ -401,6 +406,7 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
             Mark::Then,
             Mark::About,
             Mark::Thanks,
+            Mark::Which,
         ],
     ) || text.is_time(at, TimeWord::Now)
         || text.is(at, Cue::SetupFiller);
