@@ -6,8 +6,42 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::reading::{FactKind, Smell};
 use crate::scene::Scene;
 
-/// Whether an event told in a room of people plainly is about its bins.
-pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
+/// The events that, told in a room of people, plainly are about its bins.
+pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event> {
+    let plain: Vec<bool> = events.iter().map(|event| is_plain_report(scene, event)).collect();
+    let of_bins = |event: &Event| {
+        let named = match event.kind {
+            FactKind::Scraps | FactKind::Bran => event.lots.iter().any(|lot| lot.amount.is_some()),
+            _ => !event.bins.is_empty(),
+        };
+        named
+            && event.kind != FactKind::Temperature
+            && is_plain_report(scene, event)
+            && !is_of_the_place(scene, event)
+    };
+    let sentences: Vec<usize> =
+        events.iter().filter(|event| of_bins(event)).map(|event| event.sentence).collect();
+    // `shed's a third full, and scullery is empty`: beside a report, the scullery is a bin too
+    let beside = |event: &Event| {
+        matches!(event.kind, FactKind::Level | FactKind::Cleaned)
+            && sentences.contains(&event.sentence)
+            && is_report(scene, event)
+    };
+    events
+        .into_iter()
+        .zip(plain)
+        .filter(|(event, plain)| *plain || beside(event))
+        .map(|(event, _)| event)
+        .collect()
+}
+
+/// Whether an event told in a room of people plainly is about its bins, by itself.
+fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
+    (has_bin_noun(scene, event) || !is_of_the_place(scene, event)) && is_report(scene, event)
+}
+
+/// Whether an event is about the bins, if a bin named after a place is one.
+fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     let clauses = event.clauses.0..=event.clauses.1;
     let gists = || clauses.clone().filter_map(|i| scene.gists.get(i));
     if gists().any(|gist| gist.foreign) || overflows(scene, event) || spoken_of_others(scene, event) {
@@ -45,12 +79,9 @@ pub(crate) fn is_plain_report(scene: &Scene<'_>, event: &Event) -> bool {
     // `selling my bucket`: what goes on is no report of what was done.
     let clause = &scene.clauses[event.clauses.0];
     if event.kind != FactKind::Temperature
-        && clause.verb.is_some_and(|verb| verb.forms == Forms::ING)
+        && clause.verb.is_some_and(|verb| verb.forms == Forms::ING && verb.act != Act::Smell)
         && (clause.stance.subject != Subject::Me || event.lots.iter().all(|lot| lot.amount.is_none()))
     {
-        return false;
-    }
-    if !noun && is_of_the_place(scene, event) {
         return false;
     }
     match event.kind {

@@ -203,6 +203,8 @@ fn changed(scene: &Scene<'_>) -> Option<Slots> {
             continue;
         }
         match piece.kind {
+            // `that tub was 1.5 litres, not 2`
+            PieceKind::Amount(amount) if amount.vessel && amount.definite => {}
             PieceKind::Amount(amount) if slots.ml.is_none() && slots.g.is_none() => {
                 set(scene, &mut slots, amount);
             }

@@ -5,7 +5,7 @@ use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::text::Stop;
-use crate::time::{Bound, Date, Direction, Placed, Toward, When};
+use crate::time::{Bound, Date, Direction, Placed, Toward, When, span};
 
 /// What a message says about its writer's being there.
 pub(crate) fn presence(scene: &Scene<'_>) -> Vec<(Fact, usize)> {
@@ -122,7 +122,10 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         .filter(|(other, _)| other.sentence <= clause.sentence + 1)
         .flat_map(|(_, gist)| gist.whens.iter().map(|(when, _)| *when))
         .collect();
-    if let Some(moment) = end(scene, &whens, index) {
+    let during = || {
+        (word + 1..clause.to).find_map(|at| span(text, at)).map(|(span, _)| scene.zoned.end_of(span, None))
+    };
+    if let Some(moment) = end(scene, &whens, index).or_else(during) {
         slots.until = Some(moment.at);
         slots.precision = Some(moment.precision);
     }
@@ -242,8 +245,8 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     });
     let noun = text.tokens.get(word + 1).is_some_and(|next| next.is_word() && word + 1 < clause.to)
         && text.is(word + 1, Cue::NotReturning);
-    // `back's gone`
-    if text.is(word + 1, Cue::TailS) {
+    // `back's gone`, `back hall's 58 degrees`
+    if text.is(word + 1, Cue::TailS) || text.has(word + 1, Mark::KitchenPlace) {
         return false;
     }
     let first = opening(scene, clause);

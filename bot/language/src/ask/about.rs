@@ -190,9 +190,20 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !(kept && much) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
         return None;
     }
-    let since = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
+    let own = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
+    let since = own.or_else(|| since_told_before(q));
     let since = since.and_then(|when| date(q, when)).or_else(|| month(q));
     Some(one(About::Tally, Slots { since, ..Slots::default() }))
+}
+
+/// `since the 1st of May, how much have we saved?`
+fn since_told_before(q: &Question<'_, '_>) -> Option<When> {
+    let clauses = q.scene.clauses.iter().zip(&q.scene.gists);
+    clauses
+        .filter(|(clause, _)| clause.to <= q.from && clause.sentence == q.sentence())
+        .flat_map(|(_, gist)| &gist.whens)
+        .map(|(when, _)| *when)
+        .find(|when| when.bound == Some(Bound::Since))
 }
 
 /// `since january`: the first day of the latest such month.

@@ -292,16 +292,19 @@ impl<'s, 'm> Question<'s, 'm> {
     /// `can my tubers go in the dahlia bed yet?`: something other than a batch or its liquid, into a plot.
     pub(super) fn goes_into_plot(&self) -> bool {
         let text = &self.scene.text;
-        let into = |at: usize| {
-            text.has(at, Mark::In)
-                && (at + 1..self.to.min(at + 3)).any(|i| text.name(i, NameKind::Plot).is_some())
-        };
+        let plot = |at: usize| text.name(at, NameKind::Plot).is_some();
+        let into = |at: usize| text.has(at, Mark::In) && (at + 1..self.to.min(at + 3)).any(plot);
+        // `can leeks go in the herb bed`: `go in` is one token
+        let goes_in = |at: usize| text.word(at).contains(' ') && (at + 1..self.to.min(at + 3)).any(plot);
         let put = (self.from..self.to)
             .find(|at| text.is_act(*at, Act::Go) || text.is_act(*at, Act::Add))
-            .is_some_and(|at| (at..self.to).any(into));
+            .is_some_and(|at| goes_in(at) || (at..self.to).any(into));
         let things = [Matter::Bin, Matter::Batch, Matter::Liquid, Matter::Bran, Matter::Scraps];
-        let asks =
-            self.has(Mark::Can) || self.has(Mark::Be) || self.has(Mark::When) || self.cue(Cue::MullsOver);
+        let asks = self.has(Mark::Can)
+            || self.has(Mark::Be)
+            || self.has(Mark::When)
+            || self.has(Mark::HowLong)
+            || self.cue(Cue::MullsOver);
         put && asks
             && self.bins().is_empty()
             && !self.has(Mark::It)

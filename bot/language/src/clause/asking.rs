@@ -1,6 +1,6 @@
 //! Which clauses ask: those that open as questions do, and what follows them.
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
@@ -46,10 +46,23 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
                     || text.is(at, Cue::WaterOrThin)
                     || text.is(at, Cue::Dilution)
             });
-        if asks && is_at_hand(text, &clauses[i - 1]) {
+        let with_that = (clauses[i].from..clauses[i].to).any(|at| text.has(at, Mark::It));
+        if asks && (is_at_hand(text, &clauses[i - 1]) || with_that && is_bare_lot(text, &clauses[i - 1])) {
             clauses[i - 1].stance.conditional = true;
         }
     }
+}
+
+/// `4 kilos of scraps, how much bran goes on that?`: an amount, and not what was done with it.
+fn is_bare_lot(text: &Text<'_>, clause: &Clause) -> bool {
+    clause.verb.is_none()
+        && !clause.asks
+        && text.digits(clause.from).or_else(|| text.cardinal(clause.from)).is_some()
+        && (clause.from..clause.to).all(|at| {
+            text.name(at, NameKind::Bin).is_none()
+                && text.time(at).is_none_or(|word| word == TimeWord::To)
+                && !text.has_any(at, &[Mark::In, Mark::From])
+        })
 }
 
 /// `got 250 ml of tea`, `here's 3 litres of peelings`: had, and in no bin.
@@ -193,7 +206,14 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             || text.is_vague(at)
             || text.is_matter(at, Matter::Bin) && text.has(at + 1, Mark::Ready)
     };
-    if text.has(at, Mark::Can) && !text.tokens[at].word_is_tail() && at + 2 < to && text.is(at, Cue::Modal) {
+    // `can get to it in 3 hrs`: I can.
+    let able = !marked && text.verb(at + 1).is_some_and(|(act, _)| matches!(act, Act::Get | Act::Finish));
+    if text.has(at, Mark::Can)
+        && !text.tokens[at].word_is_tail()
+        && at + 2 < to
+        && text.is(at, Cue::Modal)
+        && !able
+    {
         return true;
     }
     // `can yoghurt, eggshells and skins go in`

@@ -68,6 +68,7 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
                 if amount.vessel
                     && text.has(at, Mark::A)
                     && text.is(at.wrapping_sub(1), Cue::Inside)
+                    && !text.has(piece.to, Mark::Of)
                     && !matches!(act, Some(Act::Add | Act::Pour | Act::Drain)) => {}
             PieceKind::Amount(amount) => match gist.lots.last_mut().filter(|lot| is_filled(text, lot, at)) {
                 Some(vessel) => vessel.amount = Some(amount),

@@ -1,6 +1,6 @@
 //! Cuts a message into clauses: at stops, at `and` and `but`, and before a second verb.
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
@@ -148,10 +148,30 @@ impl Splitter<'_, '_> {
         let looks = sense(and - 1, |s| matches!(s, Sense::Colour(_)))
             && sense(and + 1, |s| matches!(s, Sense::MouldNoun))
             && self.text.tokens[and - 1].name.is_none();
-        // `okra ends and cabbage leaves`
-        let part = self.text.tokens[and - 1].is_word() && self.text.senses(and - 1).is_empty();
         looks
-            || self.verb.is_none() && (food(and - 1) || part && food(and - 2)) && (food(and + 1) || described)
+            || self.verb.is_none() && (food(and - 1) && (food(and + 1) || described) || self.is_one_lot(and))
+    }
+
+    /// `half a caddy of sprout trimmings and satsuma peel went in`: an amount before it, and behind it nothing but a few words
+    /// up to what was done with all of it.
+    fn is_one_lot(&self, and: usize) -> bool {
+        let text = self.text;
+        let measured = (self.from..and).any(|at| {
+            text.unit(at).is_some() || text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..)))
+        }) && (self.from..and).any(|at| text.has(at, Mark::Of));
+        let end = (and + 1..text.tokens.len().min(and + 5)).find(|at| {
+            text.verb(*at)
+                .is_some_and(|(act, forms)| matches!(act, Act::Add | Act::Go) && forms.has(Forms::PAST))
+        });
+        let plain = |at: usize| {
+            text.tokens[at].is_word()
+                && text.tokens[at].name.is_none()
+                && text.unit(at).is_none()
+                && text.cardinal(at).is_none()
+                && !text.is_vague(at)
+                && !text.has_any(at, &[Mark::I, Mark::It, Mark::You, Mark::Other, Mark::A])
+        };
+        measured && end.is_some_and(|end| end > and + 1 && (and + 1..end).all(plain))
     }
 
     /// `me and Colm buried it`, `Colm and I drained it`: who did it.
@@ -173,6 +193,7 @@ impl Splitter<'_, '_> {
         let filler = |at: usize| {
             text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Then, Mark::And, Mark::Yes])
                 && text.tokens[at].name.is_none()
+                && !text.is_time(at, TimeWord::Since)
                 && !text
                     .has_any(at, &[Mark::Done, Mark::Status, Mark::Why, Mark::Undo, Mark::With, Mark::Which])
         };

@@ -173,6 +173,8 @@ fn conditional_when(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>)
     text.has(at, Mark::When)
         && at == from
         && !text.is_word(at + 1, ":")
+        // `when I open blue there is a smell of beer`
+        && !verb.is_some_and(|verb| verb.act == Act::Open && text.has(verb.at - 1, Mark::I))
         && verb.is_none_or(|verb| !verb.forms.has(Forms::PAST))
 }
 
@@ -199,7 +201,9 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
         && token.is_word()
         && token.senses.is_empty()
         && (at > from || verb.is_some_and(|verb| verb.at > at));
-    if person && verb.is_some_and(|verb| verb.at > at && verb.at <= at + 3) {
+    // `Mama I put two cans in`
+    let called = text.has(at + 1, Mark::I) && at == from;
+    if person && !called && verb.is_some_and(|verb| verb.at > at && verb.at <= at + 3) {
         Subject::Other
     } else {
         Subject::None

@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Lid};
 
@@ -128,6 +128,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Started)
         }
+        // `blue mould starting in magpie`
+        Act::Start if (clause.from..word).any(|at| text.senses(at).contains(&Sense::MouldNoun)) => None,
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
         // `left the lid off, closed it now`: the lid, not for two weeks
         Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
@@ -176,6 +178,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && (scene_has(builder, clause, &[Mark::Old]) || tells_of_breakage(builder, clause)) =>
         {
             Some(FactKind::BinGone)
+        }
+        // `biffed in 2 litres of stalks`, `pitched 2 litres into blue`
+        Act::Discard if amount && (text.is(word + 1, Cue::In) || puts_into_bin(builder, clause)) => {
+            Some(FactKind::Scraps)
         }
         // `blue: black mould. Discarded.`
         Act::Discard if clause.to - clause.from == 1 && !builder.events.is_empty() => {
@@ -337,6 +343,15 @@ fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && !gist.vague
         && gist.count.is_none()
         && (placed && put || text.is(verb.at, Cue::Empties))
+}
+
+/// `into blue`: a bin of the room's after `in`.
+fn puts_into_bin(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
+    (clause.from..clause.to).any(|at| {
+        text.has(at, Mark::In) && !text.has(at, Mark::From) && (at + 1..clause.to.min(at + 3)).any(bin)
+    })
 }
 
 /// `put it in the boiler cupboard`

@@ -41,6 +41,8 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     let ends = |at: usize| {
         text.has_any(at, &[Mark::In, Mark::From, Mark::With, Mark::Then, Mark::Down, Mark::Where])
             || text.is_stop(at)
+            // `planted shallots out in the slate bed`
+            || text.is(at, Cue::Out) && text.has(at + 1, Mark::In)
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || dated(at)

@@ -26,24 +26,11 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         events.remove(at - 1);
     }
     let others = events.clone();
-    for mut event in events {
-        let adds = scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Add);
-        let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-        let juice = !adds && (from..to).any(|at| scene.text.is(at, Cue::Juice));
-        let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
-        let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
-        if event.kind == FactKind::Scraps
-            && (event.use_ == Some(crate::reading::Use::Pipes)
-                || juice && (!event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty())))
-            && event.lots.iter().any(|lot| lot.amount.is_some())
-            && event.lots.iter().all(bare)
-        {
-            // `emptied the tray, 120 ml, down the drain`
-            event.kind = FactKind::Drained;
-        }
-        if !scene.message.direct && !crate::chatter::is_plain_report(scene, &event) {
-            continue;
-        }
+    events.iter_mut().for_each(|event| take_for_liquid(scene, event));
+    if !scene.message.direct {
+        events = crate::chatter::plain_reports(scene, events);
+    }
+    for event in events {
         if !scene.message.direct && is_idle_talk(scene, &event) {
             continue;
         }
@@ -60,6 +47,23 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     told.facts.dedup();
     told.facts = join_retold(told.facts);
     told
+}
+
+/// `emptied the tray, 120 ml, down the drain`: let out, and not put in.
+fn take_for_liquid(scene: &Scene<'_>, event: &mut Event) {
+    let adds = scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Add);
+    let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
+    let juice = !adds && (from..to).any(|at| scene.text.is(at, Cue::Juice));
+    let wet = |food: &crate::reading::Food| *food == crate::reading::Food::Liquid;
+    let bare = |lot: &Lot| lot.foods.iter().all(wet) && lot.matter.is_none();
+    if event.kind == FactKind::Scraps
+        && (event.use_ == Some(crate::reading::Use::Pipes)
+            || juice && (!event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty())))
+        && event.lots.iter().any(|lot| lot.amount.is_some())
+        && event.lots.iter().all(bare)
+    {
+        event.kind = FactKind::Drained;
+    }
 }
 
 /// `I tipped it, 200 ml came out`: how it was drained, and nothing put in.

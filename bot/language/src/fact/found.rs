@@ -152,7 +152,8 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
             let told = goes_on
                 || soil
                 || noun
-                || (minus < 0.0 && place)
+                || (minus < 0.0
+                    && (place || (clause.from..at).any(|i| text.is(i, Cue::Its) || text.has(i, Mark::It))))
                 || ((place || bin_at) && states_number(text, clause, at));
             if !told || !gist.lots.is_empty() {
                 return false;

@@ -82,6 +82,10 @@ pub(super) fn measure(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     };
     let Some(name) = name.filter(|name| !name.is_empty()) else { return false };
     let Some(ml) = volume_after(builder, clause, end) else { return false };
+    // `that tub was 1.5 litres, not 2`: what was put in, put right.
+    if text.is(end, Cue::ShouldBe) && (end..clause.to).any(|at| text.is(at, Cue::Not)) {
+        return false;
+    }
     let event = builder.begin(FactKind::MeasureSet, index);
     let event = &mut builder.events[event];
     event.lots.clear();

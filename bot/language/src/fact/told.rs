@@ -85,7 +85,9 @@ impl Builder<'_, '_> {
         let waits =
             |at: usize| text.is(at, Cue::Waiting) || text.is(at, Cue::ToGo) && text.has(at + 1, Mark::In);
         // `list what went in`
-        let lists = text.is(clause.from, Cue::List) && text.has(clause.from + 1, Mark::What);
+        let opening =
+            (clause.from..clause.to).find(|at| !(text.has(*at, Mark::Bot) || text.is_sign(*at, '@')));
+        let lists = opening.is_some_and(|at| text.is(at, Cue::List) && text.has(at + 1, Mark::What));
         if lists
             || presses_down(text, clause, gist)
             || is_habit(text, clause)

@@ -27,11 +27,17 @@ enum Widen {
     Verbs,
 }
 
-const FILES: [File; 9] = [
+const FILES: [File; 10] = [
     File { text: include_str!("../../en/numbers.tsv"), sense: number, widen: Widen::None, spelt: true },
     File { text: include_str!("../../en/units.tsv"), sense: unit, widen: Widen::Plurals, spelt: true },
     File { text: include_str!("../../en/kitchen.tsv"), sense: kitchen, widen: Widen::None, spelt: true },
     File { text: include_str!("../../en/foods.tsv"), sense: food, widen: Widen::Plurals, spelt: true },
+    File {
+        text: include_str!("../../en/foods_wordnet.tsv"),
+        sense: food,
+        widen: Widen::Plurals,
+        spelt: false,
+    },
     File { text: include_str!("../../en/matter.tsv"), sense: matter, widen: Widen::None, spelt: true },
     File { text: include_str!("../../en/verbs.tsv"), sense: act, widen: Widen::Verbs, spelt: true },
     File { text: include_str!("../../en/times.tsv"), sense: time, widen: Widen::None, spelt: true },

@@ -69,6 +69,8 @@ fn is_doubtful(text: &Text<'_>, at: usize) -> bool {
 /// `the garage sink`
 fn beside_place(text: &Text<'_>, at: usize) -> bool {
     text.has(at, Mark::KitchenPlace) && text.has(at + 1, Mark::KitchenPlace)
+        // `the pipi beds`
+        || text.is_matter(at + 1, Matter::Plot) && text.tokens[at + 1].name.is_none() && !text.tokens[at].glued
 }
 
 /// `cedar chips are`: the word only tells what sort of stuff it is.

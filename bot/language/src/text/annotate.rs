@@ -113,7 +113,9 @@ fn without_opening(text: &mut Text<'_>) {
     let opens = |text: &Text<'_>, at: usize| {
         let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
         let word = text.is(at, Cue::OpensSpeech);
-        (filler || word) && text.tokens[at].name.is_none()
+        // `howzit, two litres into blue`
+        let greets = text.has(at, Mark::How) && text.is_pause(at + 1);
+        (filler || word || greets) && text.tokens[at].name.is_none()
             || at > 0
                 && (text.is(at, Cue::And)
                     || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))

@@ -94,12 +94,10 @@ fn word_token(text: &mut Text<'_>, at: usize) -> usize {
         if !(c.is_alphabetic() || is_combining(c) || joins) {
             break;
         }
-        // `d'you`
-        if joins
-            && offset == 1
-            && rest[..1].eq_ignore_ascii_case("d")
-            && rest[offset + c.len_utf8()..].starts_with('y')
-        {
+        // `d'you`, `t'sink`
+        let clipped = rest[..offset].eq_ignore_ascii_case("t")
+            || rest[..offset].eq_ignore_ascii_case("d") && rest[offset + c.len_utf8()..].starts_with('y');
+        if joins && clipped {
             return push(text, at, at + offset + c.len_utf8(), Kind::Word);
         }
         if joins && let Some(length) = contraction(&rest[offset + c.len_utf8()..]) {
