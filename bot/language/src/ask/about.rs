@@ -2,7 +2,6 @@
 
 use chrono::{Datelike, Months};
 
-use crate::clause::Clause;
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
@@ -10,7 +9,8 @@ use crate::time::{Bound, Direction, Placed, When};
 
 use super::acceptable::acceptable;
 use super::bot::{help, why};
-use super::food::foods;
+use super::bran::{bran, dilution, recipe, stock};
+use super::fallback;
 use super::question::Question;
 use super::trouble::trouble;
 
@@ -19,7 +19,7 @@ type Rule = fn(&Question<'_, '_>) -> Option<Vec<Ask>>;
 
 /// What the question is about; `None` where no rule takes it.
 pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    const RULES: [(&str, Rule); 18] = [
+    const RULES: [(&str, Rule); 22] = [
         ("ask trouble", trouble),
         ("ask rota", rota),
         ("ask dilution", dilution),
@@ -34,10 +34,14 @@ pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
         ("ask ready", ready),
         ("ask full", full),
         ("ask drain", drain),
+        ("ask help", help),
         ("ask history", history),
         ("ask why", why),
-        ("ask help", help),
+        ("ask food by its name", fallback::food),
         ("ask status", status),
+        ("ask trouble by what was told", fallback::trouble),
+        ("ask drain by what was told", fallback::drain),
+        ("ask status of a bin", fallback::status),
     ];
     RULES.iter().find_map(|(name, rule)| {
         let found = rule(question)?;
@@ -57,131 +61,30 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::NextUp)
         || q.act(Act::Drain)
         || q.act(Act::Finish)
-        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty());
+        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty())
+        || q.cue(Cue::Assigned)
+        || q.has(Mark::Whose) && q.cue(Cue::RotaSpan) && q.scene.message.direct;
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
         .or_else(|| {
             (q.cue(Cue::Me)
                 && q.has(Mark::Be)
-                && (q.has(Mark::Turn) || q.cue(Cue::Next))
+                && (q.has(Mark::Turn) || q.cue(Cue::Next) || is_on_this_week(q))
                 && q.scene.text.has(q.from, Mark::Be))
             .then(|| one(About::Rota, Slots::default()))
         })
         .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
 }
 
-fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution) || q.waters_down();
-    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount_or_told(true) != (None, None);
-    let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
-    // `how much water do I need with that?`
-    let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
-    let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && (q.has(Mark::It) || answers);
-    // `can I use it neat?`
-    let neat = q.cue(Cue::Undiluted)
-        && (q.has(Mark::Can) || q.has(Mark::Possible))
-        && (q.act(Act::Use)
-            || q.act(Act::Water)
-            || q.act(Act::Pour)
-            || q.act(Act::Give)
-            || q.matter(Matter::Liquid));
-    // `ratio for seedlings?`, `what do I do with the liquid?`
-    let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5;
-    let used = q.matter(Matter::Liquid)
-        && q.has(Mark::With)
-        && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
-    // `2.5 kg of bran: how much water`
-    let about_bran = about_bran || !q.matter(Matter::Liquid) && told_of_bran(q);
-    if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
-        return None;
-    }
-    let (ml, g) = q.amount_or_told(true);
-    Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
-}
-
-/// Whether the sentence speaks of bran before it asks.
-fn told_of_bran(q: &Question<'_, '_>) -> bool {
+/// `am I on this week`, `is it me today`: a person and a day, and nothing else.
+fn is_on_this_week(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
-    let before = || (0..q.from).rev().take_while(|at| !text.is_word(*at, "."));
-    before().any(|at| text.is_matter(at, Matter::Bran)) && !before().any(|at| text.is_act(at, Act::Drain))
-}
-
-fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && told_of_bran(q) {
-        let (_, g) = q.amount_or_told(false);
-        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
-    }
-    // `we want to make 2 kg of bran, how do I do that`
-    let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) || q.to - q.from == 1)
-        || q.has(Mark::What) && q.cue(Cue::Need);
-    if planned && let Some((from, to)) = planned_recipe(q) {
-        let g = q.amount_within(from, to, false).and_then(|(_, g)| g);
-        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
-    }
-    let make = q.act(Act::Make) || q.cue(Cue::Making);
-    let taught = q.from > 0 && q.scene.text.is(q.from - 1, Cue::Through);
-    let how = q.has(Mark::How) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
-    let bran = q.matter(Matter::Bran)
-        || q.amount(false).1.is_some()
-        || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
-    if !(make && how && bran) || q.has(Mark::Why) {
-        return None;
-    }
-    let (_, g) = q.amount(false);
-    Some(one(About::Recipe, Slots { g, ..Slots::default() }))
-}
-
-/// Where the message says before that bran is to be made.
-fn planned_recipe(q: &Question<'_, '_>) -> Option<(usize, usize)> {
-    let text = &q.scene.text;
-    let plans = |clause: &&Clause| {
-        let has = |pick: &dyn Fn(usize) -> bool| (clause.from..clause.to).any(pick);
-        clause.to <= q.from
-            && clause.stance.planned
-            && has(&|at| text.is_act(at, Act::Make))
-            && has(&|at| text.is_matter(at, Matter::Bran))
+    let passes = |at: usize| {
+        text.time(at).is_some()
+            || text.has_any(at, &[Mark::Be, Mark::It, Mark::I, Mark::On, Mark::Or, Mark::The, Mark::Yet])
+            || text.senses(at).is_empty() && text.tokens[at].capital
     };
-    q.scene.clauses.iter().rfind(plans).map(|clause| (clause.from, clause.to))
-}
-
-fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
-        return None;
-    }
-    let level = q.cue(Cue::Low)
-        || q.cue(Cue::More)
-            && q.cue(Cue::Need)
-            && !q.has(Mark::HowMuch)
-            && q.bins().is_empty()
-            && foods(&q.scene.text, q.from, q.to).is_empty()
-        || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
-    let have = level && !q.act(Act::Add)
-        || q.act(Act::Run)
-        || q.cue(Cue::RunsOut)
-        || q.has(Mark::Have)
-        || q.has(Mark::Left)
-        || q.has(Mark::OutOf)
-        || q.cue(Cue::StockLeft);
-    let need = q.cue(Cue::DoseNeeded) || q.act(Act::Add) && !q.has(Mark::Have);
-    (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
-}
-
-fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let asks = q.has(Mark::HowMuch)
-        || q.has(Mark::Do)
-        || q.has(Mark::Can)
-        || q.has(Mark::What)
-        || q.has(Mark::Be)
-        || q.scene.text.typed.contains('?');
-    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
-    // `what is bokashi?`
-    let wonders = wonders || q.scene.text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
-    if !q.matter(Matter::Bran) || !asks || wonders || q.act(Act::Buy) {
-        return None;
-    }
-    let (ml, g) = q.amount_or_told(false);
-    let bin = q.bins().first().and_then(|bin| q.name(bin));
-    Some(one(About::Bran, Slots { ml, g, bin, ..Slots::default() }))
+    q.scene.message.direct && q.any(|at| text.time(at).is_some()) && (q.from..q.to).all(passes)
 }
 
 fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -256,13 +159,15 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let bury = q.act(Act::Bury) || q.cue(Cue::Burying);
-    let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which);
+    let spot = q.cue(Cue::Spot) && q.plot().is_none();
+    let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which) || spot;
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
     let bed = q.has(Mark::Which) && q.matter(Matter::Plot) && (q.act(Act::Go) || q.act(Act::Add));
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
-    let where_to = q.has(Mark::Where) && bury;
-    if !(hole || bury && (place || q.has(Mark::How)) || go) || when && !hole && !where_to {
+    let where_to = q.has(Mark::Where) && (bury || go);
+    let site = spot && q.has(Mark::Where) && !q.bins().is_empty();
+    if !(hole || bury && (place || q.has(Mark::How)) || go || site) || when && !hole && !where_to {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
@@ -289,7 +194,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && q.scene.text.tokens[at].name.is_none()
             && !q.scene.text.is_act(at, Act::Add)
     });
-    (ready && asks && !full && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
+    let past = q.has(Mark::When) && q.cue(Cue::LastDid);
+    (ready && asks && !full && !past && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
 
 fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -303,10 +209,18 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let drain = q.act(Act::Drain)
+    let text = &q.scene.text;
+    // Milk is a food.
+    let drains = q.any(|at| {
+        text.is_act(at, Act::Drain)
+            && text.tokens[at].name.is_none()
+            && !text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
+    });
+    let drain = drains
         || q.cue(Cue::Draining)
         || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere))
-        || q.cue(Cue::JuiceOrTea) && q.has(Mark::HowMuch) && q.cue(Cue::Expected);
+        || q.cue(Cue::JuiceOrTea)
+            && (q.has(Mark::HowMuch) && q.cue(Cue::Expected) || q.cue(Cue::Any) && !q.bins().is_empty());
     let past = q.cue(Cue::PastAsked);
     (drain && !past).then(|| q.with_bin(About::Drain))
 }
@@ -318,7 +232,8 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && (q.act(Act::Add)
                 || q.act(Act::Go)
                 || q.cue(Cue::WentIn)
-                || q.cue(Cue::In) && q.cue(Cue::TailS));
+                || q.cue(Cue::In) && q.cue(Cue::TailS)
+                || !q.bins().is_empty() && is_inside(q));
     let much = q.has(Mark::HowMuch)
         && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::PutIn))
         && !q.has(Mark::Can)
@@ -330,6 +245,13 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let who = q.scene.message.direct && q.has(Mark::Who) && past && !q.has(Mark::Turn);
     ((went || much || last || who) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
+}
+
+/// `what came into blue?`, `dua inside got what`
+fn is_inside(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let inside = |at: usize| text.is(at, Cue::Inside) && text.tokens[at].name.is_none();
+    q.act(Act::Get) && q.any(inside)
 }
 
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -365,7 +287,7 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`
-    let tasks = q.scene.text.has(q.from, Mark::What)
+    let tasks = (q.scene.text.has(q.from, Mark::What) || q.scene.text.is(q.from, Cue::Anything))
         && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo))
         && q.cue(Cue::ToBeDone)
         && !q.has(Mark::With)

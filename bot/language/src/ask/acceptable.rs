@@ -54,7 +54,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     .iter()
     .any(|act| q.act(*act));
     // `chicken bone can or not?`
-    let or_not = q.has(Mark::Or) && q.has(Mark::Not) && q.has(Mark::Can) && !foods.is_empty();
+    let or_not = q.has(Mark::Or) && q.has(Mark::Not) && !other && !foods.is_empty();
     if or_not {
         return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }

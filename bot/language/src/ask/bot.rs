@@ -21,7 +21,7 @@ pub(super) fn why(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && q.cue(Cue::Origin)
         && q.to - q.from <= 8
         && !q.any(|at| text.matter(at).is_some());
-    let told = q.any(phrase) || of_number || of_that;
+    let told = q.any(phrase) || of_number || of_that || doubts(q);
     (q.bins().is_empty() && (told || bare_why(q))).then(|| one(About::Why, Slots::default()))
 }
 
@@ -35,6 +35,21 @@ fn told_of_number(q: &Question<'_, '_>) -> bool {
             .iter()
             .filter(before)
             .any(|clause| (clause.from..clause.to).any(|at| text.is(at, Cue::NumberNoun)))
+}
+
+/// `how you take know`, `and the reason for that is?`: how the bot knows, or on what grounds, and nothing else.
+fn doubts(q: &Question<'_, '_>) -> bool {
+    let knows = q.has(Mark::How) && q.has(Mark::You) && q.cue(Cue::Knows);
+    knows && !is_of_trade(q) || q.cue(Cue::Grounds) && !is_of_trade(q) && q.to - q.from <= 7
+}
+
+/// Whether the question names anything that the bot keeps account of.
+fn is_of_trade(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    q.any(|at| {
+        text.tokens[at].name.is_some()
+            || text.senses(at).iter().any(|s| matches!(s, Sense::Matter(_) | Sense::Food(_) | Sense::Unit(_)))
+    })
 }
 
 /// `why?`, `why is 2 litres too much?`, up to the first pause: `so why's that then, if I may ask`.
@@ -69,7 +84,10 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && text.is(q.to - 1, Cue::NamesItself);
     // `what kind of things can you do for us?`
     let able = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Can) && q.has(Mark::Do);
-    ((helps || what || able) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `what sort of things can I ask you`, `what are your functions`
+    let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
+    let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);
+    ((helps || what || able || used || listed) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 /// `help me call a plumber`: with some task, which is not what the bot is asked about.

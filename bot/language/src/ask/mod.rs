@@ -3,11 +3,13 @@
 mod about;
 mod acceptable;
 mod bot;
+mod bran;
+mod fallback;
 mod food;
 mod question;
 mod trouble;
 
-use crate::clause::{BinRef, Clause, asked_indirectly, opens_question};
+use crate::clause::{BinRef, Clause, asked_indirectly, leans_back, opens_question};
 use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
@@ -34,7 +36,8 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);
         // `tell me what went in`, said among people
         let marked = scene.text.typed.contains('?');
-        let told = || indirect.is_some() && !marked && !shows_at(scene, from);
+        let of_all = indirect.is_some_and(|begins| (from..begins).any(|at| scene.text.is(at, Cue::Anybody)));
+        let told = || indirect.is_some() && !marked && !of_all && !shows_at(scene, from);
         let of_people = || told() || between_people(scene, &question);
         if !scene.message.direct && (!opened || of_people()) {
             asked.open = true;
@@ -74,7 +77,9 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
         About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History
     );
     let dug = ask.about == About::Burying && digs_before(scene, question);
-    if !of_bin || ask.slots.bin.is_some() || !(question.has(Mark::It) || dug) {
+    // `Shazza's half full, when's she going to be full`
+    let refers = question.has(Mark::It) || scene.message.direct && question.has(Mark::Other);
+    if !of_bin || ask.slots.bin.is_some() || !(refers || dug) {
         return ask;
     }
     let mut named = (0..scene.text.tokens.len()).filter_map(|at| scene.text.name(at, NameKind::Bin));
@@ -121,7 +126,9 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
         ) || shows;
         let same = i > 0 && scene.clauses[i - 1].sentence == clause.sentence;
         match out.last_mut() {
-            Some(last) if open && !opens && same => last.1 = clause.to,
+            Some(last) if open && same && (!opens || leans_back(&scene.text, &scene.clauses, i)) => {
+                last.1 = clause.to;
+            }
             _ => out.push((clause.from, clause.to)),
         }
         open = true;
@@ -252,12 +259,13 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let rota = question.has(Mark::Whose) || question.has(Mark::Turn) && !past;
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
+            && !text.is(at, Cue::Them)
             && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose]))
     }) || mulls_over(scene, question)
         || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {
             clause.sentence == question.sentence()
-                && (clause.from..clause.to).any(|at| text.has(at, Mark::You))
+                && (clause.from..clause.to).any(|at| text.has(at, Mark::You) && !text.is(at, Cue::Anybody))
         })
 }
 

@@ -165,6 +165,15 @@ impl<'s, 'm> Question<'s, 'm> {
             .then_some((before.from, before.to))
     }
 
+    /// `I'm going to put three pounds in green, so how much bran`: what is to be done, right before it.
+    pub(super) fn planned_before(&self) -> Option<(usize, usize)> {
+        let clauses = &self.scene.clauses;
+        let own = clauses.iter().position(|clause| clause.to > self.from)?;
+        let before = clauses.get(own.checked_sub(1)?)?;
+        (before.stance.planned && !before.asks && before.sentence == clauses[own].sentence)
+            .then_some((before.from, before.to))
+    }
+
     /// The slots that most questions have: the bin.
     pub(super) fn with_bin(&self, about: About) -> Vec<Ask> {
         let bins = self.bins();
@@ -299,6 +308,8 @@ impl<'s, 'm> Question<'s, 'm> {
         let put = (self.from..self.to)
             .find(|at| text.is_act(*at, Act::Go) || text.is_act(*at, Act::Add))
             .is_some_and(|at| goes_in(at) || (at..self.to).any(into));
+        // `is it too early to put`
+        let is_dummy = |at: usize| text.has(at + 1, Mark::Be) || text.has(at.wrapping_sub(1), Mark::Be);
         let things = [Matter::Bin, Matter::Batch, Matter::Liquid, Matter::Bran, Matter::Scraps];
         let asks = self.has(Mark::Can)
             || self.has(Mark::Be)
@@ -307,7 +318,7 @@ impl<'s, 'm> Question<'s, 'm> {
             || self.cue(Cue::MullsOver);
         put && asks
             && self.bins().is_empty()
-            && !self.has(Mark::It)
+            && !self.any(|at| text.has(at, Mark::It) && !is_dummy(at))
             && !things.iter().any(|thing| self.matter(*thing))
     }
 

@@ -25,17 +25,24 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `how can I fix it?`
     let mends = q.has(Mark::How) && (q.cue(Cue::Mends) || q.act(Act::Discard) || q.act(Act::Remove));
     // `what on earth should I do`
-    let at_a_loss = q.has(Mark::What)
+    let at_a_loss = (q.has(Mark::What) || q.cue(Cue::Anything))
         && q.has(Mark::I)
-        && (q.has(Mark::Can) || q.has(Mark::Will) || meant)
-        && q.scene.text.has(q.to - 1, Mark::Do);
-    let worried = q.has(Mark::Worry) || judged || meaning || mends || at_a_loss;
+        && (q.has(Mark::Can) || q.has(Mark::Will) || q.cue(Cue::ModalDo) || meant)
+        && q.has(Mark::Do)
+        || q.to == q.from + 1 && q.has(Mark::How);
+    let worried = q.has(Mark::Worry) || q.cue(Cue::Advice) || judged || meaning || mends || at_a_loss;
     let why = q.has(Mark::Why) || q.cue(Cue::Causes);
     // `why is 1.5 l too wet?`: about the bot's advice.
     let advice = why && q.amount(true) != (None, None);
     if !(worried || why) || advice {
         return None;
     }
+    told_symptoms(q).map(|slots| one(About::Trouble, slots))
+}
+
+/// The symptoms of the question, or told around it, and the bin that has them.
+pub(super) fn told_symptoms(q: &Question<'_, '_>) -> Option<Slots> {
+    let scene = q.scene;
     let mut slots = Slots::default();
     let mut found = false;
     let mut bin = None;
@@ -54,5 +61,5 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         .or_else(|| q.bins().into_iter().next())
         .or_else(|| super::bin_in(scene, 0, scene.text.tokens.len()));
     slots.bin = bin.and_then(|bin| q.name(&bin));
-    Some(one(About::Trouble, slots))
+    Some(slots)
 }

@@ -4,7 +4,8 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
-use super::indirect::asked_indirectly;
+use super::in_place::{asks_in_place, is_topic};
+use super::indirect::{asked_indirectly, is_question_word};
 use super::{Clause, Joint};
 
 /// Marks the clauses that ask: from a question's opening to the end of its sentence.
@@ -31,6 +32,9 @@ pub(super) fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions:
                 && clauses[i].joint != Joint::None;
         if goes_on && !own {
             clauses[i].asks = true;
+        }
+        if clauses[i].asks && !clauses[i - 1].asks && leans_back(text, clauses, i) {
+            clauses[i - 1].asks = true;
         }
     }
 }
@@ -72,8 +76,11 @@ fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
     };
     let opening = (clause.from..clause.to).find(|at| !called(at)).unwrap_or(clause.to);
     let subject = opening + usize::from(text.has(opening, Mark::I));
-    let has =
-        text.has(subject, Mark::Have) || text.is_act(subject, Act::Get) || text.is(subject, Cue::Supposes);
+    let nominal = clause.verb.is_none() && opening == clause.from && !text.is(clause.to - 1, Cue::In);
+    let has = nominal
+        || text.has(subject, Mark::Have)
+        || text.is_act(subject, Act::Get)
+        || text.is(subject, Cue::Supposes);
     has && !clause.asks
         && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
         && (clause.from..clause.to).all(|at| text.name(at, NameKind::Bin).is_none())
@@ -91,39 +98,6 @@ fn judges(text: &Text<'_>, clause: &Clause) -> bool {
     // `cellar smells awful, anyone else notice?`
     let others = text.is(clause.from, Cue::AsksOthers);
     clause.joint == Joint::Pause && (brief || others && clause.to - clause.from <= 5)
-}
-
-/// `corridor bin how ah`, `blue ready or not`, `two kilos of bran how to make`: the topic first, the question at the end.
-fn asks_at_its_end(text: &Text<'_>, from: usize, to: usize) -> bool {
-    if from + 2 > to {
-        return false;
-    }
-    if to >= from + 3 && text.is(to - 3, Cue::How) && text.is(to - 2, Cue::To) && text.verb(to - 1).is_some()
-    {
-        return true;
-    }
-    let mut end = to;
-    while end > from && text.has_any(end - 1, &[Mark::Laugh, Mark::Yet, Mark::Thanks]) {
-        end -= 1;
-    }
-    // `blue ready yet, you reckon`
-    if end >= from + 2 && text.has(end - 1, Mark::Hearsay) && text.has(end - 2, Mark::You) {
-        end -= 2;
-        while end > from && text.has(end - 1, Mark::Yet) {
-            end -= 1;
-        }
-    }
-    let topic = text.tokens[from].name.is_some()
-        || text.has(from, Mark::The) && text.tokens.get(from + 1).is_some_and(|token| token.name.is_some());
-    if end < from + 2 || !topic {
-        return false;
-    }
-    let ready_yet = end < to && text.is(end, Cue::ReadyYet) && text.has(end - 1, Mark::Ready);
-    ready_yet && !(from..end).any(|at| text.has(at, Mark::Not))
-        || text.has(end - 1, Mark::How) && text.word(end - 1).starts_with('h')
-        || text.has(end - 1, Mark::When) && (from..end).any(|at| text.has(at, Mark::Ready))
-        || text.has(end - 1, Mark::Not) && text.has(end - 2, Mark::Or)
-        || text.is(end - 1, Cue::OrNot)
 }
 
 /// `..., which I did on Sunday`, `..., where the paint used to live`: more about what was just named.
@@ -163,14 +137,15 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     {
         at += 1;
     }
-    // `from when is blue ready?`
-    at += usize::from(text.has(at, Mark::From) && text.has(at + 1, Mark::When));
+    // `from when is blue ready?`, `about how long till it's full`
+    let led = text.has_any(at, &[Mark::From, Mark::About]) && text.has_any(at + 1, &[Mark::When, Mark::HowLong]);
+    at += usize::from(led);
     if at >= to || is_label(text, from, to) {
         return false;
     }
     // `reckon blue's ready or not`
     let guessed = at + usize::from(text.has(at, Mark::Hearsay));
-    if asks_at_its_end(text, guessed, to) || asked_indirectly(text, at, to).is_some() {
+    if asks_in_place(text, guessed, to) || asked_indirectly(text, at, to).is_some() {
         return true;
     }
     let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
@@ -191,8 +166,8 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
             && !(at..to).any(|i| text.is_pause(i));
         // `when blue will be ready`
-        let later =
-            alone && to >= text.tokens.len() && (at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Will));
+        let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
+        let later = alone && to >= text.tokens.len() && at + 1 < to && !mine;
         return (marked || later) && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.is(at, Cue::Contracted)
@@ -222,7 +197,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     if text.is(at, Cue::ModalOrDo) && food && !verb {
         return true;
     }
-    let aux = if marked { &aux[..] } else { &aux[..4] };
+    // `have we got bran still`, but not `have a look`
+    let has = text.has(at, Mark::Have) && text.has(at + 1, Mark::I) && !text.is(at + 1, Cue::MyOrOur);
+    let aux = if marked || has { &aux[..] } else { &aux[..4] };
     // Of `be` and `do` only the finite forms open a question.
     let finite = !text.has_any(at, &[Mark::Be, Mark::Do]) || text.is(at, Cue::Finite);
     let inverted = finite
@@ -256,5 +233,55 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space)))
+        || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space) || text.matter(at + 1).is_some()))
+        || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
+        || asks_of_noun(text, from, at)
+}
+
+/// `is white mould supposed to be there`: a finite verb opens the sentence, and a noun follows it.
+fn asks_of_noun(text: &Text<'_>, from: usize, at: usize) -> bool {
+    let noun = |at: usize| {
+        text.senses(at).iter().any(|sense| {
+            matches!(sense, Sense::MouldNoun | Sense::SmellNoun | Sense::Pests | Sense::Matter(_))
+        })
+    };
+    let opens = from == 0 || text.is_stop(from - 1) && !text.is_pause(from - 1);
+    let finite = text.is(at, Cue::ModalOrDo) && !text.has(at, Mark::Can) || text.is(at, Cue::IsOrAre);
+    let coloured = text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Colour(_)));
+    opens && finite && (noun(at + 1) || coloured && noun(at + 2))
+}
+
+/// Whether what a clause asks is about what the clause before names: `garage - where are we at?`, `bran: how much is
+/// there?`, `steak fat and gristle, in or out?`
+pub(crate) fn leans_back(text: &Text<'_>, clauses: &[Clause], index: usize) -> bool {
+    let Some(before) = index.checked_sub(1).map(|before| &clauses[before]) else { return false };
+    let clause = &clauses[index];
+    let topics = |clause: &Clause| (clause.from..clause.to).filter(|at| is_topic(text, *at)).count();
+    let tells = |at: usize| {
+        text.tokens[at].name.is_none()
+            && text.senses(at).iter().any(|sense| {
+                matches!(
+                    sense,
+                    Sense::Level(_)
+                        | Sense::Share(_)
+                        | Sense::MouldNoun
+                        | Sense::Smell(_)
+                        | Sense::Moisture(_)
+                        | Sense::Pests
+                        | Sense::Lid(_)
+                )
+            })
+            || text.has_any(at, &[Mark::Not, Mark::No, Mark::Done, Mark::Ready])
+    };
+    let counts = |at: usize| text.unit(at).is_some() || text.digits(at).is_some() || text.cardinal(at).is_some();
+    let brief = before.to - before.from <= 3 && !(before.from..before.to).any(counts);
+    let asked = (clause.from..clause.to).any(|at| is_question_word(text, at) || text.has(at, Mark::Possible) || text.is(at, Cue::Choice));
+    let fed = (before.from..before.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
+    clause.sentence == before.sentence
+        && clause.joint == Joint::Pause
+        && before.verb.is_none()
+        && topics(before) > 0
+        && !(before.from..before.to).any(tells)
+        && (brief || topics(clause) == 0)
+        && (asked || fed && topics(clause) == 0 && !(before.from..before.to).any(counts))
 }

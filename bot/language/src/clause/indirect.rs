@@ -68,7 +68,7 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
     (asks && !later && (begins + 1 < to || text.is(begins, Cue::How))).then_some(begins)
 }
 
-fn is_question_word(text: &Text<'_>, at: usize) -> bool {
+pub(super) fn is_question_word(text: &Text<'_>, at: usize) -> bool {
     text.has_any(
         at,
         &[
@@ -116,6 +116,13 @@ pub(super) fn begins_unmarked(text: &Text<'_>, from: usize, at: usize) -> bool {
     let end = (at..text.tokens.len()).find(|i| text.is_stop(*i)).unwrap_or(text.tokens.len());
     // `at this rate how long before blue is full`
     let how_long = text.has(at, Mark::HowLong) && text.is(at + 1, Cue::FullWhen);
+    // `dua got black mould how`
+    let seen = (from..at).any(|i| {
+        text.senses(i).iter().any(|s| matches!(s, Sense::MouldNoun | Sense::Pests | Sense::Smell(_)))
+    });
+    if seen && !led && text.is(at, Cue::How) && at + 1 == end {
+        return true;
+    }
     (told || how_long)
         && at >= from + 2
         && !led
@@ -132,7 +139,7 @@ fn opens_wish(text: &Text<'_>, at: usize, end: usize) -> bool {
 }
 
 /// `when can I`, `how much bran should we`, `what on earth do I`, `when's blue`: the verb before who does it.
-fn is_inverted(text: &Text<'_>, at: usize) -> bool {
+pub(super) fn is_inverted(text: &Text<'_>, at: usize) -> bool {
     let words = [Mark::How, Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::What, Mark::When, Mark::Where];
     let subject = |i: usize| {
         text.has_any(i, &[Mark::I, Mark::It, Mark::The])

@@ -3,13 +3,14 @@
 mod all;
 mod asking;
 mod gist;
+mod in_place;
 mod indirect;
 mod piece;
 mod split;
 mod stance;
 mod verb;
 
-pub(crate) use asking::{is_label, opens_question};
+pub(crate) use asking::{is_label, leans_back, opens_question};
 pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};

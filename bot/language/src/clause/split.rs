@@ -99,7 +99,7 @@ impl Splitter<'_, '_> {
         // `if I add 2 litres how much bran is that`
         let first = (self.from..at).find(|i| text.tokens[*i].is_word() && !text.has(*i, Mark::Bot));
         let supposed = first.is_some_and(|first| text.has(first, Mark::If) || text.is(first, Cue::Supposes))
-            && text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong])
+            && text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::What])
             && at > self.from + 2;
         if at > self.from && (begins_worry(text, at) || begins_unmarked(text, self.from, at)) || supposed {
             self.close(at, Joint::Pause, at);

@@ -1,0 +1,162 @@
+//! Questions about bran and about the liquid: how much, how to make it, how much is left, how weak.
+
+use crate::clause::{Clause, PieceKind};
+use crate::lexicon::{Act, Cue, Mark, Matter};
+use crate::reading::{About, Ask, Slots};
+
+use super::about::one;
+use super::food::foods;
+use super::question::Question;
+
+/// `how much water for 200 ml of tea?`, `how weak do I make it?`
+pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let water = q.matter(Matter::Water) || q.act(Act::Dilute) || q.cue(Cue::Dilution) || q.waters_down();
+    let liquid = q.matter(Matter::Liquid) || q.cue(Cue::JuiceOrTea) || q.amount_or_told(true) != (None, None);
+    let about_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid);
+    // `how much water do I need with that?`
+    let answers = q.scene.message.reply_to == Some(crate::message::NudgeKind::Drain);
+    let with_that = q.matter(Matter::Water) && q.has(Mark::HowMuch) && (q.has(Mark::It) || answers);
+    // `can I use it neat?`
+    let neat = q.cue(Cue::Undiluted)
+        && (q.has(Mark::Can) || q.has(Mark::Possible))
+        && (q.act(Act::Use)
+            || q.act(Act::Water)
+            || q.act(Act::Pour)
+            || q.act(Act::Give)
+            || q.matter(Matter::Liquid));
+    // `ratio for seedlings?`, `what do I do with the liquid?`
+    let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5;
+    let used = q.matter(Matter::Liquid)
+        && q.has(Mark::With)
+        && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
+    // `2.5 kg of bran: how much water`
+    let about_bran = about_bran || !q.matter(Matter::Liquid) && told_of_bran(q);
+    if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
+        return None;
+    }
+    let (ml, g) = q.amount_or_told(true);
+    Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
+}
+
+/// Whether the sentence speaks of bran before it asks.
+fn told_of_bran(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let before = || (0..q.from).rev().take_while(|at| !text.is_word(*at, "."));
+    before().any(|at| text.is_matter(at, Matter::Bran)) && !before().any(|at| text.is_act(at, Act::Drain))
+}
+
+/// `how do I make 3 kg of bran?`, `what goes into a kilo of bran?`
+pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && told_of_bran(q) {
+        let (_, g) = q.amount_or_told(false);
+        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
+    }
+    // `we want to make 2 kg of bran, how do I do that`
+    let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) || q.to - q.from == 1)
+        || q.has(Mark::What) && q.cue(Cue::Need);
+    if planned && let Some((from, to)) = planned_recipe(q) {
+        let g = q.amount_within(from, to, false).and_then(|(_, g)| g);
+        return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
+    }
+    let make = q.act(Act::Make) || q.cue(Cue::Making) || is_asked_what_is_in_it(q);
+    let taught = q.from > 0 && q.scene.text.is(q.from - 1, Cue::Through);
+    let how = q.has(Mark::How) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let bran = q.matter(Matter::Bran)
+        || q.amount(false).1.is_some()
+        || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
+    if !(make && how && bran) || q.has(Mark::Why) {
+        return None;
+    }
+    let (_, g) = q.amount(false);
+    Some(one(About::Recipe, Slots { g, ..Slots::default() }))
+}
+
+/// `what goes into a kilo of bran?`, `what do I need for 2 kg of bran?`: the amount is the bran's own.
+fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let of_bran = |at: usize| text.is_matter(at, Matter::Bran) || text.has(at, Mark::Of) && text.is_matter(at + 1, Matter::Bran);
+    let own = q.scene.pieces.iter().any(|piece| {
+        matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to && of_bran(piece.to)
+    });
+    own && q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add) || q.cue(Cue::Need))
+}
+
+/// Where the message says before that bran is to be made.
+fn planned_recipe(q: &Question<'_, '_>) -> Option<(usize, usize)> {
+    let text = &q.scene.text;
+    let plans = |clause: &&Clause| {
+        let has = |pick: &dyn Fn(usize) -> bool| (clause.from..clause.to).any(pick);
+        clause.to <= q.from
+            && (clause.stance.planned || clause.stance.conditional)
+            && has(&|at| text.is_act(at, Act::Make))
+            && has(&|at| text.is_matter(at, Matter::Bran))
+    };
+    q.scene.clauses.iter().rfind(plans).map(|clause| (clause.from, clause.to))
+}
+
+/// `how much bran have we got?`, `bran still enough?`
+pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
+        return None;
+    }
+    let level = q.cue(Cue::Low)
+        || q.cue(Cue::More)
+            && q.cue(Cue::Need)
+            && !q.has(Mark::HowMuch)
+            && q.bins().is_empty()
+            && foods(&q.scene.text, q.from, q.to).is_empty()
+        || q.has(Mark::How) && q.has(Mark::Be) && !q.has(Mark::HowMuch);
+    let have = level && !q.act(Act::Add)
+        || !speaks_of_a_dose(q)
+        || q.act(Act::Run)
+        || q.cue(Cue::RunsOut)
+        || q.has(Mark::Have)
+        || q.has(Mark::Left)
+        || q.has(Mark::OutOf)
+        || q.cue(Cue::StockLeft);
+    let need = q.cue(Cue::DoseNeeded) || q.act(Act::Add) && !q.has(Mark::Have);
+    (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
+}
+
+/// Whether bran is asked about for something: an amount, food, a bin, an act.
+fn speaks_of_a_dose(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let bare = q.has(Mark::HowMuch) && q.to - q.from <= 3;
+    let what_is = text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
+    bare || what_is
+        || [Act::Add, Act::Sprinkle, Act::Use, Act::Make, Act::Go, Act::Buy].iter().any(|act| q.act(*act))
+        || q.cue(Cue::DoseNeeded)
+        || q.matter(Matter::Scraps)
+        || !q.bins().is_empty()
+        || !foods(text, q.from, q.to).is_empty()
+        || q.has(Mark::Why)
+        || q.has(Mark::Where)
+        || q.has(Mark::Who)
+}
+
+/// `how much bran for 2 litres?`, `does it need more bran?`
+pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let asks = q.has(Mark::HowMuch)
+        || q.has(Mark::Do)
+        || q.has(Mark::Can)
+        || q.has(Mark::What)
+        || q.has(Mark::Be)
+        || q.scene.text.typed.contains('?');
+    let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
+    // `what is bokashi?`
+    let wonders = wonders || q.scene.text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
+    let past = q.has(Mark::When) && q.cue(Cue::LastDid);
+    // `how much bran is left, and how much do I use for 2 litres`
+    let of_it = q.has(Mark::HowMuch)
+        && q.amount(false) != (None, None)
+        && told_of_bran(q)
+        && !q.matter(Matter::Water)
+        && !q.matter(Matter::Liquid);
+    if !(q.matter(Matter::Bran) || of_it) || !asks || wonders || past || q.act(Act::Buy) {
+        return None;
+    }
+    let (ml, g) = q.amount_or_told(false);
+    let planned = q.planned_before().and_then(|(from, to)| super::bin_in(q.scene, from, to));
+    let bin = q.bins().into_iter().next().or(planned).and_then(|bin| q.name(&bin));
+    Some(one(About::Bran, Slots { ml, g, bin, ..Slots::default() }))
+}

@@ -1,0 +1,73 @@
+//! Questions of a form that no rule knows, by what they speak of alone: the last resort before they are not understood.
+
+use crate::lexicon::{Act, Cue, Forms, Mark};
+use crate::reading::{About, Ask, Slots};
+
+use super::about::one;
+use super::food::foods;
+use super::question::Question;
+use super::trouble::told_symptoms;
+
+/// Words that ask for something else than whether or how.
+const PARTICULARS: [Mark; 7] =
+    [Mark::HowMuch, Mark::HowLong, Mark::When, Mark::Where, Mark::Who, Mark::Whose, Mark::Why];
+
+/// `steak fat and gristle, in or out?`, `what's the verdict on onion skins`
+pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let foods = foods(&q.scene.text, q.from, q.to);
+    let other = [Act::Plant, Act::Bury, Act::Drain, Act::Cook, Act::Buy, Act::Smell, Act::Remind, Act::Water];
+    let fits = q.scene.message.direct
+        && !foods.is_empty()
+        && !asks_particulars(q)
+        && !other.iter().any(|act| q.act(*act))
+        && !tells_of_the_past(q)
+        && q.amount(false) == (None, None);
+    fits.then(|| one(About::Acceptable, Slots { foods, ..Slots::default() }))
+}
+
+/// `Earl smells like ammonia, is it spoiled`: symptoms were told, and the question names nothing else.
+pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let own = q.bins().is_empty() && q.plot().is_none() && !q.any(|at| q.scene.text.matter(at).is_some());
+    let fits = own && !asks_particulars(q) && q.amount(false) == (None, None);
+    let slots = told_symptoms(q).filter(|_| fits)?;
+    Some(one(About::Trouble, slots))
+}
+
+/// `drained kea, does tui need doing?`: the same work on another bin.
+pub(super) fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let told = (0..q.from).any(|at| text.is_act(at, Act::Drain));
+    let needs = q.cue(Cue::Must) || q.has(Mark::Want);
+    let same = q.has(Mark::It) || q.act(Act::Finish);
+    (told && needs && same && !q.bins().is_empty()).then(|| q.with_bin(About::Drain))
+}
+
+/// `what's the score with Morag`, `howzit with the stoep bin`: nothing but a bin is named.
+pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let idle = |act: Act| {
+        matches!(act, Act::Go | Act::Get | Act::Finish | Act::Look | Act::Say | Act::Run | Act::Show | Act::Hold)
+    };
+    let works = q.any(|at| {
+        text.tokens[at].name.is_none() && text.verb(at).is_some_and(|(act, _)| !idle(act))
+    });
+    let asks = q.has(Mark::How) || q.has(Mark::What) || q.cue(Cue::Any) || q.has(Mark::Possible);
+    let fits = q.scene.message.direct
+        && !q.bins().is_empty()
+        && asks
+        && !works
+        && !asks_particulars(q)
+        && q.amount(false) == (None, None);
+    fits.then(|| q.with_bin(About::Status))
+}
+
+fn asks_particulars(q: &Question<'_, '_>) -> bool {
+    PARTICULARS.iter().any(|mark| q.has(*mark))
+}
+
+/// `who ate the cheese`
+fn tells_of_the_past(q: &Question<'_, '_>) -> bool {
+    q.any(|at| {
+        q.scene.text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE))
+    })
+}
