@@ -165,8 +165,9 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let bed = q.has(Mark::Which) && q.matter(Matter::Plot) && (q.act(Act::Go) || q.act(Act::Add));
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
-    let where_to = q.has(Mark::Where) && (bury || go);
-    let site = spot && q.has(Mark::Where) && !q.bins().is_empty();
+    let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
+    let where_to = wheres && (bury || go);
+    let site = spot && wheres && !q.bins().is_empty();
     if !(hole || bury && (place || q.has(Mark::How)) || go || site) || when && !hole && !where_to {
         return None;
     }
@@ -188,6 +189,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Will)
         || q.has(Mark::Which)
         || q.cue(Cue::Which)
+        || q.scene.message.direct
         || q.scene.text.typed.contains('?');
     let full = q.any(|at| {
         q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))

@@ -1,6 +1,6 @@
 //! Questions of a form that no rule knows, by what they speak of alone: the last resort before they are not understood.
 
-use crate::lexicon::{Act, Cue, Forms, Mark};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -14,10 +14,14 @@ const PARTICULARS: [Mark; 7] =
 
 /// `steak fat and gristle, in or out?`, `what's the verdict on onion skins`
 pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let foods = foods(&q.scene.text, q.from, q.to);
+    let text = &q.scene.text;
+    let foods = foods(text, q.from, q.to);
+    let into = |at: usize| text.has(at, Mark::In) && (at + 1..q.to.min(at + 3)).any(|i| text.tokens[i].name.is_some());
     let other = [Act::Plant, Act::Bury, Act::Drain, Act::Cook, Act::Buy, Act::Smell, Act::Remind, Act::Water];
     let fits = q.scene.message.direct
         && !foods.is_empty()
+        && (q.bins().is_empty() && !q.matter(Matter::Bin) || q.any(into))
+        && !q.has(Mark::You)
         && !asks_particulars(q)
         && !other.iter().any(|act| q.act(*act))
         && !tells_of_the_past(q)
@@ -28,7 +32,7 @@ pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 /// `Earl smells like ammonia, is it spoiled`: symptoms were told, and the question names nothing else.
 pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let own = q.bins().is_empty() && q.plot().is_none() && !q.any(|at| q.scene.text.matter(at).is_some());
-    let fits = own && !asks_particulars(q) && q.amount(false) == (None, None);
+    let fits = own && q.to > q.from + 1 && !asks_particulars(q) && q.amount(false) == (None, None);
     let slots = told_symptoms(q).filter(|_| fits)?;
     Some(one(About::Trouble, slots))
 }
@@ -49,7 +53,7 @@ pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         matches!(act, Act::Go | Act::Get | Act::Finish | Act::Look | Act::Say | Act::Run | Act::Show | Act::Hold)
     };
     let works = q.any(|at| {
-        text.tokens[at].name.is_none() && text.verb(at).is_some_and(|(act, _)| !idle(act))
+        text.tokens[at].name.is_none() && text.matter(at).is_none() && text.verb(at).is_some_and(|(act, _)| !idle(act))
     });
     let asks = q.has(Mark::How) || q.has(Mark::What) || q.cue(Cue::Any) || q.has(Mark::Possible);
     let fits = q.scene.message.direct

@@ -9,8 +9,8 @@ mod food;
 mod question;
 mod trouble;
 
-use crate::clause::{BinRef, Clause, asked_indirectly, leans_back, opens_question};
-use crate::lexicon::{Act, Cue, Forms, Mark};
+use crate::clause::{BinRef, Clause, Joint, asked_indirectly, leans_back, opens_question};
+use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
@@ -122,11 +122,11 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
             &scene.text,
             clause.from,
             clause.to,
-            marked && clause.joint != crate::clause::Joint::Pause,
+            marked && clause.joint != Joint::Pause,
         ) || shows;
         let same = i > 0 && scene.clauses[i - 1].sentence == clause.sentence;
         match out.last_mut() {
-            Some(last) if open && same && (!opens || leans_back(&scene.text, &scene.clauses, i)) => {
+            Some(last) if open && same && (!opens || only_lists(scene, clause) || leans_back(&scene.text, &scene.clauses, i)) => {
                 last.1 = clause.to;
             }
             _ => out.push((clause.from, clause.to)),
@@ -134,6 +134,13 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
         open = true;
     }
     out
+}
+
+/// `can I put mango skin and tea bags inside or not`: what follows the `and` is but more of the same.
+fn only_lists(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
+    clause.joint == Joint::And && clause.verb.is_none_or(|verb| verb.at > clause.from) && (food(clause.from) || food(clause.from + 1))
 }
 
 /// `for the guests I would like a chart of blue`
@@ -224,7 +231,9 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         )
     });
     let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
-    let thing = (first..clause.to).any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]));
+    let thing = (first..clause.to).any(|at| {
+        text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe)
+    });
     // `links status`
     let named_status =
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
@@ -234,7 +243,13 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `chart of both bins please`
     let of_something = text.has_any(first, &[Mark::Chart, Mark::History])
         && text.has_any(first + 1, &[Mark::Of, Mark::In, Mark::About]);
+    // `dilution for 80 ml please`, `hole size for blue`
+    let measure = scene.message.direct
+        && clause.verb.is_none()
+        && (text.is(first, Cue::Dilution) || text.has(first, Mark::Hole))
+        && clause.to > first + 1;
     let bare = of_recipe
+        || measure
         || text.is(first, Cue::Tally)
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
@@ -243,7 +258,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
-    let reports = !recipe && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    let reports = !(recipe || measure) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || about_bin) || bare && !is_title(scene, clause) || wished) && !reports
 }

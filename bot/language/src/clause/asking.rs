@@ -51,7 +51,11 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
                     || text.is(at, Cue::Dilution)
             });
         let with_that = (clauses[i].from..clauses[i].to).any(|at| text.has(at, Mark::It));
-        if asks && (is_at_hand(text, &clauses[i - 1]) || with_that && is_bare_lot(text, &clauses[i - 1])) {
+        let needs = clauses[i].asks && (clauses[i].from..clauses[i].to).any(|at| text.is(at, Cue::Need));
+        let same = clauses[i].sentence == clauses[i - 1].sentence;
+        if (asks || needs) && same && is_at_hand(text, &clauses[i - 1])
+            || asks && with_that && is_bare_lot(text, &clauses[i - 1])
+        {
             clauses[i - 1].stance.conditional = true;
         }
     }
@@ -167,7 +171,8 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             && !(at..to).any(|i| text.is_pause(i));
         // `when blue will be ready`
         let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
-        let later = alone && to >= text.tokens.len() && at + 1 < to && !mine;
+        let asked = at == from || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
+        let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine;
         return (marked || later) && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             || text.is(at, Cue::Contracted)
@@ -235,7 +240,14 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
         || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space) || text.matter(at + 1).is_some()))
         || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
+        || has_any(text, at)
         || asks_of_noun(text, from, at)
+}
+
+/// `y'all got any news on Tammy`
+fn has_any(text: &Text<'_>, at: usize) -> bool {
+    let verb = at + usize::from(text.has_any(at, &[Mark::I, Mark::You]));
+    (text.has(verb, Mark::Have) || text.is_act(verb, Act::Get)) && text.is(verb + 1, Cue::Any)
 }
 
 /// `is white mould supposed to be there`: a finite verb opens the sentence, and a noun follows it.
@@ -271,11 +283,11 @@ pub(crate) fn leans_back(text: &Text<'_>, clauses: &[Clause], index: usize) -> b
                         | Sense::Lid(_)
                 )
             })
-            || text.has_any(at, &[Mark::Not, Mark::No, Mark::Done, Mark::Ready])
+            || text.has_any(at, &[Mark::Not, Mark::No, Mark::Done, Mark::Ready, Mark::OutOf, Mark::Left])
     };
     let counts = |at: usize| text.unit(at).is_some() || text.digits(at).is_some() || text.cardinal(at).is_some();
     let brief = before.to - before.from <= 3 && !(before.from..before.to).any(counts);
-    let asked = (clause.from..clause.to).any(|at| is_question_word(text, at) || text.has(at, Mark::Possible) || text.is(at, Cue::Choice));
+    let asked = (clause.from..clause.to).any(|at| is_question_word(text, at) || text.has_any(at, &[Mark::Possible, Mark::Status, Mark::Or]) || text.is(at, Cue::Choice));
     let fed = (before.from..before.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
     clause.sentence == before.sentence
         && clause.joint == Joint::Pause

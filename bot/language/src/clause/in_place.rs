@@ -62,7 +62,8 @@ fn is_ready_yet(text: &Text<'_>, from: usize, end: usize, to: usize) -> bool {
 
 /// `satu put in what`, `neem is ready by when`, where nothing was told or passed on before.
 fn ends_with_question(text: &Text<'_>, from: usize, end: usize) -> bool {
-    let at = end - 1;
+    // `dig how deep`
+    let at = end - 1 - usize::from(text.is(end - 1, Cue::Depth) && text.has(end - 2, Mark::How));
     let word = is_question_word(text, at) && !text.has(at, Mark::Why) && text.tokens[at].name.is_none();
     text.is(at, Cue::OrNot) || word && !passes_on(text, from, at)
 }
@@ -82,7 +83,7 @@ fn passes_on(text: &Text<'_>, from: usize, at: usize) -> bool {
 fn leaves_open(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
     let supposed = (from..at).any(|i| text.has(i, Mark::If) || text.is(i, Cue::Whether));
     let brief = end <= at + 4 && text.has_any(at + 1, &[Mark::Not, Mark::No, Mark::Skip]);
-    let turned = text.has_any(at + 1, &[Mark::Can, Mark::Be, Mark::Do]) && text.has_any(at + 2, &[Mark::It, Mark::I]);
+    let turned = text.has(at + 1, Mark::Can) && text.has_any(at + 2, &[Mark::It, Mark::I]);
     text.is(at, Cue::Choice) || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned)
 }
 
@@ -107,8 +108,10 @@ fn inverts(text: &Text<'_>, from: usize, at: usize) -> bool {
 /// `pula when will it be full`, `satu when full`: what it is about, and then the question.
 fn heads_its_question(text: &Text<'_>, from: usize, end: usize) -> bool {
     let head = from + usize::from(text.has(from, Mark::The));
-    let at = head + 1;
-    let named = text.tokens.get(head).is_some_and(|token| token.name.is_some());
+    // `this week who turn`
+    let timed = (from..end).take_while(|at| text.time(*at).is_some() || text.has(*at, Mark::The)).count();
+    let at = if timed > 0 { from + timed } else { head + 1 };
+    let named = timed > 0 || text.tokens.get(head).is_some_and(|token| token.name.is_some());
     let clause = text.has(at, Mark::When)
         && (text.has_any(at + 1, &[Mark::I, Mark::It, Mark::You, Mark::Other])
             || text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::PAST)));
