@@ -61,7 +61,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::NextUp)
         || q.act(Act::Drain)
         || q.act(Act::Finish)
-        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty())
+        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty()) && !q.has(Mark::What)
         || q.cue(Cue::Assigned)
         || q.has(Mark::Whose) && q.cue(Cue::RotaSpan) && q.scene.message.direct;
     (whose && turn)
@@ -176,12 +176,14 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let refers = !q.bins().is_empty() || q.has(Mark::It) || q.has(Mark::Other);
     let ready = q.has(Mark::Ready)
-        || q.has(Mark::HowLong) && !q.bins().is_empty() && !q.act(Act::Fill) && !q.cue(Cue::Been)
+        || q.has(Mark::HowLong) && refers && !q.act(Act::Fill) && !q.cue(Cue::Been)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.cue(Cue::Opened))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
-            && !q.cue(Cue::Until);
+            && !q.cue(Cue::Until)
+            && !q.matter(Matter::Tap);
     let asks = q.asks_when()
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
@@ -219,6 +221,7 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && !text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
     });
     let drain = drains
+        || q.matter(Matter::Tap) && q.act(Act::Open)
         || q.cue(Cue::Draining)
         || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere))
         || q.cue(Cue::JuiceOrTea)
@@ -232,7 +235,8 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let went = q.has(Mark::History)
         || q.has(Mark::What)
             && (q.act(Act::Add)
-                || q.act(Act::Go)
+                || q.any(|at| text.is_act(at, Act::Go) && !text.has(at.wrapping_sub(1), Mark::The))
+                || q.cue(Cue::LastDid) && q.cue(Cue::WasOrWere)
                 || q.cue(Cue::WentIn)
                 || q.cue(Cue::In) && q.cue(Cue::TailS)
                 || !q.bins().is_empty() && is_inside(q));

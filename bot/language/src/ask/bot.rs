@@ -1,7 +1,7 @@
 //! Questions about the bot itself: where its last number comes from, what it can do.
 
 use crate::clause::Clause;
-use crate::lexicon::{Cue, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -87,7 +87,9 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `what sort of things can I ask you`, `what are your functions`
     let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
     let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);
-    ((helps || what || able || used || listed) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    // `how does one use this thing`
+    let taught = q.has(Mark::How) && q.act(Act::Use) && (q.has(Mark::The) || q.has(Mark::It)) && !is_of_trade(q);
+    ((helps || what || able || used || listed || taught) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
 }
 
 /// `help me call a plumber`: with some task, which is not what the bot is asked about.

@@ -144,7 +144,11 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.scene.text.typed.contains('?');
     let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
     // `what is bokashi?`
-    let wonders = wonders || q.scene.text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
+    let wonders = wonders
+        || q.scene.text.has(q.from, Mark::What)
+            && q.has(Mark::Be)
+            && q.to - q.from <= 4
+            && q.amount(false) == (None, None);
     let past = q.has(Mark::When) && q.cue(Cue::LastDid);
     // `how much bran is left, and how much do I use for 2 litres`
     let of_it = q.has(Mark::HowMuch)

@@ -233,6 +233,8 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
     let thing = (first..clause.to).any(|at| {
         text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe)
+            || text.has(at, Mark::Hole)
+            || text.is(at, Cue::Tally)
     });
     // `links status`
     let named_status =
@@ -275,7 +277,7 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
             && !text.is(at, Cue::Them)
-            && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose]))
+            && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose, Mark::Someone]))
     }) || mulls_over(scene, question)
         || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {

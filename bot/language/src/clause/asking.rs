@@ -142,8 +142,13 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         at += 1;
     }
     // `from when is blue ready?`, `about how long till it's full`
-    let led = text.has_any(at, &[Mark::From, Mark::About]) && text.has_any(at + 1, &[Mark::When, Mark::HowLong]);
+    let led = text.has_any(at, &[Mark::From, Mark::About]) && text.has_any(at + 1, &[Mark::When, Mark::HowLong])
+        || text.has(at, Mark::In) && text.has_any(at + 1, &[Mark::What, Mark::Which]);
     at += usize::from(led);
+    // `does anyone know if the roof needs draining`
+    if at > from && text.is(at, Cue::Whether) && text.is(at - 1, Cue::AsksAll) {
+        return true;
+    }
     if at >= to || is_label(text, from, to) {
         return false;
     }
@@ -203,7 +208,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return true;
     }
     // `have we got bran still`, but not `have a look`
-    let has = text.has(at, Mark::Have) && text.has(at + 1, Mark::I) && !text.is(at + 1, Cue::MyOrOur);
+    let owner = text.has_any(at + 1, &[Mark::I, Mark::It]) || text.tokens.get(at + 1).is_some_and(|token| token.name.is_some());
+    let has = text.has(at, Mark::Have)
+        && (owner && !text.is(at + 1, Cue::MyOrOur) || text.is(at, Cue::Has) && text.has(at + 1, Mark::The));
     let aux = if marked || has { &aux[..] } else { &aux[..4] };
     // Of `be` and `do` only the finite forms open a question.
     let finite = !text.has_any(at, &[Mark::Be, Mark::Do]) || text.is(at, Cue::Finite);
@@ -238,16 +245,40 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.is(at, Cue::Any) && (marked || text.has(at + 1, Mark::Space) || text.matter(at + 1).is_some()))
+        || (text.is(at, Cue::Any) && (marked || !text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))))
+        || is_judged(text, at)
+        || names_what_is_wanted(text, at, to)
         || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
         || has_any(text, at)
         || asks_of_noun(text, from, at)
 }
 
-/// `y'all got any news on Tammy`
+/// `y'all got any news on Tammy`, `got a recipe for bran`
 fn has_any(text: &Text<'_>, at: usize) -> bool {
     let verb = at + usize::from(text.has_any(at, &[Mark::I, Mark::You]));
-    (text.has(verb, Mark::Have) || text.is_act(verb, Act::Get)) && text.is(verb + 1, Cue::Any)
+    let thing = text.has(verb + 1, Mark::A) && (text.is(verb + 2, Cue::Recipe) || text.has(verb + 2, Mark::Chart));
+    (text.has(verb, Mark::Have) || text.is_act(verb, Act::Get)) && (text.is(verb + 1, Cue::Any) || thing)
+}
+
+/// `okay to toss melon rind in`, `too soon to plant`
+fn is_judged(text: &Text<'_>, at: usize) -> bool {
+    let degree = at + usize::from(text.is(at, Cue::Too));
+    let verdict = text.has(degree, Mark::Possible) || degree > at && text.is(degree, Cue::EarlyLate);
+    let to = if text.is(degree, Cue::LedTo) { degree + 1 } else { degree + 2 };
+    verdict
+        && (text.is(degree, Cue::LedTo) || text.is(degree + 1, Cue::To))
+        && text.verb(to).is_some_and(|(act, _)| {
+            matches!(act, Act::Add | Act::Plant | Act::Bury | Act::Open | Act::Drain | Act::Use | Act::Go)
+        })
+}
+
+/// `bran for 4 litres`, `list of items added`: a thing that nobody reports.
+fn names_what_is_wanted(text: &Text<'_>, at: usize, to: usize) -> bool {
+    let measured = |from: usize| (from..to).any(|i| text.unit(i).is_some() || text.name(i, NameKind::Measure).is_some());
+    let dose = text.is_matter(at, Matter::Bran)
+        && (at + 1..to.min(at + 3)).any(|i| text.is(i, Cue::For) && measured(i))
+        && (at..to).all(|i| text.verb(i).is_none() || text.matter(i).is_some());
+    dose || text.has_any(at, &[Mark::History, Mark::Chart]) && text.has(at + 1, Mark::Of)
 }
 
 /// `is white mould supposed to be there`: a finite verb opens the sentence, and a noun follows it.

@@ -74,7 +74,7 @@ fn passes_on(text: &Text<'_>, from: usize, at: usize) -> bool {
         text.has_any(i, &[Mark::Not, Mark::No, Mark::Hearsay, Mark::Learn])
             || text.verb(i).is_some_and(|(act, forms)| {
                 matches!(act, Act::Say | Act::Show | Act::Check | Act::Read | Act::Remind)
-                    || forms.has(Forms::PAST) && !forms.has(Forms::BASE)
+                    || act != Act::Get && forms.has(Forms::PAST) && !forms.has(Forms::BASE)
             })
     })
 }
@@ -83,17 +83,24 @@ fn passes_on(text: &Text<'_>, from: usize, at: usize) -> bool {
 fn leaves_open(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
     let supposed = (from..at).any(|i| text.has(i, Mark::If) || text.is(i, Cue::Whether));
     let brief = end <= at + 4 && text.has_any(at + 1, &[Mark::Not, Mark::No, Mark::Skip]);
+    // `today drain or tomorrow drain`
+    let offers = (at + 1..end.min(at + 3)).any(|i| {
+        text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::BASE)) && text.matter(i).is_none()
+    });
+    let offers = offers && !passes_on(text, from, at);
     let turned = text.has(at + 1, Mark::Can) && text.has_any(at + 2, &[Mark::It, Mark::I]);
-    text.is(at, Cue::Choice) || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned)
+    text.is(at, Cue::Choice) || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned || offers)
 }
 
 /// `2 litre need how much bran`: the measure asked for after what it is for.
 fn measures(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
     let of_it = |i: usize| is_topic(text, i) || text.unit(i).is_some();
+    let idle = |i: usize| text.verb(i).is_none() && !text.has_any(i, &[Mark::Thanks, Mark::Laugh]);
+    let asked = text.has(at, Mark::HowMuch) || text.has(at, Mark::What) && text.is(from, Cue::For);
     at + 1 < end
-        && text.has(at, Mark::HowMuch)
+        && asked
         && !text.has(at - 1, Mark::Be)
-        && (from..at).any(of_it)
+        && ((from..at).any(of_it) || (from..at).all(idle))
         && !passes_on(text, from, at)
 }
 

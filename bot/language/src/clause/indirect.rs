@@ -48,6 +48,9 @@ fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
                 || text.has(at + 1, Mark::I)
                 || text.is(at + 1, Cue::For) && text.has(at + 2, Mark::I))
             && (wished || (from..at).all(asked))
+        || text.is(at, Cue::Tells)
+            && (from..at).any(|i| text.is(i, Cue::Anybody))
+            && is_question_word(text, at + 1)
 }
 
 /// The question that follows the word at `at`.
