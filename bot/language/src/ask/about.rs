@@ -143,7 +143,8 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::When)
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
-        || q.cue(Cue::SafeToPlant);
+        || q.cue(Cue::SafeToPlant)
+        || q.scene.message.direct;
     let resting = q.plot().is_some() && q.has(Mark::Ready);
     let asks = asks || q.cue(Cue::MullsOver);
     (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting)
@@ -199,7 +200,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && !q.scene.text.is_act(at, Act::Add)
     });
     let past = q.has(Mark::When) && q.cue(Cue::LastDid);
-    (ready && asks && !full && !past && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
+    let denied = q.has(Mark::Not) && !q.has(Mark::Or);
+    (ready && asks && !full && !past && !denied && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
 
 fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -294,9 +296,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`
     let tasks = (q.scene.text.has(q.from, Mark::What) || q.scene.text.is(q.from, Cue::Anything))
-        && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo))
+        && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo) || q.cue(Cue::Anything))
         && q.cue(Cue::ToBeDone)
-        && !q.has(Mark::With)
+        && (!q.has(Mark::With) || q.matter(Matter::Bin) || !q.bins().is_empty())
         && !q.has(Mark::About)
         && q.gist.iter().all(|gist| gist.lots.is_empty());
     if tasks && q.scene.message.direct {

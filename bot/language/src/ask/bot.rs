@@ -88,8 +88,10 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
     let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);
     // `how does one use this thing`
-    let taught = q.has(Mark::How) && q.act(Act::Use) && (q.has(Mark::The) || q.has(Mark::It)) && !is_of_trade(q);
-    ((helps || what || able || used || listed || taught) && q.bins().is_empty()).then(|| one(About::Help, Slots::default()))
+    let taught =
+        q.has(Mark::How) && q.act(Act::Use) && (q.has(Mark::The) || q.has(Mark::It)) && !is_of_trade(q);
+    ((helps || what || able || used || listed || taught) && q.bins().is_empty())
+        .then(|| one(About::Help, Slots::default()))
 }
 
 /// `help me call a plumber`: with some task, which is not what the bot is asked about.

@@ -74,9 +74,14 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 /// `what goes into a kilo of bran?`, `what do I need for 2 kg of bran?`: the amount is the bran's own.
 fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
-    let of_bran = |at: usize| text.is_matter(at, Matter::Bran) || text.has(at, Mark::Of) && text.is_matter(at + 1, Matter::Bran);
+    let of_bran = |at: usize| {
+        text.is_matter(at, Matter::Bran) || text.has(at, Mark::Of) && text.is_matter(at + 1, Matter::Bran)
+    };
     let own = q.scene.pieces.iter().any(|piece| {
-        matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to && of_bran(piece.to)
+        matches!(piece.kind, PieceKind::Amount(_))
+            && piece.from >= q.from
+            && piece.to <= q.to
+            && of_bran(piece.to)
     });
     own && q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add) || q.cue(Cue::Need))
 }
@@ -141,6 +146,7 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Can)
         || q.has(Mark::What)
         || q.has(Mark::Be)
+        || q.cue(Cue::For)
         || q.scene.text.typed.contains('?');
     let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
     // `what is bokashi?`

@@ -16,7 +16,9 @@ const PARTICULARS: [Mark; 7] =
 pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let foods = foods(text, q.from, q.to);
-    let into = |at: usize| text.has(at, Mark::In) && (at + 1..q.to.min(at + 3)).any(|i| text.tokens[i].name.is_some());
+    let into = |at: usize| {
+        text.has(at, Mark::In) && (at + 1..q.to.min(at + 3)).any(|i| text.tokens[i].name.is_some())
+    };
     let other = [Act::Plant, Act::Bury, Act::Drain, Act::Cook, Act::Buy, Act::Smell, Act::Remind, Act::Water];
     let fits = q.scene.message.direct
         && !foods.is_empty()
@@ -50,10 +52,15 @@ pub(super) fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let idle = |act: Act| {
-        matches!(act, Act::Go | Act::Get | Act::Finish | Act::Look | Act::Say | Act::Run | Act::Show | Act::Hold)
+        matches!(
+            act,
+            Act::Go | Act::Get | Act::Finish | Act::Look | Act::Say | Act::Run | Act::Show | Act::Hold
+        )
     };
     let works = q.any(|at| {
-        text.tokens[at].name.is_none() && text.matter(at).is_none() && text.verb(at).is_some_and(|(act, _)| !idle(act))
+        text.tokens[at].name.is_none()
+            && text.matter(at).is_none()
+            && text.verb(at).is_some_and(|(act, _)| !idle(act))
     });
     let asks = q.has(Mark::How) || q.has(Mark::What) || q.cue(Cue::Any) || q.has(Mark::Possible);
     let fits = q.scene.message.direct

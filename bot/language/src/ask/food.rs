@@ -9,7 +9,10 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
     let mut out: Vec<Food> = (from..to)
         .filter(|at| {
             // `going, mate`
-            text.tokens[*at].name.is_none() && !text.is(*at, Cue::CalledOut) && !(text.is(*at, Cue::Cooked) && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
+            text.tokens[*at].name.is_none()
+                && !text.is(*at, Cue::CalledOut)
+                && !(text.is(*at, Cue::Cooked)
+                    && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
         })
         .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
         .collect();

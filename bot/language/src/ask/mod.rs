@@ -118,15 +118,18 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
             continue;
         }
         let marked = scene.text.typed.contains('?');
-        let opens = opens_question(
-            &scene.text,
-            clause.from,
-            clause.to,
-            marked && clause.joint != Joint::Pause,
-        ) || shows;
+        let opens =
+            opens_question(&scene.text, clause.from, clause.to, marked && clause.joint != Joint::Pause)
+                || shows;
         let same = i > 0 && scene.clauses[i - 1].sentence == clause.sentence;
         match out.last_mut() {
-            Some(last) if open && same && (!opens || only_lists(scene, clause) || leans_back(&scene.text, &scene.clauses, i)) => {
+            Some(last)
+                if open
+                    && same
+                    && (!opens
+                        || only_lists(scene, clause)
+                        || leans_back(&scene.text, &scene.clauses, i)) =>
+            {
                 last.1 = clause.to;
             }
             _ => out.push((clause.from, clause.to)),
@@ -140,7 +143,9 @@ fn units(scene: &Scene<'_>) -> Vec<(usize, usize)> {
 fn only_lists(scene: &Scene<'_>, clause: &Clause) -> bool {
     let text = &scene.text;
     let food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
-    clause.joint == Joint::And && clause.verb.is_none_or(|verb| verb.at > clause.from) && (food(clause.from) || food(clause.from + 1))
+    clause.joint == Joint::And
+        && clause.verb.is_none_or(|verb| verb.at > clause.from)
+        && (food(clause.from) || food(clause.from + 1))
 }
 
 /// `for the guests I would like a chart of blue`
@@ -231,11 +236,12 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
         )
     });
     let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
-    let thing = (first..clause.to).any(|at| {
-        text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe)
-            || text.has(at, Mark::Hole)
-            || text.is(at, Cue::Tally)
-    });
+    let thing = (first..clause.to)
+        .any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe));
+    // `pls tell procedure to make 2 kg`, `give me the total`, `suggest depth of pit`
+    let wanted = !text.has(first, Mark::I)
+        && (first..clause.to)
+            .any(|at| text.is(at, Cue::Recipe) || text.has(at, Mark::Hole) || text.is(at, Cue::Tally));
     // `links status`
     let named_status =
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();
@@ -248,7 +254,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `dilution for 80 ml please`, `hole size for blue`
     let measure = scene.message.direct
         && clause.verb.is_none()
-        && (text.is(first, Cue::Dilution) || text.has(first, Mark::Hole))
+        && (text.is(first, Cue::Dilution) || text.is(first, Cue::Hole))
         && clause.to > first + 1;
     let bare = of_recipe
         || measure
@@ -260,9 +266,11 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
-    let reports = !(recipe || measure) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    let reports =
+        !(recipe || measure) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
-    (tells && (question || thing || about_bin) || bare && !is_title(scene, clause) || wished) && !reports
+    (tells && (question || thing || wanted || about_bin) || bare && !is_title(scene, clause) || wished)
+        && !(reports && !(tells && wanted))
 }
 
 fn shows_at(scene: &Scene<'_>, from: usize) -> bool {

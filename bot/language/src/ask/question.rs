@@ -218,8 +218,29 @@ impl<'s, 'm> Question<'s, 'm> {
             }
             About::Tally => self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste)),
             About::Planting | About::Burying => bin || self.plot().is_some(),
-            _ => bin,
+            _ => bin && !self.is_of_a_place(),
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
+    }
+
+    /// `did the garage say when the car's ready`, `how long is the garage going to be closed`: the place, and not the bin that
+    /// has its name.
+    fn is_of_a_place(&self) -> bool {
+        let text = &self.scene.text;
+        let place =
+            |bin: &BinRef| matches!(bin, BinRef::Known(index) if self.scene.named_after_place(*index));
+        let strange = |at: usize| {
+            text.tokens[at].is_word()
+                && text.tokens[at].name.is_none()
+                && text.senses(at).is_empty()
+                && !text.is(at, Cue::NoAttribute)
+                && !text.is(at, Cue::StillMore)
+                && crate::lexicon::english().is_ordinary(text.word(at))
+        };
+        let bins = self.bins();
+        !bins.is_empty()
+            && bins.iter().all(place)
+            && !self.matter(Matter::Bin)
+            && (self.act(Act::Seal) || self.any(strange))
     }
 
     /// Whether the question is of some thing that is none of the trade's: `is cat litter ok?`
@@ -347,6 +368,8 @@ impl<'s, 'm> Question<'s, 'm> {
                     && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
                     && text.time(*at).is_none()
                     && !text.is(*at, Cue::IdleWord)
+                    && !text.has(*at, Mark::Laugh)
+                    && !text.is(*at, Cue::EndParticle)
             })
             .count();
         work || rest == 0

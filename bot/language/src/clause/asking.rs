@@ -142,11 +142,12 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         at += 1;
     }
     // `from when is blue ready?`, `about how long till it's full`
-    let led = text.has_any(at, &[Mark::From, Mark::About]) && text.has_any(at + 1, &[Mark::When, Mark::HowLong])
+    let led = text.has_any(at, &[Mark::From, Mark::About])
+        && text.has_any(at + 1, &[Mark::When, Mark::HowLong])
         || text.has(at, Mark::In) && text.has_any(at + 1, &[Mark::What, Mark::Which]);
     at += usize::from(led);
     // `does anyone know if the roof needs draining`
-    if at > from && text.is(at, Cue::Whether) && text.is(at - 1, Cue::AsksAll) {
+    if text.is(at, Cue::Whether) && text.is(at.wrapping_sub(1), Cue::AsksAll) {
         return true;
     }
     if at >= to || is_label(text, from, to) {
@@ -176,7 +177,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             && !(at..to).any(|i| text.is_pause(i));
         // `when blue will be ready`
         let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
-        let asked = at == from || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
+        let asked = at == 0 || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
         let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine;
         return (marked || later) && alone
             || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
@@ -202,13 +203,15 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return true;
     }
     // `can yoghurt, eggshells and skins go in`
-    let food = text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)));
+    let is_food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
+    let food = is_food(at + 1);
     let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
     if text.is(at, Cue::ModalOrDo) && food && !verb {
         return true;
     }
     // `have we got bran still`, but not `have a look`
-    let owner = text.has_any(at + 1, &[Mark::I, Mark::It]) || text.tokens.get(at + 1).is_some_and(|token| token.name.is_some());
+    let owner = text.has_any(at + 1, &[Mark::I, Mark::It])
+        || text.tokens.get(at + 1).is_some_and(|token| token.name.is_some());
     let has = text.has(at, Mark::Have)
         && (owner && !text.is(at + 1, Cue::MyOrOur) || text.is(at, Cue::Has) && text.has(at + 1, Mark::The));
     let aux = if marked || has { &aux[..] } else { &aux[..4] };
@@ -245,7 +248,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.is(at, Cue::Any) && (marked || !text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))))
+        || (text.is(at, Cue::Any) && (marked || text.is(at + 1, Cue::JuiceOrTea) || !is_food(at + 1)))
         || is_judged(text, at)
         || names_what_is_wanted(text, at, to)
         || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
@@ -256,8 +259,10 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
 /// `y'all got any news on Tammy`, `got a recipe for bran`
 fn has_any(text: &Text<'_>, at: usize) -> bool {
     let verb = at + usize::from(text.has_any(at, &[Mark::I, Mark::You]));
-    let thing = text.has(verb + 1, Mark::A) && (text.is(verb + 2, Cue::Recipe) || text.has(verb + 2, Mark::Chart));
-    (text.has(verb, Mark::Have) || text.is_act(verb, Act::Get)) && (text.is(verb + 1, Cue::Any) || thing)
+    let thing =
+        text.has(verb + 1, Mark::A) && (text.is(verb + 2, Cue::Recipe) || text.has(verb + 2, Mark::Chart));
+    (text.has(verb, Mark::Have) || text.is_act(verb, Act::Get))
+        && (text.is(verb + 1, Cue::Any) || text.has(verb + 1, Mark::Status) || thing)
 }
 
 /// `okay to toss melon rind in`, `too soon to plant`
@@ -274,7 +279,8 @@ fn is_judged(text: &Text<'_>, at: usize) -> bool {
 
 /// `bran for 4 litres`, `list of items added`: a thing that nobody reports.
 fn names_what_is_wanted(text: &Text<'_>, at: usize, to: usize) -> bool {
-    let measured = |from: usize| (from..to).any(|i| text.unit(i).is_some() || text.name(i, NameKind::Measure).is_some());
+    let measured =
+        |from: usize| (from..to).any(|i| text.unit(i).is_some() || text.name(i, NameKind::Measure).is_some());
     let dose = text.is_matter(at, Matter::Bran)
         && (at + 1..to.min(at + 3)).any(|i| text.is(i, Cue::For) && measured(i))
         && (at..to).all(|i| text.verb(i).is_none() || text.matter(i).is_some());
@@ -316,9 +322,14 @@ pub(crate) fn leans_back(text: &Text<'_>, clauses: &[Clause], index: usize) -> b
             })
             || text.has_any(at, &[Mark::Not, Mark::No, Mark::Done, Mark::Ready, Mark::OutOf, Mark::Left])
     };
-    let counts = |at: usize| text.unit(at).is_some() || text.digits(at).is_some() || text.cardinal(at).is_some();
+    let counts =
+        |at: usize| text.unit(at).is_some() || text.digits(at).is_some() || text.cardinal(at).is_some();
     let brief = before.to - before.from <= 3 && !(before.from..before.to).any(counts);
-    let asked = (clause.from..clause.to).any(|at| is_question_word(text, at) || text.has_any(at, &[Mark::Possible, Mark::Status, Mark::Or]) || text.is(at, Cue::Choice));
+    let asked = (clause.from..clause.to).any(|at| {
+        is_question_word(text, at)
+            || text.has_any(at, &[Mark::Possible, Mark::Status, Mark::Or])
+            || text.is(at, Cue::Choice)
+    });
     let fed = (before.from..before.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
     clause.sentence == before.sentence
         && clause.joint == Joint::Pause

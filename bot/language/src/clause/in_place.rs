@@ -12,7 +12,10 @@ pub(super) fn asks_in_place(text: &Text<'_>, from: usize, to: usize) -> bool {
     let ends = end >= from + 2
         && topical(end)
         && (is_ready_yet(text, from, end, to) || ends_with_question(text, from, end));
-    ends || topical(to) && (from..end).any(|at| leaves_open(text, from, at, end))
+    let chosen = to == from + 1 && text.is(from, Cue::Choice);
+    chosen
+        || ends
+        || topical(to) && (from..end).any(|at| leaves_open(text, from, at, end))
         || (from + 1..end).any(|at| measures(text, from, at, end) || inverts(text, from, at))
         || heads_its_question(text, from, end)
         || how_to(text, from, to)
@@ -84,12 +87,12 @@ fn leaves_open(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
     let supposed = (from..at).any(|i| text.has(i, Mark::If) || text.is(i, Cue::Whether));
     let brief = end <= at + 4 && text.has_any(at + 1, &[Mark::Not, Mark::No, Mark::Skip]);
     // `today drain or tomorrow drain`
-    let offers = (at + 1..end.min(at + 3)).any(|i| {
-        text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::BASE)) && text.matter(i).is_none()
-    });
+    let offers = (at + 1..end.min(at + 3))
+        .any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::BASE)) && text.matter(i).is_none());
     let offers = offers && !passes_on(text, from, at);
     let turned = text.has(at + 1, Mark::Can) && text.has_any(at + 2, &[Mark::It, Mark::I]);
-    text.is(at, Cue::Choice) || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned || offers)
+    text.is(at, Cue::Choice)
+        || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned || offers)
 }
 
 /// `2 litre need how much bran`: the measure asked for after what it is for.
@@ -107,7 +110,9 @@ fn measures(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
 /// `at this rate when's blue going to fill up`: after nothing that tells of anything.
 fn inverts(text: &Text<'_>, from: usize, at: usize) -> bool {
     let idle = |i: usize| {
-        !is_topic(text, i) && text.verb(i).is_none() && !text.has_any(i, &[Mark::Hearsay, Mark::Learn, Mark::If])
+        !is_topic(text, i)
+            && text.verb(i).is_none()
+            && !text.has_any(i, &[Mark::Hearsay, Mark::Learn, Mark::If])
     };
     is_inverted(text, at) && (from..at).all(idle)
 }
@@ -127,8 +132,5 @@ fn heads_its_question(text: &Text<'_>, from: usize, end: usize) -> bool {
 
 /// `two kilos of bran how to make`
 fn how_to(text: &Text<'_>, from: usize, to: usize) -> bool {
-    to >= from + 3
-        && text.is(to - 3, Cue::How)
-        && text.is(to - 2, Cue::To)
-        && text.verb(to - 1).is_some()
+    to >= from + 3 && text.is(to - 3, Cue::How) && text.is(to - 2, Cue::To) && text.verb(to - 1).is_some()
 }

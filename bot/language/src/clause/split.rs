@@ -89,6 +89,7 @@ impl Splitter<'_, '_> {
             });
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from
             && !degree
+            && !(text.has(at, Mark::Which) && text.has(at - 1, Mark::In))
             && !self.lists_people(at)
             && !self.lists_foods(at)
             // `could do with knowing`
