@@ -22,10 +22,17 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
     let sentences: Vec<usize> =
         events.iter().filter(|event| of_bins(event)).map(|event| event.sentence).collect();
     // `shed's a third full, and scullery is empty`: beside a report, the scullery is a bin too
-    let beside = |event: &Event| {
-        matches!(event.kind, FactKind::Level | FactKind::Cleaned)
-            && sentences.contains(&event.sentence)
-            && is_report(scene, event)
+    // `drained blue, poured 2 cups round the tree`: what was drained, told again
+    let drained: Vec<usize> = events
+        .iter()
+        .zip(&plain)
+        .filter(|(event, plain)| **plain && event.kind == FactKind::Drained)
+        .map(|(event, _)| event.sentence)
+        .collect();
+    let beside = |event: &Event| match event.kind {
+        FactKind::Level | FactKind::Cleaned => sentences.contains(&event.sentence) && is_report(scene, event),
+        FactKind::Drained => drained.contains(&event.sentence) && event.use_.is_some(),
+        _ => false,
     };
     events
         .into_iter()

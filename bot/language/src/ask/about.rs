@@ -225,7 +225,8 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let drain = drains
         || q.matter(Matter::Tap) && q.act(Act::Open)
         || q.cue(Cue::Draining)
-        || q.matter(Matter::Liquid) && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere))
+        || q.matter(Matter::Liquid)
+            && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere) || q.act(Act::Take) && !q.bins().is_empty())
         || q.cue(Cue::JuiceOrTea)
             && (q.has(Mark::HowMuch) && q.cue(Cue::Expected) || q.cue(Cue::Any) && !q.bins().is_empty());
     let past = q.cue(Cue::PastAsked);

@@ -25,6 +25,7 @@ pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.bins().is_empty() && !q.matter(Matter::Bin) || q.any(into))
         && !q.has(Mark::You)
         && !asks_particulars(q)
+        && !q.has(Mark::New)
         && !other.iter().any(|act| q.act(*act))
         && !tells_of_the_past(q)
         && q.amount(false) == (None, None);

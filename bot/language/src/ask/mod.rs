@@ -255,6 +255,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let measure = scene.message.direct
         && clause.verb.is_none()
         && (text.is(first, Cue::Dilution) || text.is(first, Cue::Hole))
+        && !text.has(first + 1, Mark::Be)
         && clause.to > first + 1;
     let bare = of_recipe
         || measure

@@ -158,7 +158,6 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     if asks_in_place(text, guessed, to) || asked_indirectly(text, at, to).is_some() {
         return true;
     }
-    let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
     if text.has_any(
         at,
         &[Mark::HowMuch, Mark::HowLong, Mark::HowFull, Mark::Whose, Mark::Why, Mark::Worry, Mark::Status],
@@ -172,18 +171,38 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return !text.has_any(at + 1, &[Mark::A]) || marked;
     }
     if text.has(at, Mark::When) {
-        // In `when blue is full we seal it, right?` the first clause is but a condition.
-        let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
-            && !(at..to).any(|i| text.is_pause(i));
-        // `when blue will be ready`
-        let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
-        let asked = at == 0 || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
-        let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine;
-        return (marked || later) && alone
-            || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
-            || text.is(at, Cue::Contracted)
-            || text.is(at, Cue::Whens);
+        return asks_when(text, at, to, marked);
     }
+    opens_with_verb(text, from, at, to, marked)
+        || text.is(at, Cue::Any) && (marked || text.is(at + 1, Cue::JuiceOrTea) || !is_food(text, at + 1))
+        || is_judged(text, at)
+        || names_what_is_wanted(text, at, to)
+        || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
+        || has_any(text, at)
+}
+
+fn is_food(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)))
+}
+
+/// `when is blue ready`, `when blue will be ready`; not the condition in `when blue is full we seal it`.
+fn asks_when(text: &Text<'_>, at: usize, to: usize, marked: bool) -> bool {
+    // In `when blue is full we seal it, right?` the first clause is but a condition.
+    let alone = (to >= text.tokens.len() || text.kind(to) == Some(Kind::Stop(Stop::Question)))
+        && !(at..to).any(|i| text.is_pause(i));
+    // `when blue will be ready`
+    let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
+    let asked = at == 0 || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
+    let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine;
+    (marked || later) && alone
+        || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
+        || text.is(at, Cue::Contracted)
+        || text.is(at, Cue::Whens)
+}
+
+/// Whether an auxiliary verb stands where questions have it: `is blue ready`, `can bones go in`.
+fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: bool) -> bool {
+    let aux = [Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have];
     let subject = |at: usize| {
         text.has_any(at, &[Mark::I, Mark::You, Mark::Other, Mark::It, Mark::The, Mark::A, Mark::Someone])
             || text.tokens.get(at).is_some_and(|token| token.name.is_some())
@@ -193,7 +212,8 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
             || text.is_matter(at, Matter::Bin) && text.has(at + 1, Mark::Ready)
     };
     // `can get to it in 3 hrs`: I can.
-    let able = !marked && text.verb(at + 1).is_some_and(|(act, _)| matches!(act, Act::Get | Act::Finish));
+    let able = !marked
+        && text.verb(at + 1).is_some_and(|(act, _)| matches!(act, Act::Get | Act::Finish | Act::Read));
     if text.has(at, Mark::Can)
         && !text.tokens[at].word_is_tail()
         && at + 2 < to
@@ -203,8 +223,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         return true;
     }
     // `can yoghurt, eggshells and skins go in`
-    let is_food = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
-    let food = is_food(at + 1);
+    let food = is_food(text, at + 1);
     let verb = text.verb(at + 1).is_some() && text.has_any(at + 2, &[Mark::The, Mark::A, Mark::It, Mark::I]);
     if text.is(at, Cue::ModalOrDo) && food && !verb {
         return true;
@@ -225,7 +244,7 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
-        && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))
+        && is_food(text, at + 1)
         && (at..to).any(|i| text.has(i, Mark::Possible));
     // `do napkins go in`, `would dog poo be ok`
     let order = text.is(at, Cue::Do)
@@ -248,11 +267,6 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)
-        || (text.is(at, Cue::Any) && (marked || text.is(at + 1, Cue::JuiceOrTea) || !is_food(at + 1)))
-        || is_judged(text, at)
-        || names_what_is_wanted(text, at, to)
-        || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
-        || has_any(text, at)
         || asks_of_noun(text, from, at)
 }
 

@@ -87,15 +87,14 @@ impl Splitter<'_, '_> {
                         | Sense::Mark(Mark::Size | Mark::Possible)
                 )
             });
-        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from
-            && !degree
-            && !(text.has(at, Mark::Which) && text.has(at - 1, Mark::In))
-            && !self.lists_people(at)
-            && !self.lists_foods(at)
-            // `could do with knowing`
-            && !text.has(at + 1, Mark::Learn)
-        {
-            return self.close(at, Joint::And, at + 1);
+        if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from {
+            // `could do with knowing`, `in which plot`
+            let led =
+                text.has(at + 1, Mark::Learn) || text.has(at, Mark::Which) && text.has(at - 1, Mark::In);
+            let joins = led || degree || self.lists_people(at) || self.lists_foods(at);
+            if !joins {
+                return self.close(at, Joint::And, at + 1);
+            }
         }
         // `if I add 2 litres how much bran is that`
         let first = (self.from..at).find(|i| text.tokens[*i].is_word() && !text.has(*i, Mark::Bot));

@@ -80,7 +80,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             stance.subject = subject(text, from, at, verb);
         }
         // `Colm and I drained it`
-        if stance.subject == Subject::Other && text.has(at, Mark::I) && text.is(at - 1, Cue::And) {
+        let me = |at: usize| text.has(at, Mark::I) && !text.is(at, Cue::MyOrOur);
+        let beside_me = at > from && text.is(at - 1, Cue::And) && (me(at) || at > from + 1 && me(at - 2));
+        if stance.subject == Subject::Other && beside_me {
             stance.subject = Subject::Me;
         }
     }

@@ -26,7 +26,9 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         events.remove(at - 1);
     }
     let others = events.clone();
-    events.iter_mut().for_each(|event| take_for_liquid(scene, event));
+    for event in &mut events {
+        take_for_liquid(scene, event);
+    }
     if !scene.message.direct {
         events = crate::chatter::plain_reports(scene, events);
     }
