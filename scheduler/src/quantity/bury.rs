@@ -109,28 +109,73 @@ pub struct Trench {
 
 /// How to bury the batch in a bin; none where nothing is in it, or nothing is known of how much.
 pub fn trench(room: &Room, bin: &Bin) -> Option<Trench> {
+    trench_in(room, bin, Cut::default())
+}
+
+/// How to bury the batch in a bin where it is dug so wide and deep.
+pub fn trench_in(room: &Room, bin: &Bin, cut: Cut) -> Option<Trench> {
     let batch = bin.batch.as_ref()?;
     let fermented = fermented(room, bin, batch);
-    (fermented.value > Millilitres::ZERO).then(|| trench_for(fermented))
+    (fermented.value > Millilitres::ZERO).then(|| trench_cut(fermented, cut))
+}
+
+/// How wide and deep somebody digs, where they say so.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cut {
+    /// The width of the spade, or of the trench.
+    pub width: Option<Centimetres>,
+    /// The depth.
+    pub depth: Option<Centimetres>,
+}
+
+impl Cut {
+    /// As far as a spade goes: no narrower than a trowel, no shallower than custom.
+    fn width(self) -> Option<Centimetres> {
+        self.width.map(|width| width.clamp(Centimetres(10.0), Centimetres(200.0)))
+    }
+
+    fn depth(self) -> Option<Centimetres> {
+        self.depth.map(|depth| depth.clamp(Centimetres(DEPTH.low), Centimetres(100.0)))
+    }
+
+    fn add_width(self, why: Derivation) -> Derivation {
+        match self.width() {
+            Some(width) => why.asked(WIDTH.name, width),
+            None => why.constant(&WIDTH),
+        }
+    }
+
+    fn add_depth(self, why: Derivation) -> Derivation {
+        let why = match self.depth() {
+            Some(depth) => why.asked(DEPTH.name, depth),
+            None => why.constant(&DEPTH),
+        };
+        why.constant(&COVER)
+    }
 }
 
 /// How to bury so much.
 pub fn trench_for(fermented: Quantity<Millilitres>) -> Trench {
+    trench_cut(fermented, Cut::default())
+}
+
+/// How to bury so much where it is dug so wide and deep.
+pub fn trench_cut(fermented: Quantity<Millilitres>, cut: Cut) -> Trench {
     let by = |formula| Derivation::by(formula).quantity("fermented", &fermented);
-    let shape = |why: Derivation| why.constant(&WIDTH).constant(&DEPTH).constant(&COVER);
+    let shape = |why: Derivation| cut.add_depth(cut.add_width(why));
     let soil = Quantity::of(by(&MIXED_SOIL).constant(&SOIL));
     let length: Quantity<Centimetres> = Quantity::of(shape(by(&LENGTH).constant(&SOIL)));
     let left_over = shape(Derivation::by(&SPOIL).quantity("length", &length).quantity("soil", &soil));
     Trench {
         spoil: Quantity::of(left_over),
-        area: Quantity::of(by(&SPREAD).constant(&SOIL).constant(&DEPTH).constant(&COVER)),
+        area: Quantity::of(cut.add_depth(by(&SPREAD).constant(&SOIL))),
         container: Quantity::of(by(&CONTAINER).constant(&CONTAINER_SOIL)),
         container_soil: Quantity::of(by(&MIXED_SOIL).constant(&CONTAINER_SOIL)),
         compost: Quantity::of(by(&BLEND).constant(&COMPOST)),
         soil,
         length,
-        width: Centimetres(WIDTH.value),
-        depth: Centimetres(DEPTH.value),
+        width: cut.width().unwrap_or(Centimetres(WIDTH.value)),
+        depth: cut.depth().unwrap_or(Centimetres(DEPTH.value)),
         cover: Centimetres(COVER.value),
         fermented,
     }
