@@ -86,6 +86,8 @@ units! {
     GramsPerDay = "g/d";
     /// A yield or a dose by volume.
     MillilitresPerLitre = "mL/L";
+    /// How sour something is.
+    Ph = "[pH]";
     /// A share of a whole.
     Fraction = "1";
 }

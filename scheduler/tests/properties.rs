@@ -9,6 +9,8 @@ use std::ops::Range;
 use branbell_scheduler::fact::{
     Fact, Food, Lid, Moisture, Mould, Place, Setting, Signs, Smell, Units, Use, What,
 };
+use branbell_scheduler::quantity::{acid, bury};
+use branbell_scheduler::units::{Centimetres, Fraction, Ph};
 use branbell_scheduler::{Numbers, Quiet, Room, plan, report, send_at};
 use chrono::{DateTime, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
@@ -288,6 +290,20 @@ proptest! {
             }
         }
         assert_ordered(&value);
+    }
+
+    /// What is asked with numbers of one's own: a pH, and a trench so wide and deep.
+    #[test]
+    fn what_is_asked_is_finite(facts in facts(), ph in amount(), width in amount(), depth in amount()) {
+        let share = acid::undissociated(Ph(ph)).value;
+        prop_assert!(Fraction::ZERO <= share && share <= Fraction(1.0), "{share:?}");
+        let room = Room::fold(&facts);
+        let cut = bury::Cut { width: Some(Centimetres(width)), depth: Some(Centimetres(depth)) };
+        for trench in room.bins.iter().filter_map(|bin| bury::trench_in(&room, bin, cut)) {
+            let (low, length, high) = (trench.length.low(), trench.length.value, trench.length.high());
+            prop_assert!(length.get().is_finite() && low <= length && length <= high, "{trench:?}");
+            prop_assert!(trench.spoil.value.get().is_finite() && trench.area.value.get() >= 0.0, "{trench:?}");
+        }
     }
 }
 

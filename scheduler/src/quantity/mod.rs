@@ -1,5 +1,6 @@
 //! What the facts come to: litres, grams and dates, each with its range and where it came from.
 
+pub mod acid;
 mod answer;
 pub mod bran;
 pub mod bury;
