@@ -61,7 +61,7 @@ fn facts(units: Units) -> Vec<Fact> {
     facts
 }
 
-const QUESTIONS: [&str; 36] = [
+const QUESTIONS: [&str; 41] = [
     "how's everything?",
     "how's green?",
     "how's blue?",
@@ -98,6 +98,11 @@ const QUESTIONS: [&str; 36] = [
     "how much water for 10 ml?",
     "where should green go?",
     "what can you tell me about green?",
+    "is pH 3.7 right for green?",
+    "the strip says pH 4.8 in green",
+    "pH 5.5 in green, is that bad?",
+    "can I plant in south at pH 5.5?",
+    "how long a trench for green if I dig 20 cm deep and my spade is 18 cm wide?",
 ];
 
 /// Reports, and the numbers in them as they are said back.

@@ -35,7 +35,7 @@ pub use answered::TAPS;
 pub use answering::{Answering, Item};
 pub use decision::{Answer, Decision, Heard, NudgeChange, Span, Told};
 use fill::{Filled, Missing};
-pub use inquiry::{Inquiry, Way};
+pub use inquiry::{Held, Inquiry, Way};
 use occasion::{Occasion, Source};
 use phrase::Phrase;
 pub use question::{Asked, Lacking};

@@ -6,7 +6,7 @@ use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::quantity::density;
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::state::{Phase, Room};
-use branbell_scheduler::units::Grams;
+use branbell_scheduler::units::{Centimetres, Grams};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -33,6 +33,10 @@ pub enum Topic {
     Water(f64),
     /// The trench for a bin.
     Trench(String),
+    /// The trench for a bin where it is dug so wide and deep, cm.
+    TrenchCut(String, Option<f64>, Option<f64>),
+    /// What a pH means.
+    Acid(f64),
     /// When a plot may be planted.
     Rest(String),
     /// How long the bran lasts.
@@ -118,12 +122,22 @@ fn of_inquiry(room: &Room, inquiry: &Inquiry, now: DateTime<Utc>) -> Option<Topi
         Inquiry::Ground(None) => Topic::Ground,
         Inquiry::Ground(Some(plot)) => Topic::Load(plot.clone()),
         Inquiry::Dilution(ml, parts) => Topic::Diluted((*ml)?, *parts),
+        Inquiry::Acid(ph, _) => Topic::Acid(*ph),
+        Inquiry::Trench(cut, bin) => {
+            let [width, depth] = [cut.width, cut.depth].map(|length| length.map(Centimetres::get));
+            Topic::TrenchCut(buried(room, bin.as_ref(), now)?, width, depth)
+        }
         Inquiry::Burying(way, bin) => {
-            let ferments = || first_in(room, &[Phase::Ready, Phase::Sealed], now);
-            let bin = bin.clone().or_else(ferments).or_else(|| first_in(room, &[Phase::Filling], now))?;
+            let bin = buried(room, bin.as_ref(), now)?;
             if *way == Way::Compost { Topic::Compost(bin) } else { Topic::Soil(bin) }
         }
     })
+}
+
+/// The bin that is to be buried: the one named, or the first that ferments, or else the first that fills.
+fn buried(room: &Room, named: Option<&String>, now: DateTime<Utc>) -> Option<String> {
+    let first = || first_in(room, &[Phase::Ready, Phase::Sealed], now);
+    named.cloned().or_else(first).or_else(|| first_in(room, &[Phase::Filling], now))
 }
 
 /// The first bin in one of these phases.

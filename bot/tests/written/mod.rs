@@ -2,15 +2,19 @@
 
 use branbell::voice::{Calendar, Measures};
 use branbell_scheduler::fact::Food;
+use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::quantity::rotation::{self, Rotation};
 use branbell_scheduler::quantity::tally::{self, Disposal};
 use branbell_scheduler::quantity::{
-    Derivation, Estimate, Origin, Quantity, Source, Term, Value, When, bran, bury, density, dilution,
+    Derivation, Estimate, Origin, Quantity, Source, Term, Value, When, acid, bran, bury, density, dilution,
     ferment, fill, liquid, nitrogen, rest, starter,
 };
-use branbell_scheduler::units::{Grams, Millilitres, Unit};
+use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph, Unit};
 use branbell_scheduler::{Room, hints, plan};
 use chrono::{DateTime, TimeDelta, Utc};
+
+/// The trench that is asked for.
+const ASKED_CUT: Cut = Cut { width: Some(Centimetres(18.0)), depth: Some(Centimetres(20.0)) };
 
 /// What may stand in an answer, written in all the ways in which such a thing is written.
 pub(crate) struct Written<'a> {
@@ -121,6 +125,7 @@ impl Written<'_> {
                 format!("{value:.0})"),
                 format!("{value:.0} cans"),
             ],
+            "[pH]" => vec![format!("{value:.1}"), value.to_string()],
             _ => Vec::new(),
         }
     }
@@ -170,7 +175,9 @@ impl Written<'_> {
                 self.forms.push(format!("Day {elapsed} of about {length};"));
                 self.forms.push(self.measures.temperature(ferment.mean.get()));
             }
-            if let Some(trench) = bury::trench(room, bin) {
+            for trench in
+                [Cut::default(), ASKED_CUT].iter().filter_map(|cut| bury::trench_in(room, bin, *cut))
+            {
                 self.quantity(&trench.length);
                 self.quantity(&trench.spoil);
                 self.quantity(&trench.container);
@@ -248,6 +255,12 @@ impl Written<'_> {
                 self.quantity(&mixed.cans);
                 self.quantity(&mixed.area);
             }
+        }
+        for ph in [3.7, 4.8, 5.5] {
+            self.quantity(&acid::undissociated(Ph(ph)));
+        }
+        for constant in [acid::SOUR, acid::RAW, acid::SOIL] {
+            self.estimate(Estimate::between(constant.low, constant.value, constant.high), constant.unit);
         }
         // Stronger than customary is refused, and said back.
         self.forms.push("1 to 50".to_owned());

@@ -2,20 +2,25 @@
 //! those that it has one for, in words that the ear does not know.
 //!
 //! A question is taken apart ([`parts`]): what is asked for (`how much soil`, `which bed`), what else it speaks of, which bin
-//! or plot it names and what amount. What such parts mean together is told by rules ([`rules`]). The words of each part
-//! stand with the texts; amounts are read by the ear.
+//! or plot it names and what amount. What such parts mean together is told by rules ([`rules`]); where neither the ear nor a
+//! rule understands it, the thing it is about has to do ([`gist`]). The words of each part stand with the texts; amounts are
+//! read by the ear.
 
+mod gist;
+mod part;
 mod parts;
 mod rules;
 #[cfg(test)]
 mod tests;
 
 use branbell_language::{About, FactKind, Reading, UnclearAbout};
+use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::state::Room;
 use chrono::NaiveDate;
 
 use super::{Answer, Occasion};
-use parts::{Part, Parts};
+use part::Part;
+use parts::Parts;
 
 /// A question of that kind.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +35,19 @@ pub enum Inquiry {
     Dilution(Option<f64>, f64),
     /// How to bury without a trench.
     Burying(Way, Option<String>),
+    /// The trench where it is dug so wide and deep.
+    Trench(Cut, Option<String>),
+    /// What a pH means: in a plot, or in a bin and its liquid.
+    Acid(f64, Held),
+}
+
+/// Where a pH strip was held.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// Into a bin, or its liquid.
+    InBin,
+    /// Into the soil, of a plot where one was named.
+    InSoil(Option<String>),
 }
 
 /// Where a batch goes if not into a trench.
@@ -45,15 +63,25 @@ pub enum Way {
 
 /// The answer to the inquiry that a message makes, if it makes one.
 pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Answer> {
-    if !on.heard.incoming.direct || !is_open(reading) {
+    if !on.heard.incoming.direct {
         return None;
     }
     let parts = Parts::of(room, on);
     let all = |told: fn(FactKind) -> bool| reading.facts.iter().all(|fact| told(fact.kind));
+    // What a strip shows is no temperature, and says when to plant.
+    if all(|kind| kind == FactKind::Temperature)
+        && let Some(acid) = rules::acid(&parts)
+    {
+        return Some(Answer::Inquired(acid));
+    }
+    if !is_open(reading) {
+        return None;
+    }
     // A bin that is only supposed is no bin.
     let supposes = parts.any(&[Part::If, Part::Would]) && all(|kind| kind == FactKind::BinSet);
     if reading.facts.is_empty() || supposes {
-        return rules::answer(&parts, reading.asks.first());
+        let open = || reading.asks.is_empty().then(|| gist::answer(&parts)).flatten();
+        return rules::answer(&parts, reading.asks.first()).or_else(open);
     }
     let is_amount = all(|kind| matches!(kind, FactKind::Scraps | FactKind::Bran));
     is_amount.then(|| rules::about_amount(&parts)).flatten()
@@ -61,10 +89,10 @@ pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<
 
 /// Whether the ear left it open, or took it for a question that such an inquiry may be in other words.
 fn is_open(reading: &Reading) -> bool {
-    use About::{Chart, Planting, Recipe, Rota, Trouble, Why};
+    use About::{Planting, Recipe, Rota, Trouble, Why};
     let by_asks = match &reading.asks[..] {
         [] => true,
-        [ask] => !matches!(ask.about, Chart | Planting | Recipe | Rota | Trouble | Why),
+        [ask] => !matches!(ask.about, Planting | Recipe | Rota | Trouble | Why),
         _ => false,
     };
     let open = [UnclearAbout::Meaning, UnclearAbout::Amount, UnclearAbout::Bin];

@@ -1,67 +1,14 @@
 //! The parts of a question: what is asked for, what else it speaks of, the bin and the plot it names, and the amount.
 
 use std::cell::OnceCell;
+use std::ops::Range;
 
 use branbell_language::{Reading, Slots};
 use branbell_scheduler::state::Room;
 
 use super::super::Occasion;
+use super::part::Part;
 use crate::say;
-
-/// What a question may be made of. The words of each stand with the texts, as `inquiry-..-words`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Part {
-    // What is asked.
-    HowMuch,
-    HowLong,
-    HowFar,
-    Spread,
-    HowWet,
-    HowTo,
-    Which,
-    Begin,
-    If,
-    Would,
-    May,
-    Might,
-    Chance,
-    // What is asked about.
-    Bin,
-    Bins,
-    Bran,
-    Can,
-    Compost,
-    Container,
-    Emissions,
-    Feed,
-    Ground,
-    Nitrogen,
-    Flat,
-    Pot,
-    Soil,
-    Tea,
-    Water,
-    Year,
-    // What is said of it.
-    All,
-    Bury,
-    Enough,
-    Full,
-    Had,
-    Last,
-    LeftOver,
-    Made,
-    Make,
-    Mix,
-    More,
-    Need,
-    Next,
-    Room,
-    Short,
-    Soon,
-    Weaker,
-    Without,
-}
 
 /// What can be asked for: `how much soil`, `which bed`.
 const THINGS: [Part; 11] = [
@@ -81,65 +28,23 @@ const THINGS: [Part; 11] = [
 /// What is asked for stands so near: `how many litres of soil`.
 const NEAR: usize = 3;
 
+/// No strip shows more.
+const MOST_PH: f64 = 14.0;
+
 /// No question is longer; what comes behind is not looked at.
 const MOST_WORDS: usize = 40;
+
+/// `half a litre` is an amount in three words.
+const AMOUNT_WORDS: usize = 3;
 
 /// Nobody speaks of things by the hundred.
 const MOST_COUNTED: f64 = 10.0;
 
-impl Part {
-    /// The text that lists its words.
-    fn id(self) -> &'static str {
-        match self {
-            Self::HowMuch => "inquiry-how-much-words",
-            Self::HowLong => "inquiry-how-long-words",
-            Self::HowFar => "inquiry-how-far-words",
-            Self::Spread => "inquiry-spread-words",
-            Self::HowWet => "inquiry-how-wet-words",
-            Self::HowTo => "inquiry-how-to-words",
-            Self::Which => "inquiry-which-words",
-            Self::Begin => "inquiry-begin-words",
-            Self::If => "inquiry-if-words",
-            Self::Would => "inquiry-would-words",
-            Self::May => "inquiry-may-words",
-            Self::Might => "inquiry-might-words",
-            Self::Chance => "inquiry-chance-words",
-            Self::Bin => "inquiry-bin-words",
-            Self::Bins => "inquiry-bins-words",
-            Self::Bran => "inquiry-bran-words",
-            Self::Can => "inquiry-can-words",
-            Self::Compost => "inquiry-compost-words",
-            Self::Container => "inquiry-container-words",
-            Self::Emissions => "inquiry-emissions-words",
-            Self::Feed => "inquiry-feed-words",
-            Self::Ground => "inquiry-ground-words",
-            Self::Nitrogen => "inquiry-nitrogen-words",
-            Self::Flat => "inquiry-flat-words",
-            Self::Pot => "inquiry-pot-words",
-            Self::Soil => "inquiry-soil-words",
-            Self::Tea => "inquiry-tea-words",
-            Self::Water => "inquiry-water-words",
-            Self::Year => "inquiry-year-words",
-            Self::All => "inquiry-all-words",
-            Self::Bury => "inquiry-bury-words",
-            Self::Enough => "inquiry-enough-words",
-            Self::Full => "inquiry-full-words",
-            Self::Had => "inquiry-had-words",
-            Self::Last => "inquiry-last-words",
-            Self::LeftOver => "inquiry-left-over-words",
-            Self::Made => "inquiry-made-words",
-            Self::Make => "inquiry-make-words",
-            Self::Mix => "inquiry-mix-words",
-            Self::More => "inquiry-more-words",
-            Self::Need => "inquiry-need-words",
-            Self::Next => "inquiry-next-words",
-            Self::Room => "inquiry-room-words",
-            Self::Short => "inquiry-short-words",
-            Self::Soon => "inquiry-soon-words",
-            Self::Weaker => "inquiry-weaker-words",
-            Self::Without => "inquiry-without-words",
-        }
-    }
+/// An amount that is told.
+struct Measured {
+    /// The place of its first word, and the one behind its last.
+    words: Range<usize>,
+    amount: Slots,
 }
 
 /// A question taken apart; the names of bins and plots are not among its words.
@@ -148,8 +53,8 @@ pub(super) struct Parts<'a> {
     pub(super) on: Occasion<'a>,
     /// It ends as a question does.
     marked: bool,
-    /// The place of the first amount, and what it is, once it was looked for.
-    measured: OnceCell<Option<(usize, Slots)>>,
+    /// The first amount, once it was looked for.
+    measured: OnceCell<Option<Measured>>,
     words: Vec<String>,
     /// The bin that is named.
     pub(super) bin: Option<String>,
@@ -176,17 +81,26 @@ impl<'a> Parts<'a> {
         };
         let plot = take(room.plots.iter().map(|plot| &plot.name).collect());
         let bin = take(room.bins.iter().map(|bin| &bin.name).collect());
-        let words = padded.split_whitespace().map(str::to_owned).collect();
+        let glued = on.voice.word("inquiry-glued-words");
+        let whole = |word: &str| {
+            let short = word.strip_suffix('s').filter(|_| glued.split(", ").any(|glued| glued == word));
+            short.unwrap_or(word).to_owned()
+        };
+        let words = padded.split_whitespace().map(whole).collect();
         Self { room, on, marked: text.contains('?'), measured: OnceCell::new(), words, bin, plot }
     }
 
     /// Whether it asks at all.
     pub(super) fn asks(&self) -> bool {
         let asking = [Part::HowMuch, Part::HowLong, Part::HowFar, Part::HowWet, Part::HowTo, Part::Which];
-        self.marked
-            || self.any(&asking)
-            || self.end(Part::Begin, 0).is_some()
-            || self.any(&[Part::If, Part::Chance])
+        self.marked || self.any(&asking) || self.has(Part::Chance) || self.opens_as_question()
+    }
+
+    /// Whether it begins as a question does: what it speaks of was not told.
+    pub(super) fn opens_as_question(&self) -> bool {
+        let begins = |place| self.end(Part::Begin, place).is_some();
+        let led = self.end(Part::Lead, 0);
+        begins(0) || led.is_some_and(begins) || self.any(&[Part::If, Part::Wonder])
     }
 
     /// Whether it has one of the words of a part.
@@ -246,17 +160,17 @@ impl<'a> Parts<'a> {
 
     /// The first amount that is told, ml.
     pub(super) fn ml(&self) -> Option<f64> {
-        self.measured()?.1.ml
+        self.measured()?.amount.ml
     }
 
     /// The first amount that is told, g.
     pub(super) fn g(&self) -> Option<f64> {
-        self.measured()?.1.g
+        self.measured()?.amount.g
     }
 
     /// Whether it begins with an amount that nobody says they did anything with: `700 g of bran, how much liquid`.
     pub(super) fn begins_with_amount(&self) -> bool {
-        self.measured().is_some_and(|(place, _)| *place == 0)
+        self.measured().is_some_and(|measured| measured.words.start == 0)
     }
 
     /// Whether an amount is told.
@@ -264,13 +178,33 @@ impl<'a> Parts<'a> {
         self.measured().is_some()
     }
 
-    /// The place of the first amount, and what it is.
-    fn measured(&self) -> Option<&(usize, Slots)> {
+    /// Whether the amount is the size of a vessel: `a 10 l tub`, and not `a 10 l tub of peel`.
+    pub(super) fn sizes_vessel(&self) -> bool {
+        let behind = |measured: &Measured| {
+            let place = measured.words.end;
+            let ends = [Part::Bin, Part::Container].map(|vessel| self.end(vessel, place));
+            let end = ends.into_iter().flatten().max()?;
+            Some(self.words.get(end).is_none_or(|next| next != &self.on.voice.word("ratio-of-word")))
+        };
+        self.measured().and_then(behind).unwrap_or_default()
+    }
+
+    /// The first amount: as many words as make one, and no more: of `two 20 l bins` the 20 l.
+    fn measured(&self) -> Option<&Measured> {
+        let told = |words: Range<usize>| {
+            let amount = self.lot(&self.words.get(words.clone())?.join(" "))?;
+            Some(Measured { words, amount })
+        };
         let found = || {
-            (0..self.words.len()).find_map(|place| {
-                let told = |length: usize| self.lot(&self.words.get(place..place + length)?.join(" "));
-                Some((place, told(2).or_else(|| told(1))?))
-            })
+            let lengths = (1..=AMOUNT_WORDS).rev();
+            let longest = |place| lengths.clone().find_map(|length| told(place..place + length));
+            let mut found = (0..self.words.len()).find_map(longest)?;
+            while let Some(shorter) = told(found.words.start + 1..found.words.end)
+                && shorter.amount == found.amount
+            {
+                found = shorter;
+            }
+            Some(found)
         };
         self.measured.get_or_init(found).as_ref()
     }
@@ -278,7 +212,7 @@ impl<'a> Parts<'a> {
     /// How many bins are supposed: `two more bins`, `two 20 l bins`.
     pub(super) fn count(&self) -> usize {
         let more = (0..self.words.len()).find(|place| self.end(Part::More, *place).is_some());
-        let sized = || self.measured().map(|(place, _)| *place);
+        let sized = || self.measured().map(|measured| measured.words.start);
         let counted = |place: usize| self.number(place.checked_sub(1)?, 1);
         let count = more.and_then(counted).or_else(|| sized().and_then(counted));
         count.map_or(1, |count| count.round().clamp(1.0, MOST_COUNTED) as usize)
@@ -291,6 +225,30 @@ impl<'a> Parts<'a> {
             let parts = self.end_of(&to, self.end_of(&one, place)?)?;
             self.number(parts, 2).filter(|parts| *parts >= 1.0)
         })
+    }
+
+    /// The pH that is told beside the word for it: `pH 6.5`, `the strip says 6.5`.
+    pub(super) fn ph(&self) -> Option<f64> {
+        let told = |place| self.number(place, 1).filter(|ph| *ph <= MOST_PH);
+        (0..self.words.len()).find_map(|place| {
+            let end = self.end(Part::Strip, place)?;
+            (end..end + NEAR).find_map(told).or_else(|| told(place.checked_sub(1)?))
+        })
+    }
+
+    /// The width or depth that is told, cm: the length beside the word for it, `20 cm deep`, `a spade of 18 cm`.
+    pub(super) fn length(&self, of: Part) -> Option<f64> {
+        let told = |place: usize| self.centimetres(&self.words.get(place..place + 2)?.join(" "));
+        (0..self.words.len()).find_map(|place| {
+            let end = self.end(of, place)?;
+            place.checked_sub(2).and_then(told).or_else(|| (end..end + NEAR).find_map(told))
+        })
+    }
+
+    /// What the ear makes of a length.
+    fn centimetres(&self, length: &str) -> Option<f64> {
+        let sentence = say!(self.on.voice, "sentence-deep", length = length).plain();
+        self.read(&sentence).facts.pop()?.slots.depth_cm
     }
 
     /// The number that begins at a place, in at most so many words.

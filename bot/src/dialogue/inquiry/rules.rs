@@ -1,11 +1,13 @@
 //! What the parts of a question mean together: the most telling first.
 
 use branbell_language::{About, Ask, Slots};
+use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::quantity::dilution;
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::Centimetres;
 
 use super::super::{Answer, Topic};
-use super::{Inquiry, Part, Parts, Way};
+use super::{Held, Inquiry, Part, Parts, Way};
 
 /// Nobody dilutes further, and the number stays one that fits a line.
 const MOST_PARTS: f64 = 10_000.0;
@@ -23,13 +25,20 @@ pub(super) fn answer(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Answer> {
         .or_else(|| supposed(q).filter(|_| !is_amount(ask)))
         .or_else(|| bins(q))
         .or_else(|| burying_by(q, ask))
+        .or_else(|| trench(q))
         .map(Answer::Inquired)
         .or_else(|| named(q, ask).map(Answer::Asked))
 }
 
 /// The answer to a question about an amount of bran or liquid that the ear took for something told.
 pub(super) fn about_amount(q: &Parts<'_>) -> Option<Answer> {
-    if !q.asks() || !q.begins_with_amount() {
+    if !q.asks() {
+        return None;
+    }
+    if q.sizes_vessel() && q.opens_as_question() {
+        return supposed(q).or_else(|| burying_by(q, None)).map(Answer::Inquired);
+    }
+    if !q.begins_with_amount() && !q.opens_as_question() {
         return None;
     }
     let spread = || spread(q).filter(|_| q.has(Part::Tea));
@@ -39,6 +48,7 @@ pub(super) fn about_amount(q: &Parts<'_>) -> Option<Answer> {
 /// What the contract has a name for.
 fn named(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
     spread(q)
+        .or_else(|| mixed(q, ask))
         .or_else(|| recipe(q, ask))
         .or_else(|| stock(q))
         .or_else(|| soil(q))
@@ -65,6 +75,20 @@ fn diluted(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
     is_water.then(|| Inquiry::Dilution(ml.or(last), ratio.min(MOST_PARTS)))
 }
 
+/// `the strip says 6.5 in the rose bed`, `is pH 4.1 right`
+pub(super) fn acid(q: &Parts<'_>) -> Option<Inquiry> {
+    let ph = q.ph()?;
+    let is_soil = q.plot.is_some() || q.any(&[Part::Soil, Part::Ground]);
+    Some(Inquiry::Acid(ph, if is_soil { Held::InSoil(q.plot.clone()) } else { Held::InBin }))
+}
+
+/// `how long a trench if I dig 20 cm deep`
+fn trench(q: &Parts<'_>) -> Option<Inquiry> {
+    let length = |of| q.length(of).map(Centimetres);
+    let cut = Cut { width: length(Part::Wide), depth: length(Part::Deep) };
+    (cut != Cut::default()).then(|| Inquiry::Trench(cut, q.bin.clone()))
+}
+
 fn emissions(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
     let since = ask.filter(|ask| ask.about == About::Tally).and_then(|ask| ask.slots.since);
     q.has(Part::Emissions).then_some(Inquiry::Emissions(since))
@@ -78,8 +102,9 @@ fn is_amount(ask: Option<&Ask>) -> bool {
 /// `what if we had another 60 l bin`, `would a third bin help`
 fn supposed(q: &Parts<'_>) -> Option<Inquiry> {
     let more = q.has(Part::More) && q.any(&[Part::If, Part::Would]);
-    let supposes = q.has(Part::Bin) && (more || q.has(Part::If) && q.ml().is_some());
-    if !supposes {
+    let sized = q.sizes_vessel() && q.bin.is_none();
+    let supposes = q.has(Part::Bin) && (more || q.has(Part::If) && q.ml().is_some()) || sized;
+    if !supposes || q.any(&[Part::Bran, Part::Soil, Part::Water]) {
         return None;
     }
     let size = q.ml().or_else(|| usual_size(q.room))?;
@@ -94,8 +119,8 @@ fn usual_size(room: &Room) -> Option<f64> {
 
 /// `how many bins do we need`, `are we short of bins`, `what are the odds that both are full`
 fn bins(q: &Parts<'_>) -> Option<Inquiry> {
-    let stuck =
-        (q.all(&[Part::All, Part::Full]) || q.lacks(Part::Bin)) && q.any(&[Part::Chance, Part::Might]);
+    let none_free = q.all(&[Part::All, Part::Full]) || q.lacks(Part::Bin) || q.has(Part::Stuck);
+    let stuck = none_free && q.any(&[Part::Chance, Part::Might]);
     let many = q.asks_how_much(Part::Bin) && q.has(Part::Need);
     let few = q.all(&[Part::Bins, Part::Enough]) || q.has(Part::Short) || q.all(&[Part::More, Part::Need]);
     let is_bran = q.any(&[Part::Bran, Part::Soil, Part::Water]);
@@ -132,14 +157,18 @@ fn burying_by(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
     };
     let is_burying = ask.is_some_and(|ask| matches!(ask.about, About::Burying | About::Ready));
     // `how much bran for a tub of scraps` is about the bran.
-    let is_open = ask.is_none_or(|ask| {
-        !matches!(ask.about, About::Acceptable | About::Bran | About::Dilution | About::Stock)
+    let is_open = ask.is_none_or(|ask| match ask.about {
+        About::Acceptable => ask.slots.item.is_none() && ask.slots.foods.is_empty(),
+        About::Bran => !q.has(Part::Bran),
+        About::Dilution | About::Stock => false,
+        _ => true,
     });
     let asks = q.any(&[Part::HowMuch, Part::HowTo, Part::Which, Part::May, Part::Would]);
     // A tub may be a bin: how full it is, is not asked of where it goes.
     let goes = q.any(&[Part::Need, Part::Mix, Part::Bury, Part::Flat]) || q.lacks(Part::Ground);
-    let wants = goes || way != Way::Container && q.has(Part::May) || q.asks_how_much(Part::Container);
-    let is_open = is_open && asks && (wants || ask.is_none());
+    let open_way = way != Way::Container && q.any(&[Part::May, Part::HowMuch, Part::HowTo]);
+    let wants = goes || open_way || q.asks_how_much(Part::Container);
+    let is_open = is_open && (asks || q.sizes_vessel()) && (wants || ask.is_none());
     (!q.has(Part::Made) && (is_burying || is_open)).then(|| Inquiry::Burying(way, q.bin.clone()))
 }
 
@@ -155,6 +184,14 @@ fn spread(q: &Parts<'_>) -> Option<Ask> {
     Some(about(About::Dilution, Slots { ml: Some(ml), ..Slots::default() }))
 }
 
+/// `what do I mix 40 ml with`
+fn mixed(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
+    let other = [Part::Bran, Part::Bin, Part::Soil, Part::Container];
+    let is_mixed = ask.is_none() && q.any(&[Part::Mix, Part::Tea]) && !q.any(&other) && q.bin.is_none();
+    let ml = q.ml().filter(|_| is_mixed)?;
+    Some(about(About::Dilution, Slots { ml: Some(ml), ..Slots::default() }))
+}
+
 /// `how much water goes into 1.5 kg of bran`, `how wet should the bran be`
 fn recipe(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
     // `how much water for 3 oz of tea`
@@ -162,8 +199,9 @@ fn recipe(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
         return None;
     }
     let g = q.g();
+    let asks_water = q.asks_how_much(Part::Water) || q.asks_which(Part::Water);
     let wets =
-        (q.asks_how_much(Part::Water) || q.asks_which(Part::Water)) && (q.has(Part::Bran) || g.is_some());
+        asks_water && (q.has(Part::Bran) || g.is_some()) || q.all(&[Part::Water, Part::Bran]) && g.is_some();
     (wets || q.all(&[Part::HowWet, Part::Bran]))
         .then(|| about(About::Recipe, Slots { g, ..Slots::default() }))
 }
@@ -176,7 +214,9 @@ fn stock(q: &Parts<'_>) -> Option<Ask> {
     let wants = q.has(Part::Make) && q.any(&[Part::Need, Part::Soon, Part::HowLong]);
     let makes = (wants || q.all(&[Part::Need, Part::Next])) && !q.has(Part::HowTo);
     let lasts = q.any(&[Part::Last, Part::Enough]) && (q.has(Part::HowLong) || !q.asks_how_much(Part::Bran));
-    (makes || lasts).then(|| about(About::Stock, Slots::default()))
+    // A day is asked for: that on which it is needed or gone.
+    let when = q.has(Part::HowLong) && !q.any(&[Part::HowTo, Part::Ferment]);
+    (makes || lasts || when).then(|| about(About::Stock, Slots::default()))
 }
 
 /// `how much soil to mix with blue`, `will there be soil left over`, `which bed should blue go in`

@@ -13,23 +13,25 @@ use crate::voice::Text;
 impl Speaker<'_> {
     /// The trench for the bin that is named, or for those that ferment, or else for what there is.
     pub(super) fn burying(&self, slots: &Slots) -> Text {
+        self.burying_cut(slots, bury::Cut::default())
+    }
+
+    /// The same, where it is dug so wide and deep.
+    pub(super) fn burying_cut(&self, slots: &Slots, cut: bury::Cut) -> Text {
         let report = self.report();
         let ferments = |bin: &BinReport| matches!(bin.phase, Phase::Sealed | Phase::Ready);
         let any = report.bins.iter().any(ferments);
         let is_meant = |bin: &BinReport| {
             slots.bin.as_ref() == Some(&bin.bin) || slots.bin.is_none() && (!any || ferments(bin))
         };
-        let said =
-            self.each(
-                slots,
-                "burying-none",
-                |bin| if is_meant(bin) { self.trench(bin) } else { Text::default() },
-            );
-        let digging = report.bins.iter().any(|bin| is_meant(bin) && !self.trench(bin).is_empty());
+        let said = self.each(slots, "burying-none", |bin| {
+            if is_meant(bin) { self.trench(bin, cut) } else { Text::default() }
+        });
+        let digging = report.bins.iter().any(|bin| is_meant(bin) && !self.trench(bin, cut).is_empty());
         if digging { said.newline(&say!(self.voice, "burying-care")) } else { said }
     }
 
-    fn trench(&self, bin: &BinReport) -> Text {
+    fn trench(&self, bin: &BinReport, cut: bury::Cut) -> Text {
         let Some((bin, batch)) = self.room.bin(&bin.bin).and_then(|bin| Some((bin, bin.batch.as_ref()?)))
         else {
             return Text::default();
@@ -37,7 +39,7 @@ impl Speaker<'_> {
         if self.is_lost(&bin.name) {
             return say!(self.voice, "burying-lost", bin = capital(&bin.name));
         }
-        let Some(trench) = bury::trench(self.room, bin) else { return Text::default() };
+        let Some(trench) = bury::trench_in(self.room, bin, cut) else { return Text::default() };
         let measures = self.measures;
         let size = say!(
             self.voice,

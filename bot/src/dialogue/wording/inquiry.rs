@@ -1,14 +1,16 @@
 //! Answers to what the reading contract has no name for.
 
+use branbell_language::Slots;
+use branbell_scheduler::quantity::acid::{self, Souring};
 use branbell_scheduler::quantity::rotation::{self, Rotation};
 use branbell_scheduler::quantity::tally::{self, Disposal};
 use branbell_scheduler::quantity::{bury, dilution, nitrogen};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::{Fraction, Millilitres};
+use branbell_scheduler::units::{Fraction, Millilitres, Ph};
 use chrono::NaiveDate;
 
-use super::super::inquiry::{Inquiry, Way};
+use super::super::inquiry::{Held, Inquiry, Way};
 use super::answer::SPOONFUL;
 use super::{Speaker, capital};
 use crate::say;
@@ -29,6 +31,10 @@ impl Speaker<'_> {
             Inquiry::Ground(plot) => self.ground(plot.as_deref()),
             Inquiry::Dilution(ml, parts) => self.diluted(*ml, *parts),
             Inquiry::Burying(way, bin) => self.burying_by(*way, bin.as_deref()),
+            Inquiry::Trench(cut, bin) => {
+                self.burying_cut(&Slots { bin: bin.clone(), ..Slots::default() }, *cut)
+            }
+            Inquiry::Acid(ph, held) => self.acid(*ph, held),
         }
     }
 
@@ -146,6 +152,32 @@ impl Speaker<'_> {
             None => self.proportion(&mixed),
         };
         head.then(&rest)
+    }
+
+    /// What a pH means where the strip was held.
+    fn acid(&self, ph: f64, held: &Held) -> Text {
+        let said = format!("{ph:.1}");
+        let (sour, until) = (acid::SOUR.low.to_string(), acid::SOUR.high.to_string());
+        match held {
+            Held::InSoil(plot) => {
+                let id = if acid::is_sour_soil(Ph(ph)) { "acid-soil-sour" } else { "acid-soil" };
+                let place = plot.clone().unwrap_or_else(|| self.voice.word("acid-soil-place"));
+                let (low, high) = (acid::SOIL.low.to_string(), acid::SOIL.high.to_string());
+                say!(self.voice, id, ph = said, place = place, low = low, high = high)
+            }
+            Held::InBin => match acid::in_bin(Ph(ph)) {
+                Souring::Sour => {
+                    let share = acid::undissociated(Ph(ph)).value.get();
+                    let percent = (share * 100.0).round() as i64;
+                    say!(self.voice, "acid-bin-sour", ph = said, percent = percent, usual = sour)
+                }
+                Souring::Between => {
+                    let raw = acid::RAW.low.to_string();
+                    say!(self.voice, "acid-bin-between", ph = said, sour = sour, until = until, raw = raw)
+                }
+                Souring::Not => say!(self.voice, "acid-bin-not", ph = said, sour = sour, until = until),
+            },
+        }
     }
 
     /// The batches that ferment, or that is named, put into soil without a trench.

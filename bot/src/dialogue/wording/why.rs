@@ -2,10 +2,10 @@
 
 use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
-    Derivation, Narrows, Origin, Source, Term, Value, bran, bury, dilution, ferment, fill, liquid, nitrogen,
-    rest, rotation, starter, tally,
+    Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, dilution, ferment, fill, liquid,
+    nitrogen, rest, rotation, starter, tally,
 };
-use branbell_scheduler::units::{Grams, Millilitres};
+use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph};
 
 use super::super::Topic;
 use super::Speaker;
@@ -42,6 +42,11 @@ impl Speaker<'_> {
             Topic::Dose(ml) => bran::dose(None, Millilitres(*ml), &[]).why,
             Topic::Water(ml) => dilution::dilute(Millilitres(*ml)).water.why,
             Topic::Trench(bin) => bury::trench(room, room.bin(bin)?)?.length.why,
+            Topic::TrenchCut(bin, width, depth) => {
+                let [width, depth] = [width, depth].map(|length| length.map(Centimetres));
+                bury::trench_in(room, room.bin(bin)?, bury::Cut { width, depth })?.length.why
+            }
+            Topic::Acid(ph) => acid::undissociated(Ph(*ph)).why,
             Topic::Rest(plot) => rest::rest(room, room.plot(plot)?, now)?.over.why,
             Topic::Stock => {
                 let outlook = starter::outlook(room, now)?;
@@ -161,7 +166,7 @@ impl Speaker<'_> {
             "g/d" => self.a_day(&measures.mass(value)),
             "d" if value.fract() == 0.0 => self.days(value),
             "d" => say!(self.voice, "why-days", count = plain(value)).plain(),
-            "1" => plain(value),
+            "1" | "[pH]" => plain(value),
             "g/mL" => format!("{} kg/l", plain(value)),
             other => format!(
                 "{} {}",
