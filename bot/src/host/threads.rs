@@ -8,14 +8,14 @@ use super::rows::reply_txn;
 use crate::chat::{Deed, Incoming, Message, Saying};
 
 impl<S: Archive> Host<S> {
-    /// The thread that an answer goes into: where it was said, or, what an edit and a deletion do not tell, where we answered
-    /// what they change.
+    /// The thread that an answer goes into: where it was said. An edit and a deletion go where we answered what they change,
+    /// even where the chat no longer tells of a thread.
     pub(super) async fn thread(&self, incoming: &Incoming) -> Result<Option<String>> {
         let (Deed::Edit { of, .. } | Deed::Delete { of }) = &incoming.deed else {
             return Ok(incoming.thread.clone());
         };
         let answer = self.store.written(&incoming.room, &reply_txn(of)).await?;
-        Ok(answer.and_then(|answer| message_of(answer)?.thread))
+        Ok(answer.and_then(message_of).map_or_else(|| incoming.thread.clone(), |answer| answer.thread))
     }
 }
 
@@ -87,5 +87,14 @@ mod tests {
         assert_eq!(thread.as_deref(), Some("$bin"));
         let other = Deed::Edit { of: "$bin".into(), text: "new bin green, 20 litres".into() };
         assert_eq!(answered_in(&store, &host, incoming("$other", None, other)).await, None);
+    }
+
+    #[tokio::test]
+    async fn an_edit_of_what_was_never_answered_is_answered_in_its_thread() {
+        let store = SqliteStore::in_memory().await.unwrap();
+        let host = kitchen(&store).await;
+        let unheard = Deed::Edit { of: "$unheard".into(), text: "new bin green, 19 litres".into() };
+        let thread = answered_in(&store, &host, incoming("$edit", Some("$root"), unheard)).await;
+        assert_eq!(thread.as_deref(), Some("$root"));
     }
 }

@@ -71,12 +71,14 @@ pub struct Theirs {
 }
 
 impl Theirs {
-    /// The same without a change of what another said; who said what is changed is the `author`, where there is one that we
-    /// may see.
+    /// An edit, as a change of the `original`, where there is one that we may see: it belongs into its thread, which an edit
+    /// does not tell. Nobody changes what another said.
     #[must_use]
-    pub fn of_their_own(self, author: Option<&str>) -> Self {
-        let is_anothers = matches!(self.deed, Deed::Edit { .. }) && author != Some(self.sender.as_str());
-        if is_anothers { Self { deed: Deed::Other, ..self } } else { self }
+    pub fn changing(self, original: Option<Self>) -> Self {
+        match original.filter(|original| original.sender == self.sender) {
+            Some(original) => Self { thread: original.thread, ..self },
+            None => Self { deed: Deed::Other, ..self },
+        }
     }
 
     /// As any chat gives it; `direct` where it is meant for the bot.
@@ -88,6 +90,11 @@ impl Theirs {
 }
 
 impl Seen {
+    /// What somebody did.
+    pub fn theirs(self) -> Option<Theirs> {
+        if let Self::Theirs(theirs) = self { Some(theirs) } else { None }
+    }
+
     /// Reads an event of the timeline.
     pub fn read(event: &TimelineEvent, me: &Me) -> Self {
         let Ok(read) = event.raw().deserialize() else { return Self::Nothing };
@@ -309,10 +316,21 @@ mod tests {
                 "m.relates_to": { "rel_type": "m.replace", "event_id": "$first" },
             }),
         );
-        let as_by = |author: Option<&str>| edit.clone().of_their_own(author).deed;
-        assert_eq!(as_by(Some("@ana:example.org")), edit.deed);
-        assert_eq!(as_by(Some("@bo:example.org")), Deed::Other);
-        assert_eq!(as_by(None), Deed::Other, "of what we may not see, nobody knows whose it is");
+        let as_of = |original: Option<Theirs>| edit.clone().changing(original).deed;
+        assert_eq!(as_of(Some(first())), edit.deed);
+        assert_eq!(as_of(Some(Theirs { sender: "@bo:example.org".into(), ..first() })), Deed::Other);
+        assert_eq!(as_of(None), Deed::Other, "of what we may not see, nobody knows whose it is");
+    }
+
+    #[test]
+    fn an_edit_stands_in_the_thread_of_what_it_changes() {
+        let in_thread = Theirs { thread: Some("$root".into()), ..first() };
+        assert_eq!(first().changing(Some(in_thread)).thread.as_deref(), Some("$root"));
+        assert_eq!(first().changing(Some(first())).thread, None);
+    }
+
+    fn first() -> Theirs {
+        theirs("m.room.message", &json!({ "msgtype": "m.text", "body": "added 3 l" }))
     }
 
     #[test]

@@ -287,8 +287,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         if let Deed::Edit { of, .. } = &theirs.deed
             && !self.host.has_taken(id, &theirs.event).await?
         {
-            let author = sender_of(room, of).await?;
-            theirs = theirs.of_their_own(author.as_deref());
+            theirs = theirs.changing(self.said(room, of).await?);
         }
         self.host.take(&theirs.incoming(id, direct, &*self.clock), self.clock.now()).await
     }
@@ -300,6 +299,17 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             return Ok(false);
         };
         self.host.is_ours(room.room_id().as_str(), answered).await
+    }
+
+    /// What somebody said before; none where it is nothing that we may see.
+    async fn said(&self, room: &Room, event: &str) -> anyhow::Result<Option<Theirs>> {
+        // People claim to change what they like: what the homeserver refuses once it refuses again, and the room goes on.
+        let Ok(event) = EventId::parse(event) else { return Ok(None) };
+        match room.event(&event, None).await {
+            Ok(found) => Ok(Seen::read(&found, &self.me).theirs()),
+            Err(error) if matches!(verdict(&error), SendError::GiveUp { .. }) => Ok(None),
+            Err(error) => Err(error).context("the homeserver does not tell what was changed"),
+        }
     }
 
     /// Tries the messages again that could not be decrypted: new keys may have come.
@@ -360,17 +370,6 @@ impl<S: Archive, C: Clock> Listener<S, C> {
 
     fn is_overdue(&self, since: DateTime<Utc>) -> bool {
         self.clock.now() - since >= KEY_IN_GOOD_TIME
-    }
-}
-
-/// Who sent an event; none where there is none that we may see.
-async fn sender_of(room: &Room, event: &str) -> anyhow::Result<Option<String>> {
-    // People claim to change what they like: what the homeserver refuses once it refuses again, and the room goes on.
-    let Ok(event) = EventId::parse(event) else { return Ok(None) };
-    match room.event(&event, None).await {
-        Ok(found) => Ok(found.raw().get_field("sender").ok().flatten()),
-        Err(error) if matches!(verdict(&error), SendError::GiveUp { .. }) => Ok(None),
-        Err(error) => Err(error).context("the homeserver does not tell who said what was changed"),
     }
 }
 
