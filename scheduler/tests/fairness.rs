@@ -1,7 +1,7 @@
 //! The rota over a year: buildings whose residents do what is asked of them, some late, some never, some away for weeks.
 //! Nobody who is there carries more than 1.3 times the mean.
 //!
-//! `YEARS=30 cargo test -p branbell-scheduler --release --test fairness -- --nocapture` plays more years of thirty residents.
+//! `YEARS=30 cargo test -p branbell-scheduler --release --test fairness -- --nocapture` plays more years.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
@@ -18,7 +18,7 @@ const MOST: f64 = 1.3;
 
 const YEAR: i64 = 365;
 
-/// Years of thirty residents that are played where the environment does not tell.
+/// Years that are played where the environment does not tell.
 const YEARS: u64 = 1;
 
 /// What one resident's kitchen gives a day. Common practice, no source: a household fills a 19 litre bin in two weeks or three.
@@ -201,39 +201,36 @@ fn year(building: &Building, dice: u64) -> Simulation {
     simulation
 }
 
+/// The most that anybody did of the mean, in each of some years, in order.
+fn shares(building: &Building) -> Vec<f64> {
+    let years = std::env::var("YEARS").ok().and_then(|years| years.parse().ok()).unwrap_or(YEARS);
+    let played = (1..=years).map(|place| {
+        let (most, mean) = year(building, place * 1_000_003).heaviest(building);
+        assert!(mean > 120.0, "there was work: {mean} minutes each");
+        most / mean
+    });
+    let mut shares: Vec<f64> = played.collect();
+    shares.sort_by(f64::total_cmp);
+    let (median, most) = (shares[shares.len() / 2], shares[shares.len() - 1]);
+    println!("{} residents: heaviest of the mean: median {median:.2}, most {most:.2}", building.residents);
+    shares
+}
+
 #[test]
 fn eight_residents_share_two_bins_fairly() {
     let building =
         Building { residents: 8, bins: 2, holds: 60.0, answered_of_ten: &[10, 9, 8, 7, 9], away_every: 3 };
-    let simulation = year(&building, 42);
-    let (most, mean) = simulation.heaviest(&building);
-    assert!(mean > 120.0, "there was work: {mean} minutes each");
-    assert!(most <= MOST * mean, "somebody worked {most} minutes, where the mean is {mean}");
+    let shares = shares(&building);
+    assert!(shares.iter().all(|share| *share <= MOST), "{shares:?}");
 }
 
-/// Among thirty each has a few hours a year, and burying with washing takes one of them: nobody can be nearer to the
-/// mean than one piece of work.
+/// Among thirty each has two or three hours a year, and burying with washing takes one of them.
 #[test]
 fn thirty_residents_share_three_bins_fairly() {
     let building =
         Building { residents: 30, bins: 3, holds: 120.0, answered_of_ten: &[10, 8, 9], away_every: 4 };
-    let piece = effort(&What::Buried { bin: bin_name(0), plot: None, depth_cm: None }).unwrap()
-        + effort(&What::Cleaned { bin: bin_name(0) }).unwrap();
-    let years = std::env::var("YEARS").ok().and_then(|years| years.parse().ok()).unwrap_or(YEARS);
-    let mut shares: Vec<f64> = (1..=years)
-        .map(|place| {
-            let (most, mean) = year(&building, place * 1_000_003).heaviest(&building);
-            assert!(most <= mean + piece, "somebody worked {most} minutes, where the mean is {mean}");
-            most / mean
-        })
-        .collect();
-    shares.sort_by(f64::total_cmp);
-    let (median, most) = (shares[shares.len() / 2], shares[shares.len() - 1]);
-    let within = shares.iter().filter(|share| **share <= MOST).count();
-    println!(
-        "heaviest of the mean: median {median:.2}, most {most:.2}; {within} of {years} years within {MOST}"
-    );
-    assert!(median <= MOST, "{median}");
+    let shares = shares(&building);
+    assert!(shares.iter().all(|share| *share <= MOST), "{shares:?}");
 }
 
 /// Who never answers is asked no more than the others work, and what they leave undone is shared by those who do it.

@@ -1,7 +1,7 @@
 //! Swapping turns in a shared room: `can someone take my turn?`, `I'll take it`.
 
 use branbell_scheduler::fact::What;
-use branbell_scheduler::plan::waiting_for;
+use branbell_scheduler::plan::{turn_order, waiting_for};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -30,7 +30,7 @@ pub(super) fn decide(room: &Room, on: Occasion<'_>) -> Option<Decision> {
 fn offer(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
     let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
     let person = &heard.incoming.sender;
-    let next = room.turn(now).map(|next| next.id.clone());
+    let next = turn_order(room, now).first().map(|next| next.id.clone());
     if waiting_for(room, person, now).is_empty() && next.as_ref() != Some(person) {
         decision.answers.extend(next.map(Answer::TurnOf));
         return decision;

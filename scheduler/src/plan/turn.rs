@@ -28,17 +28,25 @@ pub fn due_work(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
     plan(room, now).into_iter().filter(|nudge| nudge.due <= now && nudge.kind.is_work()).collect()
 }
 
+/// The order in which people take turns at the work that comes next.
+pub fn turn_order(room: &Room, now: DateTime<Utc>) -> Vec<&Person> {
+    let comes = |nudge: &Nudge| now < nudge.due && nudge.kind.is_turns_work();
+    let next = plan(room, now).into_iter().find(comes);
+    room.turn_order(next.map_or(0.0, |nudge| nudge.kind.effort()), now)
+}
+
 fn addressee<'a>(
     room: &'a Room,
     nudge: &Nudge,
     now: DateTime<Utc>,
-    whose: fn(&'a Room, &str, DateTime<Utc>) -> Option<&'a Person>,
+    whose: fn(&'a Room, &str, f64, DateTime<Utc>) -> Option<&'a Person>,
 ) -> Option<&'a Person> {
+    let theirs = || whose(room, &nudge.key.0, nudge.kind.effort(), now);
     match nudge.kind {
         _ if room.direct => None,
         NudgeKind::Idle | NudgeKind::Digest | NudgeKind::Plant => None,
-        NudgeKind::Bran => last_filler(room, nudge, now).or_else(|| whose(room, &nudge.key.0, now)),
-        _ => whose(room, &nudge.key.0, now),
+        NudgeKind::Bran => last_filler(room, nudge, now).or_else(theirs),
+        _ => theirs(),
     }
 }
 

@@ -5,8 +5,9 @@ use std::sync::Arc;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::bin::{Batch, Bin, Check, Drain, End, Grave, Layer, Level, Lot, Reading};
-use super::people::{Offer, Person};
+use super::people::Person;
 use super::plot::{Burial, Planting, Plot};
+use super::rota::Offer;
 use super::starter::Brew;
 use super::{Digest, Room};
 use crate::fact::{Fact, Place, Setting, What};

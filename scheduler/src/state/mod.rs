@@ -9,6 +9,7 @@ mod bin;
 mod log;
 mod people;
 mod plot;
+mod rota;
 mod starter;
 
 use std::collections::BTreeMap;
@@ -18,8 +19,9 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
-pub use people::{Hands, Offer, Person, StandIn, Taken, effort};
+pub use people::Person;
 pub use plot::{Burial, Planting, Plot};
+pub use rota::{Hands, Offer, StandIn, Taken, effort};
 pub use starter::{Brew, Spoon, Starter};
 
 use crate::fact::{Fact, HouseRule, Units};

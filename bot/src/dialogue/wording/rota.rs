@@ -1,6 +1,6 @@
 //! Whose turn it is, who took it, and who did what.
 
-use branbell_scheduler::plan::{Nudge, due_work, turn, waiting_for};
+use branbell_scheduler::plan::{Nudge, due_work, turn, turn_order, waiting_for};
 use branbell_scheduler::shares::{Share, shares};
 use branbell_scheduler::state::Person;
 use branbell_scheduler::units::Millilitres;
@@ -15,7 +15,7 @@ use crate::voice::Text;
 impl Speaker<'_> {
     /// What is due and whose it is, and who is next.
     pub(super) fn rota(&self) -> Text {
-        let order = self.room.turn_order(self.now);
+        let order = turn_order(self.room, self.now);
         let Some(first) = order.first() else { return say!(self.voice, "rota-none") };
         let due = due_work(self.room, self.now);
         let due: Vec<_> =
