@@ -144,7 +144,7 @@ fn answer_to(
         thread: None,
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
-    let heard = Heard { incoming: &incoming, answering: None, asked: None, topic, last_seq };
+    let heard = Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq };
     let mut decision = decide(room, voice, &heard, now);
     let mut after = room.clone();
     for place in 0..decision.facts.len() {

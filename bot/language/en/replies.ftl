@@ -13,6 +13,8 @@ month-day = { $day } { $month }
 date-year = { $date } { $year }
 span = { $from } to { $to }
 day-clock = { $day }, { $clock }
+day-at-clock = { $day } at { $clock }
+at-clock = at { $clock }
 days = { $count ->
     [one] { $count } day
    *[other] { $count } days
@@ -20,6 +22,7 @@ days = { $count ->
 list-or = { $first } or { $last }
 no-words = no n nope nah neither
 not-words = not never didn didnt haven havent wasn wasnt
+answer-lead-words = i meant, i mean, it is, its, it was, thats, that is, that was, into, in, from, the one called, called
 opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
@@ -156,7 +159,7 @@ kept = **{ $brief }.**
 kept-level = **{ $brief }** (pressed down: { $part } of { $whole }).
 changed = **Changed: { $brief }.**
 changed-level = **Changed: { $brief }** (pressed down: { $part } of { $whole }).
-taken-back = **Taken back: { $brief }**, { $moment }.
+taken-back = **Taken back: { $brief }** ({ $moment }).
 nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
@@ -327,10 +330,12 @@ near-ready-words = ready, done, finished, long
 near-ready = `when is it ready?`
 near-undo-words = wrong, mistake, undo, correct, delete, change
 near-undo = `undo`, `no, 2 not 3`, `I meant blue`
-near-quiet-words = message, messages, messaging, text, texting, ping, pings, reminders, notifications, mute, quiet, silent, night, disturb, bother, nag
+near-quiet-words = stop, message, messages, messaging, text, texting, ping, pings, reminders, notifications, mute, quiet, silent, night, disturb, bother, nag
 near-quiet = `quiet from 10 pm to 7 am`, and `skip` to a reminder
 near-time-words = remind, later, tomorrow, holiday, away
 near-time = `in an hour`, `away until friday`
+near-next-words = plan, plans, todo, task, tasks, overview, summary, calendar, schedule
+near-next = `how's green?`, `whose turn is it?` or `chart`
 near-bin-words = bin, bins, bucket, buckets, name, size, holds
 near-bin = { $bin }
 near-scraps-words = added, add, put, scraps, peelings, leftovers, food, waste, litres, litre, kilo, kilos, pounds, cups, kg, l
@@ -366,7 +371,7 @@ full-sizeless = **I don't know how big { $bin } is.** Tell me: `{ $bin } holds 1
 full-now = **{ $bin } is full:** bran on top, press, and seal it.
 full-none = **Nothing is filling.**
 drain-yes = **{ $bin }: yes, about { $liquid } ({ $span }).** With { $water } of water for plants, or down the sink.
-drain-wait = **{ $bin }: not yet, { $day }.** About { $liquid } by now. None at all is no fault.
+drain-wait = **{ $bin }: not yet; { $day } is soon enough.** About { $liquid } by now. None at all is no fault.
 drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up what is too wet.
 drain-none = **Nothing to drain.**
 bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
@@ -395,6 +400,7 @@ acid-bin-between = **pH { $ph }: on the way.** Sealed scraps come to { $sour } t
 acid-bin-not = **pH { $ph }: not sour.** Fresh scraps are so, fermented ones at { $sour } to { $until }. Bran on it, press it down, lid tight; where it smells rotten, tell me what you see.
 burying-none = **Nothing to bury yet.**
 planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
+planting-just = **{ $plot }: from { $early }, safe from { $safe }.** It has only just been buried. Seedlings last. A pH strip at 6 to 7 settles it.
 planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
 planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
 planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
@@ -492,7 +498,7 @@ forgotten = **You are forgotten.** { $logs ->
     [0] Of logs there were none.
     [one] Your one log stays, without your name.
     *[other] Your { $logs } logs stay, without your name.
-} While you are in this room, what you tell me from now on has it again.
+} What you tell me from now on carries your name again, while you are in this room.
 history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
@@ -677,8 +683,11 @@ nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two w
 nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early }. A new lot needs two weeks, and days to dry: start { $bran } today.
 nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
-nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $drained } of liquid out.
-nudge-digest-nothing = **This week: nothing logged.**
+nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $liquid } out.
+nudge-digest-liquid = { $drained } of liquid
+nudge-digest-dry = no liquid
+nudge-digest-nothing = **This week: nothing in, nothing out.**
+nudge-digest-out = **This week: { $liquid } out,** and no scraps in.
 nudge-digest-open = Still to do: { $work }.
 
 ## Pictures

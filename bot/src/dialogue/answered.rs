@@ -41,7 +41,7 @@ pub(super) fn one_done(
         decision.answers.push(Answer::LetGo);
         return;
     };
-    let place = decision.tell(ahead, on.heard, Told { event: on.source.event.to_owned(), at, what });
+    let place = decision.tell(ahead, on.heard, Told::new(on.source.event.to_owned(), at, what));
     decision.answers.push(Answer::Kept(place));
     if let Some(lacks) = lacks {
         let seq = on.heard.seq(place);
@@ -98,7 +98,8 @@ pub(super) fn later(room: &Room, heard: &Heard<'_>, fact: &Fact, decision: &mut 
     put_off(room, heard, until, decision);
 }
 
-/// Not this time; in a shared room: not me, and so somebody else. Of several in one message all are meant.
+/// Not this time; in a shared room: not me, and so somebody else, at once where it was theirs. Of several in one message all
+/// are meant.
 pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
     let Some(answering) = &heard.answering else {
         decision.answers.push(Answer::NothingAsked);
@@ -108,8 +109,12 @@ pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
     let mut put_off_until = None;
     for item in &answering.items {
         let change = if !room.direct {
-            let what = What::Passed { person: heard.incoming.sender.clone(), nudge: item.key.clone() };
-            tell(room, heard, what, decision);
+            let person = heard.incoming.sender.clone();
+            let is_anothers = is_anothers(room, item, &person, sent);
+            tell(room, heard, What::Passed { person, nudge: item.key.clone() }, decision);
+            if is_anothers {
+                continue;
+            }
             NudgeChange::PutOff(sent)
         } else if item.kind == NudgeKind::Drain {
             NudgeChange::PutOff(*put_off_until.insert(room.quiet.hold(sent + NEXT_ROUND, room.zone)))
@@ -121,6 +126,12 @@ pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
     if room.direct {
         decision.answers.push(put_off_until.map_or(Answer::LetGo, Answer::PutOff));
     }
+}
+
+/// Whether something was asked of somebody else.
+fn is_anothers(room: &Room, item: &Item, person: &str, now: DateTime<Utc>) -> bool {
+    let theirs = room.turn_for(&item.key, item.kind.effort(), now);
+    room.asked(&item.key).is_some() && theirs.is_some_and(|theirs| theirs.id != person)
 }
 
 /// All that was asked for is to come again then. In a shared room who says so has taken it upon them.
@@ -141,7 +152,7 @@ fn put_off(room: &Room, heard: &Heard<'_>, until: DateTime<Utc>, decision: &mut 
 
 fn tell(room: &Room, heard: &Heard<'_>, what: What, decision: &mut Decision) {
     let (event, at) = (heard.incoming.event.clone(), heard.incoming.sent);
-    decision.tell(&mut room.clone(), heard, Told { event, at, what });
+    decision.tell(&mut room.clone(), heard, Told::new(event, at, what));
 }
 
 /// What a tap on a nudge stands for.

@@ -1,8 +1,9 @@
 //! The nudges that a message answers: one, or several that went out in one message.
 
 use branbell_language::FactKind;
-use branbell_scheduler::plan::{NudgeKind, Subject};
+use branbell_scheduler::plan::{NudgeKind, Subject, due_work, waiting_for};
 use branbell_scheduler::state::Room;
+use chrono::{DateTime, Utc};
 
 /// The nudges that somebody answers.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,6 +60,27 @@ impl Answering {
         let open: Vec<Item> = items.iter().filter(|item| item.open).cloned().collect();
         let items = if open.is_empty() { items } else { open };
         (!items.is_empty()).then_some(Self { items, plainly })
+    }
+
+    /// In a shared room: of these nudges those that were put to a person.
+    #[must_use]
+    pub fn put_to(self, room: &Room, person: &str, now: DateTime<Utc>) -> Option<Self> {
+        let is_theirs = |item: &Item| {
+            let theirs = room.turn_for(&item.key, item.kind.effort(), now);
+            room.asked(&item.key) == Some(person) && theirs.is_some_and(|theirs| theirs.id == person)
+        };
+        let items = self.items.into_iter().filter(|item| item.open && is_theirs(item)).collect();
+        Self::of(items, self.plainly)
+    }
+
+    /// The work that a person means who speaks to us: what waits for them, or else all that is due.
+    pub fn due(room: &Room, person: &str, now: DateTime<Utc>) -> Option<Self> {
+        let mut waiting = waiting_for(room, person, now);
+        if waiting.is_empty() {
+            waiting = due_work(room, now);
+        }
+        let items = waiting.iter().filter_map(|nudge| Item::of_key(room, &nudge.key.0, true));
+        Self::of(items.collect(), false)
     }
 
     /// The only one.

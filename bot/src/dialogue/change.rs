@@ -44,9 +44,34 @@ fn is_a_log(what: &What) -> bool {
     )
 }
 
-/// Takes back what the person told last.
+/// The facts that hold of the message that this one replies to, or whose answer it replies to.
+fn replied_to(room: &Room, heard: &Heard<'_>) -> Vec<Fact> {
+    let about = heard.about.as_ref().map(|about| of_message(room, about)).unwrap_or_default();
+    about.into_iter().cloned().collect()
+}
+
+/// Whether somebody replies to what was told.
+pub(super) fn replies_to_a_log(room: &Room, heard: &Heard<'_>) -> bool {
+    !replied_to(room, heard).is_empty()
+}
+
+/// Whether somebody may put these facts right: anybody their own, a steward any.
+fn may_change(room: &Room, person: &str, facts: &[Fact]) -> bool {
+    let is_steward = || room.person(person).is_some_and(|person| person.steward);
+    facts.iter().all(|fact| fact.author == person) || is_steward()
+}
+
+/// Takes back what was told in the message that is replied to, or else what the person told last.
 pub(super) fn undo(ahead: &mut Room, heard: &Heard<'_>, decision: &mut Decision) {
-    let facts: Vec<Fact> = newest_of(ahead, &heard.incoming.sender).into_iter().cloned().collect();
+    let person = &heard.incoming.sender;
+    let mut facts = replied_to(ahead, heard);
+    if facts.is_empty() {
+        facts = newest_of(ahead, person).into_iter().cloned().collect();
+    }
+    if !may_change(ahead, person, &facts) {
+        decision.answers.push(Answer::only_for_stewards(ahead));
+        return;
+    }
     let answer = void(ahead, heard, &facts, decision).unwrap_or(Answer::NothingThere);
     decision.answers.push(answer);
 }
@@ -57,7 +82,7 @@ fn void(ahead: &mut Room, heard: &Heard<'_>, facts: &[Fact], decision: &mut Deci
     }
     let what = What::Void { seqs: facts.iter().map(|fact| fact.seq).collect() };
     let event = heard.incoming.event.clone();
-    decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what });
+    decision.tell(ahead, heard, Told::new(event, heard.incoming.sent, what));
     Some(Answer::TakenBack(facts.iter().map(|fact| (fact.what.clone(), fact.at)).collect()))
 }
 
@@ -114,13 +139,18 @@ fn as_a_change(answer: &mut Answer) {
 /// Changes what the person told last: the slots that are told now take the place of those of the same name.
 ///
 /// `No, 4 litres` after `3 litres` and `2 tbsp bran` is about the scraps: of the person's messages of the last day, the
-/// newest is meant that the change fits.
+/// newest is meant that the change fits; before these, the message that is replied to, whosever it is.
 pub(super) fn amend(ahead: &mut Room, on: Occasion<'_>, said: &Said, decision: &mut Decision) {
     let Occasion { heard, source, .. } = on;
     let at = said.slots.at.map(|_| fill::moment(ahead, &said.slots, heard.incoming.sent));
-    let changed = recent_of(ahead, heard)
-        .into_iter()
-        .map(|facts| changes(&facts, said, Measures(ahead.units), at))
+    let replied_to = replied_to(ahead, heard);
+    if !may_change(ahead, &heard.incoming.sender, &replied_to) {
+        decision.answers.push(Answer::only_for_stewards(ahead));
+        return;
+    }
+    let changed = std::iter::once(replied_to)
+        .chain(recent_of(ahead, heard))
+        .map(|facts| changes(ahead, &facts, said, at))
         .find(|changed| !changed.is_empty());
     let Some(mut changed) = changed else {
         decision.answers.push(Answer::NothingThere);
@@ -135,9 +165,11 @@ pub(super) fn amend(ahead: &mut Room, on: Occasion<'_>, said: &Said, decision: &
     }
     let seqs = changed.iter().map(|(fact, _)| fact.seq).collect();
     let event = heard.incoming.event.clone();
-    decision.tell(ahead, heard, Told { event, at: heard.incoming.sent, what: What::Void { seqs } });
+    decision.tell(ahead, heard, Told::new(event, heard.incoming.sent, What::Void { seqs }));
     for (fact, what) in changed {
-        let place = decision.tell(ahead, heard, Told { event: fact.event, at: at.unwrap_or(fact.at), what });
+        let author = Some(fact.author);
+        let told = Told { event: fact.event, at: at.unwrap_or(fact.at), what, author };
+        let place = decision.tell(ahead, heard, told);
         decision.answers.push(Answer::Changed(place));
     }
 }
@@ -159,13 +191,25 @@ fn recent_of(room: &Room, heard: &Heard<'_>) -> Vec<Vec<Fact>> {
 
 /// The facts of a message that a change fits, changed. `No, two` is about one amount, the last that it fits; `I meant
 /// blue` and `make that yesterday` are about all.
-fn changes(facts: &[Fact], said: &Said, measures: Measures, at: Option<DateTime<Utc>>) -> Vec<(Fact, What)> {
+fn changes(room: &Room, facts: &[Fact], said: &Said, at: Option<DateTime<Utc>>) -> Vec<(Fact, What)> {
+    let measures = Measures(room.units);
     let changed = facts.iter().filter_map(|fact| Some((fact.clone(), amended(fact, said, measures, at)?)));
-    let mut changed: Vec<(Fact, What)> = changed.filter(|(fact, what)| is_likely(&fact.what, what)).collect();
+    let fits = |(fact, what): &(Fact, What)| is_likely(&fact.what, what) && !is_taken(room, &fact.what, what);
+    let mut changed: Vec<(Fact, What)> = changed.filter(fits).collect();
     if said.slots.bin.is_none() && at.is_none() {
         changed.drain(..changed.len().saturating_sub(1));
     }
     changed
+}
+
+/// Whether a new bin would get the name of another: then it is not the new bin that was meant.
+fn is_taken(room: &Room, old: &What, new: &What) -> bool {
+    match (old, new) {
+        (What::BinSet { bin: old, .. }, What::BinSet { bin: new, .. }) => {
+            old != new && room.bins_in_use().any(|bin| bin.name == *new)
+        }
+        _ => false,
+    }
 }
 
 /// Whether one may have taken the one amount for the other: people mix up three and two, not spoons and litres.

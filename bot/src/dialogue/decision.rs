@@ -15,6 +15,8 @@ pub struct Heard<'a> {
     pub incoming: &'a Incoming,
     /// The nudges that it answers.
     pub answering: Option<Answering>,
+    /// The message of a person that it replies to, or to our answer to which.
+    pub about: Option<String>,
     /// The question of ours that waits for this person's answer.
     pub asked: Option<Asked>,
     /// What our last number was about.
@@ -39,6 +41,15 @@ pub struct Told {
     pub at: DateTime<Utc>,
     /// What it says.
     pub what: What,
+    /// Whose it is, where somebody else puts it right.
+    pub author: Option<String>,
+}
+
+impl Told {
+    /// Told by whoever wrote.
+    pub(super) fn new(event: String, at: DateTime<Utc>, what: What) -> Self {
+        Self { event, at, what, author: None }
+    }
 }
 
 /// What is to be kept and said.
@@ -82,7 +93,7 @@ impl Decision {
         fact::Fact {
             seq: heard.seq(place),
             event: told.event.clone(),
-            author: heard.incoming.sender.clone(),
+            author: told.author.as_ref().unwrap_or(&heard.incoming.sender).clone(),
             at: told.at,
             told: heard.incoming.sent,
             what: told.what.clone(),
@@ -105,6 +116,8 @@ pub enum NudgeChange {
     PutOff(DateTime<Utc>),
     /// Do not say it again.
     Answered,
+    /// It is said now, in the answer.
+    Said,
 }
 
 /// A span of time that people ask about.

@@ -1,12 +1,16 @@
 //! A message as the ear takes it: the text with what the room is like.
 
-use branbell_language::{BinName, FactKind, Message, NudgeKind as Answered, Reading, Units as Measures};
+use branbell_language::{
+    About, Ask, BinName, FactKind, Message, NudgeKind as Answered, Reading, Units as Measures,
+};
 use branbell_scheduler::fact::Units;
 use branbell_scheduler::plan::NudgeKind;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::Heard;
+use super::wording::acceptable::thing;
+use super::{Heard, Occasion, change};
+use crate::voice::Voice;
 
 /// The message that somebody sent at `sent`, in this room.
 pub(super) fn message(room: &Room, heard: &Heard<'_>, text: &str, sent: DateTime<Utc>) -> Message {
@@ -33,9 +37,15 @@ const MOST_LIQUID_ML: f64 = 1_000.0;
 /// So shortly after somebody's report a correction in a shared room is one of it.
 pub(super) const JUST_NOW: TimeDelta = TimeDelta::minutes(10);
 
+/// In a shared room a longer message than this is not taken for an answer to a nudge that it does not reply to.
+const MOST_WORDS: usize = 3;
+
 /// Reads a message among others in a shared room. What plainly reports work is for us as a whole: `5 litres in cellar, it's
-/// full now`. And who has just told us something may put it right without calling us, or add the bran that went with it.
-pub(super) fn read_among_others(room: &Room, message: &Message, heard: &Heard<'_>) -> Reading {
+/// full now`. And who has just told us something may put it right without calling us, or add the bran that went with it;
+/// whoever replies to a log may put it right; who was asked last may say `done` or `not me`; and whether a thing may go in
+/// that we know to be doubtful is asked of us.
+pub(super) fn read_among_others(room: &Room, on: Occasion<'_>, message: &Message) -> Reading {
+    let heard = on.heard;
     let alone = read(message, heard);
     if message.direct || alone.unclear.is_some() || !alone.asks.is_empty() {
         return alone;
@@ -55,7 +65,25 @@ pub(super) fn read_among_others(room: &Room, message: &Message, heard: &Heard<'_
         is_bran && !reading.is_silent() && reading.asks.is_empty() && reading.unclear.is_none()
     };
     let is_about_it = corrects(&as_to_us) || goes_with_it(&as_to_us);
-    if is_more || is_about_it && has_just_told() { as_to_us } else { alone }
+    let is_short = message.text.split_whitespace().count() <= MOST_WORDS;
+    let answers = heard.answering.is_some() && is_short && is_an_answer(&as_to_us);
+    let corrects_a_log = corrects(&as_to_us) && change::replies_to_a_log(room, heard);
+    let is_for_us = is_more || answers || corrects_a_log || asks_of_a_thing(on.voice, &as_to_us);
+    if is_for_us || is_about_it && has_just_told() { as_to_us } else { alone }
+}
+
+/// Whether it is nothing but what becomes of a nudge.
+fn is_an_answer(reading: &Reading) -> bool {
+    use FactKind::{Done, Later, Skip};
+    let is_one = matches!(&reading.facts[..], [fact] if matches!(fact.kind, Done | Later | Skip));
+    is_one && reading.asks.is_empty() && reading.unclear.is_none()
+}
+
+/// Whether it asks for one of the things that are no food: `can I put pills in?`.
+fn asks_of_a_thing(voice: &Voice, reading: &Reading) -> bool {
+    let [Ask { about: About::Acceptable, slots }] = &reading.asks[..] else { return false };
+    let is_known = slots.item.as_deref().is_some_and(|item| thing(voice, item).is_some());
+    is_known && reading.facts.is_empty() && reading.unclear.is_none()
 }
 
 fn is_work(kind: FactKind) -> bool {

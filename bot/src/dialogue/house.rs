@@ -64,7 +64,7 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
     let mut decision = Decision::default();
     let what = What::Setting { setting: Setting::House { rule, holds } };
     let (event, at) = (heard.incoming.event.clone(), heard.incoming.sent);
-    let place = decision.tell(&mut room.clone(), heard, Told { event, at, what });
+    let place = decision.tell(&mut room.clone(), heard, Told::new(event, at, what));
     decision.answers.push(Answer::Kept(place));
     let next = HouseRule::ALL.into_iter().find(|next| *next > rule);
     if let Some(next) = next {

@@ -24,8 +24,9 @@ mod translate;
 mod which;
 pub mod wording;
 
-use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear};
+use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear, UnclearAbout};
 use branbell_scheduler::fact::What;
+use branbell_scheduler::plan::overdue;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
@@ -58,7 +59,7 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
 fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let heard = on.heard;
     let message = on.message(room, on.source.text);
-    let reading = hearing::read_among_others(room, &message, heard);
+    let reading = hearing::read_among_others(room, on, &message);
     // Before it may be taken for a short answer to a question of ours: it is none.
     if let Some(answer) = inquiry::heard(room, on, &reading) {
         let (answers, asked) = (vec![answer], heard.asked.clone());
@@ -79,12 +80,22 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let mut decision = Decision::default();
     act(&mut room.clone(), on, &reading, &mut decision);
     house::ask_with_first_bin(room, on, &mut decision);
+    if reading.is_silent() && is_a_newcomers(room, on) {
+        let unclear = Unclear { about: UnclearAbout::Meaning, said: None };
+        decision.ask_back(question::unclear(room, on, &unclear));
+    }
     if let Some(asked) = &heard.asked
         && goes_on_waiting(asked, room, &reading, &decision)
     {
         decision.asked = Some(asked.clone());
     }
     decision
+}
+
+/// Whether somebody who has no bin yet speaks of the trade: they are not left alone with what the ear takes for small talk.
+fn is_a_newcomers(room: &Room, on: Occasion<'_>) -> bool {
+    let is_new = room.direct && room.bins_in_use().next().is_none() && on.heard.asked.is_none();
+    is_new && wording::back::nearest(on.voice, on.source.text).is_some()
 }
 
 /// Whether our question still stands after a message that did not answer it: small talk, or a question put in between. What
@@ -233,9 +244,14 @@ fn keep(ahead: &mut Room, on: Occasion<'_>, fact: &Fact, decision: &mut Decision
                 return;
             }
             let opened = reopened::opened_by(ahead, &what, at);
-            let place = decision.tell(ahead, heard, Told { event: source.event.to_owned(), at, what });
+            let is_back = matches!(what, What::Back { .. });
+            let place = decision.tell(ahead, heard, Told::new(source.event.to_owned(), at, what));
             decision.answers.push(Answer::Kept(place));
             decision.answers.extend(opened.map(Answer::Reopened));
+            if is_back {
+                let overdue = overdue(ahead, &heard.incoming.sender, on.now);
+                decision.nudges.extend(overdue.into_iter().map(|nudge| (nudge.key.0, NudgeChange::Said)));
+            }
             if let Some(lacks) = lacks {
                 let seq = heard.seq(place);
                 decision.ask_back(question::afterwards(ahead, on, lacks, seq));
@@ -263,7 +279,6 @@ fn may(room: &Room, person: &str, what: &What) -> bool {
 /// Nothing is guessed from what is unclear.
 impl From<&Unclear> for Lacking {
     fn from(unclear: &Unclear) -> Self {
-        use branbell_language::UnclearAbout;
         match unclear.about {
             UnclearAbout::Amount => Lacking::Amount,
             UnclearAbout::Unit => Lacking::Unit,

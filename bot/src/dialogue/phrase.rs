@@ -18,6 +18,11 @@ impl Phrase {
         voice.word(list).split(", ").any(|phrase| self.0.contains(&format!(" {phrase} ")))
     }
 
+    /// Whether it is one of the phrases of a list.
+    pub(super) fn is_one_of(&self, voice: &Voice, list: &str) -> bool {
+        voice.word(list).split(", ").any(|phrase| self.0.trim() == phrase)
+    }
+
     /// Whether it begins with one of the phrases of a list.
     pub(super) fn begins(&self, voice: &Voice, list: &str) -> bool {
         voice.word(list).split(", ").any(|phrase| self.0.starts_with(&format!(" {phrase} ")))

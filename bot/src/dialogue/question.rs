@@ -11,6 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
+use super::phrase::Phrase;
 use super::{Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, which};
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -295,14 +296,28 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
     if asked.lacking == Lacking::Which && reading.facts.is_empty() && !too_long {
         return which::complete(room, on, asked);
     }
-    let of_its_own = !reading.facts.is_empty() || !reading.asks.is_empty();
+    let answer = text.trim().trim_end_matches(['.', '!']);
+    let bare = without_lead(on.voice, answer);
+    // `I meant blue` changes what was told before, but not while it is asked which bin is meant.
+    let is_meant = matches!(kinds[..], [FactKind::Amended]) && bare != answer;
+    let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty();
     if of_its_own || too_long {
         return None;
     }
-    let answer = text.trim().trim_end_matches(['.', '!']);
     let yes = asked.yes.iter().filter(|_| is_yes(on.voice, answer)).cloned();
-    let filled = asked.sentences.iter().map(|sentence| sentence.replacen(GAP, answer, 1));
-    yes.chain(filled).find_map(|sentence| completed(room, on, asked, &sentence))
+    let filled = |answer| asked.sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
+    yes.chain(filled(bare)).chain(filled(answer)).find_map(|sentence| completed(room, on, asked, &sentence))
+}
+
+/// An answer without what may stand before it: `I meant blue`, `it's the blue one`.
+fn without_lead<'t>(voice: &Voice, answer: &'t str) -> &'t str {
+    let words = answer.split_inclusive(' ');
+    let ends = words.scan(0, |end, word| {
+        *end += word.len();
+        Some(*end)
+    });
+    let leads = |end: &usize| Phrase::of(&answer[..*end]).is_one_of(voice, "answer-lead-words");
+    ends.filter(|end| *end < answer.len()).filter(leads).last().map_or(answer, |end| &answer[end..])
 }
 
 pub(super) fn is_no(voice: &Voice, answer: &str) -> bool {
@@ -342,7 +357,7 @@ pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: 
 pub(super) fn void_replaced(ahead: &mut Room, heard: &Heard<'_>, asked: &Asked, decision: &mut Decision) {
     if !asked.replaces.is_empty() {
         let what = What::Void { seqs: asked.replaces.clone() };
-        decision.tell(ahead, heard, Told { event: asked.event.clone(), at: heard.incoming.sent, what });
+        decision.tell(ahead, heard, Told::new(asked.event.clone(), heard.incoming.sent, what));
     }
 }
 
@@ -361,6 +376,15 @@ fn resumed(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> D
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_stands_before_an_answer_is_no_part_of_it() {
+        let bare = |answer| without_lead(&Voice::english(), answer).to_owned();
+        assert_eq!(bare("I meant blue"), "blue");
+        assert_eq!(bare("it's blue"), "blue");
+        assert_eq!(bare("blue"), "blue");
+        assert_eq!(bare("it is"), "it is");
+    }
 
     #[test]
     fn a_gap_comes_behind_numbers_first_and_a_long_text_gets_few() {

@@ -75,5 +75,5 @@ fn take(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Option<Decision> 
 
 fn tell(room: &Room, heard: &Heard<'_>, what: What, decision: &mut Decision) {
     let (event, at) = (heard.incoming.event.clone(), heard.incoming.sent);
-    decision.tell(&mut room.clone(), heard, Told { event, at, what });
+    decision.tell(&mut room.clone(), heard, Told::new(event, at, what));
 }

@@ -182,9 +182,13 @@ fn due_at(room: &Room, nudge: &Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Opt
 }
 
 fn said_now<'a>(room: &Room, nudge: &'a Nudge, row: &NudgeRow, now: DateTime<Utc>) -> Sent<'a> {
-    let repeat_at = deliver::hold(room, now + TimeDelta::milliseconds(REPEAT_AFTER));
-    let row = deliver::sent(&want(room, nudge), row, repeat_at.map(millis));
+    let row = deliver::sent(&want(room, nudge), row, repeat_at(room, now));
     Sent { nudge, row, remarks: Vec::new() }
+}
+
+/// When something that is said now is said again, if nobody answers.
+pub(super) fn repeat_at(room: &Room, now: DateTime<Utc>) -> Option<Millis> {
+    deliver::hold(room, now + TimeDelta::milliseconds(REPEAT_AFTER)).map(millis)
 }
 
 /// To whom work was put, where that is new.

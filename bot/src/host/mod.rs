@@ -256,7 +256,8 @@ impl<S: Archive> Host<S> {
         let answering = self.answering(incoming, &known.room).await?;
         let had_question = asked.is_some();
         let topic = self.topic(&incoming.room).await?;
-        let heard = Heard { incoming, answering, asked, topic, last_seq: known.last_seq };
+        let about = self.about(incoming).await?;
+        let heard = Heard { incoming, answering, about, asked, topic, last_seq: known.last_seq };
         let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let base = if decision.forgets_sender {
             self.forget_person(known, &incoming.room, &incoming.sender, now).await?;
@@ -265,8 +266,10 @@ impl<S: Archive> Host<S> {
             base
         };
         let facts = decision.facts.iter();
-        let facts =
-            facts.map(|told| fact_row(&told.event, &incoming.sender, told.at, incoming.sent, &told.what));
+        let facts = facts.map(|told| {
+            let author = told.author.as_ref().unwrap_or(&incoming.sender);
+            fact_row(&told.event, author, told.at, incoming.sent, &told.what)
+        });
         let facts: Vec<NewFact> = facts.collect::<Result<_>>()?;
         known.apply(&facts)?;
         decision.remarks =
@@ -323,7 +326,8 @@ impl<S: Archive> Host<S> {
         })
     }
 
-    /// The nudges that this answers: those it replies to, or in a one-to-one room the last thing we said.
+    /// The nudges that this answers: those it replies to, or the last thing we said. In a shared room that was said to
+    /// somebody; who speaks to us means what is due.
     async fn answering(&self, incoming: &Incoming, room: &Room) -> Result<Option<Answering>> {
         let named = match &incoming.deed {
             Deed::Say { reply_to, .. } => reply_to.as_deref(),
@@ -337,15 +341,26 @@ impl<S: Archive> Host<S> {
                 None => Ok(None),
             };
         }
-        if !room.direct {
-            return Ok(None);
-        }
         let said = self.store.last_said(&incoming.room).await?;
         let fresh = said.filter(|said| incoming.sent.timestamp_millis() - said.created <= FRESH_NUDGE);
-        match fresh {
-            Some(said) => self.nudges_of(&incoming.room, room, &said, false).await,
-            None => Ok(None),
+        let last = match fresh {
+            Some(said) => self.nudges_of(&incoming.room, room, &said, false).await?,
+            None => None,
+        };
+        if room.direct {
+            return Ok(last);
         }
+        let (person, sent) = (&incoming.sender, incoming.sent);
+        let theirs = last.and_then(|last| last.put_to(room, person, sent));
+        let due = || Answering::due(room, person, sent).filter(|_| incoming.direct);
+        Ok(theirs.or_else(due))
+    }
+
+    /// The message of a person that this replies to, or to our answer to which.
+    async fn about(&self, incoming: &Incoming) -> Result<Option<String>> {
+        let Deed::Say { reply_to: Some(event), .. } = &incoming.deed else { return Ok(None) };
+        let ours = self.store.said(&incoming.room, event).await?;
+        Ok(Some(ours.map_or_else(|| event.clone(), |ours| ours.cause)))
     }
 
     /// The nudges that something of ours carried, or stood on.
@@ -381,9 +396,14 @@ impl<S: Archive> Host<S> {
         let mut changed = Vec::new();
         for (key, change) in answered {
             let Some(row) = rows.iter_mut().find(|row| row.key == key) else { continue };
-            *row = match change {
-                NudgeChange::PutOff(until) => deliver::put_off(row, until.timestamp_millis()),
-                NudgeChange::Answered => deliver::answered(row),
+            let wanted = wanted.iter().find(|nudge| nudge.key == key);
+            *row = match (change, wanted) {
+                (NudgeChange::PutOff(until), _) => deliver::put_off(row, until.timestamp_millis()),
+                (NudgeChange::Answered, _) => deliver::answered(row),
+                (NudgeChange::Said, Some(wanted)) => {
+                    deliver::sent(wanted, row, due::repeat_at(&known.room, now))
+                }
+                (NudgeChange::Said, None) => continue,
             };
             changed.push(row.clone());
         }

@@ -77,6 +77,16 @@ impl Calendar<'_> {
         say!(self.voice, "day-clock", day = self.day(instant), clock = clock).plain()
     }
 
+    /// When something comes: `at 18:05` today, else with its day.
+    pub fn at(&self, instant: DateTime<Utc>) -> String {
+        let local = instant.with_timezone(&self.zone);
+        let clock = format!("{:02}:{:02}", local.hour(), local.minute());
+        if local.date_naive() == self.date_of(self.now) {
+            return say!(self.voice, "at-clock", clock = clock).plain();
+        }
+        say!(self.voice, "day-at-clock", day = self.day(instant), clock = clock).plain()
+    }
+
     fn date_of(&self, instant: DateTime<Utc>) -> NaiveDate {
         instant.with_timezone(&self.zone).date_naive()
     }

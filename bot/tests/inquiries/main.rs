@@ -74,7 +74,8 @@ fn answers(room: &Room, voice: &Voice, text: &str) -> String {
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
     let topic = Some(Topic::Water(200.0));
-    let heard = Heard { incoming: &incoming, answering: None, asked: None, topic, last_seq: 999 };
+    let heard =
+        Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq: 999 };
     let decision = decide(room, voice, &heard, now);
     if !decision.facts.is_empty() {
         return format!("kept {:?}", decision.facts);

@@ -21,7 +21,7 @@ use std::fmt;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
-pub use self::turn::{due_work, next_turn, turn, turn_order, waiting_for};
+pub use self::turn::{due_work, next_turn, overdue, turn, turn_order, waiting_for};
 pub use self::why::{Explained, Part, why};
 use crate::fact::{Signs, What};
 use crate::state::{Bin, Room, effort};

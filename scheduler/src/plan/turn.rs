@@ -23,6 +23,15 @@ pub fn waiting_for(room: &Room, person: &str, now: DateTime<Utc>) -> Vec<Nudge> 
     due_work(room, now).into_iter().filter(is_theirs).collect()
 }
 
+/// What to look at first for a person who was away: what waits for them; in a one-to-one room all that is due.
+pub fn overdue(room: &Room, person: &str, now: DateTime<Utc>) -> Vec<Nudge> {
+    if !room.direct {
+        return waiting_for(room, person, now);
+    }
+    let is_due = |nudge: &Nudge| nudge.due <= now && nudge.kind != NudgeKind::Idle;
+    plan(room, now).into_iter().filter(is_due).collect()
+}
+
 /// Work that is due.
 pub fn due_work(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
     plan(room, now).into_iter().filter(|nudge| nudge.due <= now && nudge.kind.is_work()).collect()

@@ -73,8 +73,9 @@ const KEPT_OF: usize = 3;
 /// Who owes so many minutes, a burying with its washing, is kept for nothing, as where nothing heavy ever comes.
 const OWED: f64 = 60.0;
 
-/// So long after a look at a bin nobody needs another. The plan never asks for one sooner.
-const LOOKED_AT: TimeDelta = TimeDelta::days(3);
+/// So long after a look at a bin nobody needs another. The plan asks for the next after three days at the soonest, and people
+/// look a little sooner than they are asked.
+const LOOKED_AT: TimeDelta = TimeDelta::days(2);
 
 /// Of a nudge that nobody spoke of for so long it is forgotten whose it was: it is done, or asked of everybody anew.
 const SPOKEN_OF: TimeDelta = TimeDelta::days(60);

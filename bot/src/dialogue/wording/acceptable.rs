@@ -6,7 +6,7 @@ use branbell_scheduler::units::Millilitres;
 
 use super::{Speaker, capital};
 use crate::say;
-use crate::voice::Text;
+use crate::voice::{Text, Voice};
 
 /// A litre of scraps, to say a dose for.
 const LITRE: Millilitres = Millilitres(1_000.0);
@@ -25,11 +25,21 @@ const THINGS: [&str; 10] = [
     "thing-shell",
 ];
 
+/// What is no food, of which an item speaks.
+pub(crate) fn thing(voice: &Voice, item: &str) -> Option<&'static str> {
+    let letters = item.to_lowercase().replace(|c: char| !c.is_alphanumeric(), " ");
+    let padded = format!(" {letters} ");
+    let holds = |word: &str| padded.contains(&format!(" {word} ")) || padded.contains(&format!(" {word}s "));
+    let named = |id: &&str| voice.word(&format!("{id}-words")).split(", ").any(holds);
+    THINGS.iter().copied().find(|id| named(id))
+}
+
 impl Speaker<'_> {
     /// The answer to `can I put … in?`.
     pub(super) fn acceptable(&self, slots: &Slots) -> Text {
         // Mouldy bread is bread, but that is not the point.
-        let thing = slots.item.as_deref().and_then(|item| self.thing(item)).map(|id| say!(self.voice, id));
+        let thing =
+            slots.item.as_deref().and_then(|item| thing(self.voice, item)).map(|id| say!(self.voice, id));
         let mut said: Vec<Text> = match thing {
             Some(thing) => vec![thing],
             None => slots.foods.iter().map(|food| self.food(*food)).collect(),
@@ -43,15 +53,6 @@ impl Speaker<'_> {
             _ => said.iter().fold(Text::default(), Text::newline),
         }
         .newline(&self.house_cautions(&slots.foods).then(&say!(self.voice, "acceptable-rules")))
-    }
-
-    fn thing(&self, item: &str) -> Option<&'static str> {
-        let letters = item.to_lowercase().replace(|c: char| !c.is_alphanumeric(), " ");
-        let padded = format!(" {letters} ");
-        let holds =
-            |word: &str| padded.contains(&format!(" {word} ")) || padded.contains(&format!(" {word}s "));
-        let named = |id: &&str| self.voice.word(&format!("{id}-words")).split(", ").any(holds);
-        THINGS.iter().copied().find(|id| named(id))
     }
 
     fn food(&self, food: Food) -> Text {

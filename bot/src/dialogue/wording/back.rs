@@ -4,10 +4,10 @@ use super::super::phrase::Phrase;
 use super::super::{Asked, Decision, Lacking};
 use super::Speaker;
 use crate::say;
-use crate::voice::Text;
+use crate::voice::{Text, Voice};
 
 /// The words by which the nearest example is found, and the example; the most telling first.
-const NEAR: [(&str, &str); 15] = [
+const NEAR: [(&str, &str); 16] = [
     ("near-quiet-words", "near-quiet"),
     ("near-drain-words", "near-drain"),
     ("near-bran-words", "near-bran"),
@@ -21,9 +21,16 @@ const NEAR: [(&str, &str); 15] = [
     ("near-ready-words", "near-ready"),
     ("near-undo-words", "near-undo"),
     ("near-time-words", "near-time"),
+    ("near-next-words", "near-next"),
     ("near-bin-words", "near-bin"),
     ("near-scraps-words", "near-scraps"),
 ];
+
+/// The text with an example of what would be understood, near to what was said.
+pub(crate) fn nearest(voice: &Voice, said: &str) -> Option<&'static str> {
+    let phrase = Phrase::of(said);
+    NEAR.iter().find(|(words, _)| phrase.has(voice, words)).map(|(_, example)| *example)
+}
 
 impl Speaker<'_> {
     /// A question of ours, with the choices.
@@ -71,18 +78,14 @@ impl Speaker<'_> {
             (Lacking::Forgetting, _) => say!(voice, "back-forgetting"),
             (Lacking::House(rule), _) => self.house_question(rule),
             (Lacking::Which, _) => say!(voice, "back-which", choices = choices),
-            (Lacking::Meaning, said) => match said.as_deref().and_then(|said| self.nearest(said)) {
-                Some(example) => say!(voice, "back-meaning-near", example = example),
+            (Lacking::Meaning, said) => match said.as_deref().and_then(|said| nearest(voice, said)) {
+                Some(example) => {
+                    let example = say!(voice, example, bin = self.example_bin());
+                    say!(voice, "back-meaning-near", example = example)
+                }
                 None => say!(voice, "back-meaning"),
             },
         }
-    }
-
-    /// An example of what would be understood, near to what was said.
-    fn nearest(&self, said: &str) -> Option<Text> {
-        let phrase = Phrase::of(said);
-        let near = NEAR.iter().find(|(words, _)| phrase.has(self.voice, words));
-        near.map(|(_, example)| say!(self.voice, example, bin = self.example_bin()))
     }
 
     /// Whether a sealed bin was opened again, or which other bin is meant.

@@ -125,7 +125,7 @@ impl Speaker<'_> {
             }
             Setting::House { rule, holds } => say!(voice, house_text(*rule, *holds)),
             Setting::Digest(Some(_)) => match self.next_digest() {
-                Some(next) => say!(voice, "brief-digest-next", moment = self.calendar.moment(next)),
+                Some(next) => say!(voice, "brief-digest-next", moment = self.calendar.at(next)),
                 None => say!(voice, "brief-digest"),
             },
             Setting::Digest(None) => say!(voice, "brief-digest-off"),

@@ -4,11 +4,14 @@ use branbell_language::Slots;
 use branbell_scheduler::quantity::{bury, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::Grams;
+use branbell_scheduler::units::{Days, Grams};
 
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
+
+/// What was buried since is said to have been buried just now.
+const JUST_BURIED: Days = Days(1.0);
 
 impl Speaker<'_> {
     /// The trench for the bin that is named, or for those that ferment, or else for what there is.
@@ -86,6 +89,9 @@ impl Speaker<'_> {
             say!(self.voice, "planting-now", plot = name, rested = rested)
         } else {
             let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
+            if rest.rested < JUST_BURIED {
+                return say!(self.voice, "planting-just", plot = name, early = early, safe = safe);
+            }
             say!(self.voice, "planting-when", plot = name, early = early, safe = safe, rested = rested)
         }
     }

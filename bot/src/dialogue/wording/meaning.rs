@@ -1,7 +1,7 @@
 //! What a kept fact means now, and what to do.
 
 use branbell_scheduler::fact::{Place, Setting, Signs, Use, What};
-use branbell_scheduler::plan::{Nudge, NudgeKind, plan, waiting_for};
+use branbell_scheduler::plan::overdue;
 use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -11,8 +11,8 @@ use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
 
-/// Less bran than two thirds of a tablespoon is not worth a word.
-pub(super) const WORTH_SAYING_ML: f64 = 10.0;
+/// Less bran than a tablespoon is not worth a word.
+pub(super) const WORTH_SAYING_ML: f64 = 15.0;
 
 impl Speaker<'_> {
     /// What a kept fact means now.
@@ -172,12 +172,7 @@ impl Speaker<'_> {
 
     /// What waits for somebody who was away.
     fn overdue(&self, person: &str) -> Text {
-        let is_due = |nudge: &Nudge| nudge.due <= self.now && nudge.kind != NudgeKind::Idle;
-        let due = if self.room.direct {
-            plan(self.room, self.now).into_iter().filter(is_due).collect()
-        } else {
-            waiting_for(self.room, person, self.now)
-        };
+        let due = overdue(self.room, person, self.now);
         let said =
             due.iter().map(|nudge| self.nudge(nudge)).fold(Text::default(), |said, line| said.newline(&line));
         if said.is_empty() && !self.room.direct {

@@ -1,9 +1,9 @@
 //! Puts decisions and nudges into words, seen from the room as it is.
 
-mod acceptable;
+pub(super) mod acceptable;
 mod advice;
 mod answer;
-mod back;
+pub(super) mod back;
 mod brief;
 mod garden;
 mod house;
@@ -174,7 +174,7 @@ impl Speaker<'_> {
             Answer::Why(topic) => self.why(topic.as_ref()),
             Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
-            Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.moment(*until)),
+            Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.at(*until)),
             Answer::LetGo => say!(voice, "let-go"),
             Answer::NothingAsked => say!(voice, "nothing-asked"),
             Answer::TurnOf(person) => self.turn_of(person),

@@ -110,12 +110,16 @@ impl Speaker<'_> {
             Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() + drained_ml.get() <= 0.0 => {
                 say!(voice, "nudge-digest-nothing").then(&self.still_open())
             }
+            Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() <= 0.0 => {
+                say!(voice, "nudge-digest-out", liquid = self.liquid_out(drained_ml.get()))
+                    .then(&self.still_open())
+            }
             Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => say!(
                 voice,
                 "nudge-digest",
                 mass = measures.mass(kept_out_g.get()),
                 scraps = measures.volume(scraps_ml.get()),
-                drained = measures.volume(drained_ml.get()),
+                liquid = self.liquid_out(drained_ml.get()),
             )
             .then(&self.still_open()),
         }
@@ -124,6 +128,13 @@ impl Speaker<'_> {
     /// Whether the bin's batch must not be used.
     pub(super) fn is_lost(&self, bin: &str) -> bool {
         self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
+    }
+
+    fn liquid_out(&self, ml: f64) -> String {
+        if ml <= 0.0 {
+            return self.voice.word("nudge-digest-dry");
+        }
+        say!(self.voice, "nudge-digest-liquid", drained = self.measures.volume(ml)).plain()
     }
 
     /// What is left to do: it was said three times, and is left to the digest.
