@@ -81,6 +81,7 @@ fn deed_is(raw: &str, event: &Value, deed: &Deed) -> Result<()> {
     match deed {
         Deed::Say { text, reply_to } => {
             ensure!(said(content, text), "nobody said so");
+            ensure!(relation["rel_type"] != "m.replace", "it changes what was said");
             ensure!(text.len() <= LONGEST_TEXT, "it is too long to be read");
             let answered = [&relation["event_id"], &relation["m.in_reply_to"]["event_id"]];
             ensure!(
