@@ -24,6 +24,7 @@ macro_rules! conformance {
         $crate::conformance!(@each $make;
             takes_an_event_once, keeps_all_or_nothing, numbers_facts_by_room, refuses_to_be_overtaken,
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
+            gives_each_room_its_turn,
             adds_a_transaction_once, recalls_what_went_out, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
             reads_a_message_when_its_key_comes, keeps_so_many_unread_messages_of_a_room,
             lets_records_of_a_room_follow_each_other, keeps_every_text,
@@ -193,6 +194,25 @@ pub async fn holds_a_room_back_behind_its_oldest_row(store: impl Store) -> Outco
     assert_eq!(txns(rows), ["t1", "t2"]);
     store.give_up(first.seq, "the room is gone").await?;
     assert_eq!(txns(store.outbox(5_000, 10).await?), ["t2"]);
+    Ok(())
+}
+
+/// However much waits to leave in one room, the others take turns with it; a room that was turned away comes first.
+pub async fn gives_each_room_its_turn(store: impl Store) -> Outcome {
+    let flood: Vec<_> = (0..200).map(|place| row(&format!("t{place}"))).collect();
+    store.record(&Record { outbox: flood, ..event("flooded", "a", 0) }).await?;
+    for room in ["attic", "cellar"] {
+        store.record(&Record { outbox: vec![row(room), row("next")], ..event(room, "a", 0) }).await?;
+    }
+    let rows = store.outbox(1_000, 7).await?;
+    let turns: Vec<_> = rows.iter().map(|row| (row.room.as_str(), row.txn.as_str())).collect();
+    let first = [("flooded", "t0"), ("attic", "attic"), ("cellar", "cellar")];
+    assert_eq!(turns[..3], first);
+    assert_eq!(turns[3..], [("flooded", "t1"), ("attic", "next"), ("cellar", "next"), ("flooded", "t2")]);
+    store.sent(rows[0].seq, "$1").await?;
+    store.put_off(rows[2].seq, 1_000).await?;
+    let rooms: Vec<_> = store.outbox(1_000, 3).await?.into_iter().map(|row| row.room).collect();
+    assert_eq!(rooms, ["cellar", "flooded", "attic"]);
     Ok(())
 }
 

@@ -235,8 +235,8 @@ pub trait Store: Send + Sync + 'static {
         now: Millis,
         limit: i64,
     ) -> impl Future<Output = Result<Vec<String>, StoreError>> + Send;
-    /// Claims what is to be sent now, oldest first. A room whose oldest row waits, waits: order within a room is kept. Nothing
-    /// waits for more than a day: that would be the work of a clock that was ahead.
+    /// Claims what is to be sent now: the oldest of each room, then the next of each. A room whose oldest row waits, waits:
+    /// order within a room is kept. Nothing waits for more than a day: that would be the work of a clock that was ahead.
     fn outbox(
         &self,
         now: Millis,

@@ -42,17 +42,20 @@ pub(crate) use due_rooms;
 
 pub(crate) const ADD_OUTGOING: &str = "INSERT INTO outbox (room, txn, cause, body, created, tries, next_at) \
      VALUES ($1, $2, $3, $4, $5, 0, $5) ON CONFLICT (room, txn) DO NOTHING";
-// Nothing is put off for a day: what seems to wait longer was put off by a clock that was ahead, and goes now.
+// Nothing is put off for a day: what seems to wait longer was put off by a clock that was ahead, and goes now. The rooms take
+// turns, however much waits in one of them; of two whose turn it is, the one first that was turned away more often.
 macro_rules! outbox {
     ($lock:literal) => {
         concat!(
             "WITH due AS MATERIALIZED (SELECT seq FROM outbox WHERE next_at <= $1 ",
             "UNION ALL SELECT seq FROM outbox WHERE next_at > $1 + 86400000), ",
             "waiting AS MATERIALIZED (SELECT room, MIN(seq) AS seq FROM outbox ",
-            "WHERE next_at > $1 AND next_at <= $1 + 86400000 GROUP BY room) ",
-            "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM due d JOIN outbox o ON o.seq = d.seq ",
-            "JOIN room r ON r.room = o.room WHERE NOT EXISTS (SELECT 1 FROM waiting w WHERE w.room = o.room ",
-            "AND w.seq < o.seq) ORDER BY o.seq LIMIT $2",
+            "WHERE next_at > $1 AND next_at <= $1 + 86400000 GROUP BY room), ",
+            "ready AS MATERIALIZED (SELECT o.seq, ROW_NUMBER() OVER (PARTITION BY o.room ORDER BY o.seq) AS turn ",
+            "FROM due d JOIN outbox o ON o.seq = d.seq WHERE NOT EXISTS (SELECT 1 FROM waiting w ",
+            "WHERE w.room = o.room AND w.seq < o.seq)) ",
+            "SELECT o.seq, o.room, o.txn, o.created, o.tries, o.body FROM ready t JOIN outbox o ON o.seq = t.seq ",
+            "JOIN room r ON r.room = o.room ORDER BY t.turn, o.tries DESC, o.seq LIMIT $2",
             $lock
         )
     };

@@ -1,12 +1,12 @@
-//! The outbox is emptied row by row, oldest first; a row that will not go holds its room back, and no other.
+//! The outbox is emptied row by row, room by room in turn; a row that will not go holds its room back, and no other.
 
 use std::future::Future;
 use std::time::Duration;
 
 use branbell_store::{Millis, Outgoing, Store, StoreError};
 
-/// Rows read from the outbox at a time.
-const BATCH: i64 = 100;
+/// Rows read from the outbox at a time: a room that has nothing else to be sent waits for so many of others at most.
+const BATCH: i64 = 20;
 
 /// The longest pause between two tries, unless the other side asks for a longer one.
 const LONGEST_PAUSE: Duration = Duration::from_mins(5);

@@ -1,5 +1,7 @@
 //! The long poll, and what it brings: rooms, invitations, events.
 
+mod unread;
+
 use std::collections::{HashMap, HashSet};
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -8,14 +10,13 @@ use std::time::Duration;
 use anyhow::{Context, bail};
 use branbell_scheduler::deliver::SendError;
 use branbell_store::Archive;
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use matrix_sdk::config::SyncSettings;
 use matrix_sdk::deserialized_responses::TimelineEvent;
 use matrix_sdk::ruma::api::client::filter::FilterDefinition;
 use matrix_sdk::ruma::api::client::receipt::create_receipt::v3::ReceiptType;
 use matrix_sdk::ruma::api::error::ErrorKind;
 use matrix_sdk::ruma::events::receipt::ReceiptThread;
-use matrix_sdk::ruma::serde::Raw;
 use matrix_sdk::ruma::{EventId, OwnedEventId, OwnedRoomId, RoomId, UInt};
 use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
 use matrix_sdk::{Client, Room, RoomState};
@@ -23,6 +24,7 @@ use tokio::sync::watch;
 use tokio::time::Instant;
 use tracing::{debug, info, warn};
 
+use super::backlog::Backlog;
 use super::backoff::Backoff;
 use super::event::{Me, Seen, Theirs};
 use super::late::Late;
@@ -37,11 +39,10 @@ use crate::host::Host;
 const POLL: Duration = Duration::from_secs(30);
 /// How long after a message it is shown as read.
 const READ_AFTER: Duration = Duration::from_secs(1);
-/// How long a message waits for its key before we say, in a one-to-one room, that we could not read it. A key that is late
-/// comes within seconds or minutes.
-const KEY_IN_GOOD_TIME: TimeDelta = TimeDelta::minutes(5);
 /// Events of one room in one answer; more than that is a gap, which is paged back.
 const TIMELINE: u32 = 50;
+/// So many events of a room are taken in before the next room has its turn: a flood in one keeps no other waiting.
+const TURN: usize = 50;
 
 /// Takes in what happens in the bot's rooms.
 pub struct Listener<S, C> {
@@ -51,8 +52,11 @@ pub struct Listener<S, C> {
     invite: Arc<Invite>,
     rooms: Rooms,
     me: Me,
-    /// Rooms without a gap between what was taken in and what the next poll brings; true for a one-to-one room.
+    /// Rooms without a gap between what was taken in, or waits for its turn, and what the next poll brings; true for a
+    /// one-to-one room.
     current: HashMap<OwnedRoomId, bool>,
+    /// What was said and is not taken in yet.
+    backlog: Backlog,
     /// Rooms that could not be caught up with.
     late: Late,
     /// Rooms that others have taken the place of: nothing is taken in of them any more.
@@ -86,6 +90,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             rooms: config.rooms,
             me,
             current: HashMap::new(),
+            backlog: Backlog::default(),
             late: Late::default(),
             over: HashSet::new(),
             followed: HashSet::new(),
@@ -107,6 +112,9 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                     backoff.reset();
                     self.answer_invitations(&response, !*caught_up.borrow());
                     self.take_in(&response).await;
+                    // What came while the bot was away is read to the last; then the rooms take turns.
+                    let most = if *caught_up.borrow() { TURN } else { usize::MAX };
+                    self.take_turns(most).await;
                     caught_up.send_replace(true);
                 }
                 Err(error) => {
@@ -120,18 +128,23 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         }
     }
 
-    /// How long the homeserver may hold the next poll: not past the moment when a room is to be tried again.
+    /// How long the homeserver may hold the next poll: not at all while something waits to be taken in, and not past the
+    /// moment when a room is to be tried again.
     fn poll(&self) -> Duration {
+        if !(self.backlog.is_empty() && self.behind().is_empty()) {
+            return Duration::ZERO;
+        }
         self.late.next(Instant::now()).unwrap_or(POLL).min(POLL)
     }
 
-    /// Rooms that have to be paged back now.
+    /// Rooms that have to be paged back now, where what is known of them was taken in.
     fn behind(&self) -> Vec<Room> {
         let is_behind = |room: &Room| {
             let id = room.room_id();
             room.is_synced()
                 && !self.current.contains_key(id)
                 && !self.over.contains(id)
+                && !self.backlog.holds(id)
                 && self.late.is_due(id, Instant::now())
         };
         self.client.joined_rooms().into_iter().filter(is_behind).collect()
@@ -149,6 +162,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
     async fn take_in(&mut self, response: &SyncResponse) {
         for id in response.rooms.left.keys() {
             self.current.remove(id);
+            self.take_turn(id, usize::MAX).await;
             self.late.over(id);
             self.over.remove(id);
             self.followed.remove(id);
@@ -157,9 +171,9 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             // A room that is not current, or has a gap now, is paged back below.
             let Some(direct) = self.current.remove(id).filter(|_| !update.timeline.limited) else { continue };
             let Some(room) = self.client.get_room(id) else { continue };
-            match self.take_update(&room, direct, update).await {
+            match self.hear(&room, direct, update).await {
                 Ok(direct) => _ = self.current.insert(id.clone(), direct),
-                Err(error) => warn!(room = %id, "not all was taken in, it will be read again: {error:#}"),
+                Err(error) => warn!(room = %id, "not heard, it will be read again: {error:#}"),
             }
         }
         for room in self.behind() {
@@ -188,8 +202,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         }
     }
 
-    /// Takes in what a poll brought of a room that has no gap; tells whether the room is one-to-one now.
-    async fn take_update(
+    /// Puts what a poll brought of a room that has no gap behind what waits there; tells whether the room is one-to-one now.
+    async fn hear(
         &mut self,
         room: &Room,
         mut direct: bool,
@@ -200,12 +214,32 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             self.host.open(&info, self.clock.now()).await?;
             direct = info.direct;
         }
-        self.take_events(room, direct, &update.timeline.events).await?;
+        self.backlog.add(room.room_id(), direct, update.timeline.events.iter().cloned());
         Ok(direct)
     }
 
-    /// Opens a room and takes in what was said since the last event that was taken in; tells whether it is one-to-one,
-    /// or nothing where another room has taken its place.
+    /// Each room's turn: takes in what was said there next.
+    async fn take_turns(&mut self, most: usize) {
+        for id in self.backlog.rooms() {
+            self.take_turn(&id, most).await;
+        }
+    }
+
+    async fn take_turn(&mut self, id: &RoomId, most: usize) {
+        let (Some(room), Some((direct, events))) = (self.client.get_room(id), self.backlog.take(id, most))
+        else {
+            return;
+        };
+        if let Err(error) = self.take_events(&room, direct, &events).await {
+            warn!(room = %id, "not all was taken in, it will be read again: {error:#}");
+            self.current.remove(id);
+            self.backlog.forget(id);
+            self.late.failed(id, Instant::now());
+        }
+    }
+
+    /// Opens a room and has what was said since the last event that was taken in wait for its turn; tells whether it is
+    /// one-to-one, or nothing where another room has taken its place.
     async fn catch_up(&mut self, room: &Room) -> anyhow::Result<Option<bool>> {
         if room.is_tombstoned() && !self.host.is_known(room.room_id().as_str()).await? {
             return Ok(None);
@@ -222,8 +256,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         let known = async |event: &str| Ok(self.host.has_taken(&info.room, event).await?);
         let events = history::since(room, last.as_deref(), known).await?;
         self.host.open(&info, self.clock.now()).await?;
-        self.take_events(room, info.direct, &events).await?;
         self.read_room_again(room, info.direct).await?;
+        self.backlog.add(room.room_id(), info.direct, events);
         Ok(info.direct)
     }
 
@@ -234,7 +268,11 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             && self.host.is_known(old.as_str()).await?
         {
             // What was said there to the last.
-            self.read_on(left_behind).await?;
+            self.take_turn(old, usize::MAX).await;
+            let direct = self.read_on(left_behind).await?;
+            if let Some((_, events)) = self.backlog.take(old, usize::MAX) {
+                self.take_events(left_behind, direct, &events).await?;
+            }
         }
         if !self.host.move_room(old.as_str(), room.room_id().as_str()).await? {
             warn!(room = %room.room_id(), %old, "it has a history of its own already: that of the old room stays there");
@@ -255,7 +293,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         direct: bool,
         events: &[TimelineEvent],
     ) -> anyhow::Result<()> {
-        let mut last = None;
+        let (mut last, mut unread) = (None, false);
         for event in events {
             match Seen::read(event, &self.me) {
                 Seen::Nothing => {}
@@ -269,6 +307,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                     last = EventId::parse(&theirs.event).ok();
                     if matches!(theirs.deed, Deed::Unreadable { .. }) {
                         self.wait_for_key(room);
+                        unread = true;
                     }
                     self.take(room, direct, theirs).await?;
                 }
@@ -277,7 +316,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         if let Some(last) = last {
             tokio::spawn(mark_read(room.clone(), last));
         }
-        Ok(())
+        // A key may have come while its message waited for its turn.
+        if unread { self.read_room_again(room, direct).await } else { Ok(()) }
     }
 
     async fn take(&self, room: &Room, direct: bool, mut theirs: Theirs) -> anyhow::Result<()> {
@@ -310,66 +350,6 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             Err(error) if matches!(verdict(&error), SendError::GiveUp { .. }) => Ok(None),
             Err(error) => Err(error).context("the homeserver does not tell what was changed"),
         }
-    }
-
-    /// Tries the messages again that could not be decrypted: new keys may have come.
-    async fn read_again(&mut self) {
-        for id in self.waiting.keys().cloned().collect::<Vec<_>>() {
-            let (Some(room), Some(&direct)) = (self.client.get_room(&id), self.current.get(&id)) else {
-                continue;
-            };
-            if let Err(error) = self.read_room_again(&room, direct).await {
-                warn!(room = %id, "messages without a key stay unread: {error:#}");
-            }
-        }
-    }
-
-    async fn read_room_again(&mut self, room: &Room, direct: bool) -> anyhow::Result<()> {
-        let unread = self.host.unread(room.room_id().as_str()).await?;
-        let mut unreadable = Vec::new();
-        for (_, raw) in unread {
-            let event = room.decrypt_event(&Raw::from_json_string(raw)?, None).await?;
-            match Seen::read(&event, &self.me) {
-                Seen::Theirs(theirs) if matches!(theirs.deed, Deed::Unreadable { .. }) => {
-                    unreadable.push(theirs);
-                }
-                Seen::Theirs(theirs) => self.take(room, direct, theirs).await?,
-                Seen::Ours { .. } | Seen::Nothing => {}
-            }
-        }
-        if unreadable.is_empty() {
-            self.waiting.remove(room.room_id());
-            return Ok(());
-        }
-        let since = self.wait_for_key(room);
-        // Among several people, few messages are for us: there we keep silent, and go on waiting.
-        if direct && self.is_overdue(since) {
-            self.give_up(room, unreadable).await?;
-        }
-        Ok(())
-    }
-
-    /// Says once that messages could not be read, and waits for them no longer: people say them again, and a key that came
-    /// after that would have them written down twice.
-    async fn give_up(&mut self, room: &Room, mut unreadable: Vec<Theirs>) -> anyhow::Result<()> {
-        // The answer goes to the newest.
-        unreadable.sort_by_key(|theirs| theirs.sent);
-        let others = unreadable.len().saturating_sub(1);
-        for (place, theirs) in unreadable.into_iter().enumerate() {
-            let deed = if place == others { Deed::Lost { others } } else { Deed::Other };
-            self.take(room, true, Theirs { deed, ..theirs }).await?;
-        }
-        self.waiting.remove(room.room_id());
-        Ok(())
-    }
-
-    /// Notes that a room has messages that wait for their key; tells since when.
-    fn wait_for_key(&mut self, room: &Room) -> DateTime<Utc> {
-        *self.waiting.entry(room.room_id().to_owned()).or_insert_with(|| self.clock.now())
-    }
-
-    fn is_overdue(&self, since: DateTime<Utc>) -> bool {
-        self.clock.now() - since >= KEY_IN_GOOD_TIME
     }
 }
 

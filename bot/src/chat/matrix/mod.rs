@@ -10,6 +10,7 @@
 //! | `address` | whether a text is meant for the bot (pure) |
 //! | `listen` | the long poll, and what it brings: rooms, invitations, events |
 //! | `history` | paging back to what was taken in last, on start and after a gap |
+//! | `backlog` | what was said and is not taken in yet, room by room (pure) |
 //! | `late` | rooms in trouble, tried again later and later (pure) |
 //! | `upgrade` | a room that another takes the place of |
 //! | `people` | who is in a room, and who may invite |
@@ -20,6 +21,7 @@
 //! event taken in, room by room, is kept with its facts, and whenever a room may have a gap we page back to it.
 
 mod address;
+mod backlog;
 mod backoff;
 mod event;
 mod history;
