@@ -183,6 +183,9 @@ macro_rules! implement_store {
                             .await?;
                     }
                 }
+                if let Some(deleted) = record.deleted.as_deref() {
+                    sqlx::query(sql::DROP_UNREAD).bind(room).bind(deleted).execute(&mut *tx).await?;
+                }
                 let last: i64 = sqlx::query_scalar(sql::LAST_FACT).bind(room).fetch_one(&mut *tx).await?;
                 if last != record.after {
                     tx.rollback().await?;
@@ -358,6 +361,12 @@ macro_rules! implement_store {
             async fn question(&self, room: &str, person: &str) -> Result<Option<Question>, StoreError> {
                 let query = sqlx::query_as($crate::sql::QUESTION).bind(room).bind(person);
                 query.fetch_optional(&self.pool).await?.map(question).transpose()
+            }
+
+            async fn questions(&self, room: &str) -> Result<Vec<(String, Question)>, StoreError> {
+                let query = sqlx::query_as::<_, (String, String, i64)>($crate::sql::QUESTIONS).bind(room);
+                let rows = query.fetch_all(&self.pool).await?.into_iter();
+                rows.map(|(person, body, until)| Ok((person, question((body, until))?))).collect()
             }
 
             async fn unread(&self, room: &str) -> Result<Vec<(String, String)>, StoreError> {

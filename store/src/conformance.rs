@@ -26,7 +26,7 @@ macro_rules! conformance {
             keeps_rooms_apart, sends_in_order_and_once, holds_a_room_back_behind_its_oldest_row,
             gives_each_room_its_turn,
             adds_a_transaction_once, recalls_what_went_out, wakes_for_what_is_next, changes_nudges_in_place, asks_one_question_a_person,
-            reads_a_message_when_its_key_comes, keeps_so_many_unread_messages_of_a_room,
+            reads_a_message_when_its_key_comes, drops_what_was_deleted_unread, keeps_so_many_unread_messages_of_a_room,
             lets_records_of_a_room_follow_each_other, keeps_every_text,
             sorts_by_bytes, gives_a_room_another_id, claims_the_longest_due_first, takes_a_room_elsewhere,
             rewrites_only_what_stands_as_it_was_seen, removes_one_room);
@@ -291,6 +291,9 @@ pub async fn asks_one_question_a_person(store: impl Store) -> Outcome {
     ask("b", "ben", Some(question(2))).await?;
     ask("c", "ana", Some(question(3))).await?;
     assert_eq!(store.question("kitchen", "ana").await?, Some(question(3)));
+    let waiting = [("ana".to_owned(), question(3)), ("ben".to_owned(), question(2))];
+    assert_eq!(store.questions("kitchen").await?, waiting);
+    assert_eq!(store.questions("cellar").await?, []);
     ask("d", "ana", None).await?;
     assert_eq!(store.question("kitchen", "ana").await?, None);
     assert_eq!(store.question("kitchen", "ben").await?, Some(question(2)));
@@ -311,6 +314,18 @@ pub async fn reads_a_message_when_its_key_comes(store: impl Store) -> Outcome {
     assert_eq!(store.unread("kitchen").await?, []);
     assert_eq!(store.facts("kitchen", 0).await?.len(), 1);
     assert_eq!(store.last_event("kitchen").await?.as_deref(), Some("b"), "it is still an old message");
+    Ok(())
+}
+
+/// A message that is deleted before its key comes leaves nothing behind, and is not read any more.
+pub async fn drops_what_was_deleted_unread(store: impl Store) -> Outcome {
+    let sealed = |name: &str| Record { unread: Some("{}".to_owned()), ..event("kitchen", name, 0) };
+    store.record(&sealed("a")).await?;
+    store.record(&sealed("b")).await?;
+    store.record(&Record { deleted: Some("a".to_owned()), ..event("kitchen", "c", 0) }).await?;
+    assert_eq!(store.unread("kitchen").await?, [("b".to_owned(), "{}".to_owned())]);
+    assert!(store.seen("kitchen", "a").await?);
+    assert_eq!(store.record(&event("kitchen", "a", 0)).await?, Recorded::Seen);
     Ok(())
 }
 

@@ -175,6 +175,8 @@ pub struct Record {
     pub question: Option<QuestionChange>,
     /// The event as it came, where it cannot be decrypted yet; [`MOST_UNREAD`] of a room are kept.
     pub unread: Option<String>,
+    /// An event that was deleted: what was kept of it until its key comes is gone.
+    pub deleted: Option<String>,
 }
 
 /// What came of a [`Record`].
@@ -285,6 +287,11 @@ pub trait Store: Send + Sync + 'static {
         room: &str,
         person: &str,
     ) -> impl Future<Output = Result<Option<Question>, StoreError>> + Send;
+    /// The questions that wait in a room, by person.
+    fn questions(
+        &self,
+        room: &str,
+    ) -> impl Future<Output = Result<Vec<(String, Question)>, StoreError>> + Send;
     /// Messages that could not be decrypted yet: event and raw form.
     fn unread(&self, room: &str) -> impl Future<Output = Result<Vec<(String, String)>, StoreError>> + Send;
 }

@@ -50,6 +50,7 @@ fn record(room: i64, event: i64) -> Record {
             question: Some(Question { body, until: event }),
         }),
         unread: None,
+        deleted: None,
     }
 }
 

@@ -82,6 +82,16 @@ pub enum Deed {
     Lost { others: usize },
 }
 
+impl Deed {
+    /// The message that this takes back.
+    pub fn deletes(&self) -> Option<&str> {
+        match self {
+            Self::Delete { of } => Some(of),
+            _ => None,
+        }
+    }
+}
+
 /// What the bot says or does in a room: the body of an outbox row.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

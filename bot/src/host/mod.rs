@@ -2,6 +2,7 @@
 //!
 //! One message is one transaction: its facts, the reply in the outbox, the changed nudges, the event taken in.
 
+mod asked;
 mod due;
 mod forgetting;
 mod gallery;
@@ -12,7 +13,7 @@ mod threads;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
@@ -21,7 +22,7 @@ use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
 use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo, Saying};
-use crate::dialogue::{self, Answering, Asked, Heard, Item, NudgeChange, Topic};
+use crate::dialogue::{self, Answering, Heard, Item, NudgeChange, Topic};
 use crate::voice::Voice;
 use known::Known;
 use rows::{fact_row, message_row, question, remarked, reply_row, said};
@@ -237,6 +238,7 @@ impl<S: Archive> Host<S> {
             event: Some(incoming.event.clone()),
             now: now.timestamp_millis(),
             after: known.last_seq,
+            deleted: incoming.deed.deletes().map(str::to_owned),
             ..Record::default()
         };
         match &incoming.deed {
@@ -252,6 +254,7 @@ impl<S: Archive> Host<S> {
             }
             _ => {}
         }
+        let bereft = self.bereft(incoming).await?;
         let asked = self.asked(incoming, now).await?;
         let answering = self.answering(incoming, &known.room).await?;
         let had_question = asked.is_some();
@@ -282,8 +285,11 @@ impl<S: Archive> Host<S> {
         let picture = dialogue::wording::picture(&decision).map(Exhibit::Of);
         let message = Message { topic, picture, ..said(&text) };
         let outbox = (!text.is_empty()).then(|| reply_row(incoming, message)).transpose()?;
-        let question = (had_question || decision.asked.is_some())
-            .then(|| question(&incoming.sender, decision.asked.as_ref()));
+        let question = match bereft {
+            Some(person) => Some(question(&person, None)),
+            None => (had_question || decision.asked.is_some())
+                .then(|| question(&incoming.sender, decision.asked.as_ref())),
+        };
         let moved = !facts.is_empty() || !decision.nudges.is_empty();
         let changed =
             if moved { self.changed_nudges(&incoming.room, known, now, answered).await? } else { Vec::new() };
@@ -305,14 +311,6 @@ impl<S: Archive> Host<S> {
             }
         }
         Ok(unsaid)
-    }
-
-    /// The question that waits for this person.
-    async fn asked(&self, incoming: &Incoming, now: DateTime<Utc>) -> Result<Option<Asked>> {
-        let question = self.store.question(&incoming.room, &incoming.sender).await?;
-        let question = question.filter(|question| question.until >= now.timestamp_millis());
-        let asked = question.map(|question| serde_json::from_value(question.body));
-        asked.transpose().context("a waiting question cannot be read")
     }
 
     /// What our last number in this room was about.
