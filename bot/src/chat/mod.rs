@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::dialogue::Topic;
 use crate::picture::{Picture, View};
+use crate::voice::as_it_looks;
 
 #[cfg(feature = "matrix")]
 pub mod matrix;
@@ -83,6 +84,16 @@ pub enum Deed {
 }
 
 impl Deed {
+    /// The same with what was said as it looks: names that nobody can tell apart are one.
+    #[must_use]
+    pub(crate) fn as_it_looks(&self) -> Self {
+        let mut seen = self.clone();
+        if let Self::Say { text, .. } | Self::Edit { text, .. } = &mut seen {
+            *text = as_it_looks(text);
+        }
+        seen
+    }
+
     /// The message that this takes back.
     pub fn deletes(&self) -> Option<&str> {
         match self {

@@ -104,7 +104,8 @@ impl<S: Archive> Host<S> {
             known.load(&self.store, &incoming.room).await?;
             // A homeserver may tell any time: nothing was said to us before we were there.
             let sent = known.opened.map_or(incoming.sent, |opened| incoming.sent.max(opened));
-            let incoming = Incoming { sent, thread: self.thread(incoming).await?, ..incoming.clone() };
+            let (thread, deed) = (self.thread(incoming).await?, incoming.deed.as_it_looks());
+            let incoming = Incoming { sent, thread, deed, ..incoming.clone() };
             let record = self.decide(&mut known, &incoming, now).await?;
             if self.keep(&mut known, &record).await? != Recorded::Overtaken {
                 return Ok(());

@@ -1,6 +1,7 @@
 //! How the bot talks. All texts stand in one file a language, `language/en/replies.ftl`; numbers and dates are put into
 //! the room's own units and zone here, once.
 
+mod looks;
 mod measure;
 mod text;
 mod when;
@@ -8,6 +9,7 @@ mod when;
 use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource};
 
+pub(crate) use looks::as_it_looks;
 pub use measure::Measures;
 pub use text::Text;
 pub(crate) use text::tame;

@@ -4,6 +4,8 @@
 
 use std::fmt;
 
+use super::looks::is_hidden;
+
 const STRONG: char = '\u{E000}';
 const WEAK: char = '\u{E001}';
 const CODE: char = '\u{E002}';
@@ -129,11 +131,6 @@ pub(crate) fn tame(word: &str) -> String {
     let plain: String = plain.filter(|c| !c.is_control() && !is_hidden(*c)).take(LONGEST_WORD).collect();
     // A whole-room mention must not come out of a bin's name.
     plain.replace("@room", "@\u{2060}room")
-}
-
-/// Marks of our own, and characters that turn or hide what stands around them.
-fn is_hidden(c: char) -> bool {
-    matches!(c, '\u{061C}' | '\u{E000}'..='\u{F8FF}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }
 
 #[cfg(test)]
