@@ -1,5 +1,5 @@
 //! The clock of the machine is wrong, or the machine slept: nothing is doubled, nothing storms, nothing waits for a time that
-//! will not come. Changes of the rules of a zone, and days that other years do not have, are in `seasons/`.
+//! will not come. Zones that change their rules, and days that other years do not have, are in `seasons/`.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
@@ -9,7 +9,7 @@ use branbell::chat::{Deed, Incoming, Message, Person, RoomInfo, Saying};
 use branbell::host::Host;
 use branbell_scheduler::deliver::{Outlet, SendError};
 use branbell_scheduler::fact::Units;
-use branbell_store::{Outgoing, SqliteStore};
+use branbell_store::{NudgeRow, Outgoing, Record, Recorded, SqliteStore, Store};
 use chrono::{DateTime, TimeDelta, Utc};
 
 /// A chat that keeps what it is sent, while the line is up.
@@ -34,6 +34,7 @@ impl Outlet for Chat {
 /// One kitchen and its bot.
 struct Kitchen {
     host: Host<SqliteStore>,
+    store: SqliteStore,
     chat: Chat,
     said: u32,
 }
@@ -41,12 +42,13 @@ struct Kitchen {
 impl Kitchen {
     /// With six litres in one bin, and the bran for them.
     async fn new() -> Self {
-        let host = Host::new(SqliteStore::in_memory().await.unwrap());
+        let store = SqliteStore::in_memory().await.unwrap();
+        let host = Host::new(store.clone());
         let people = vec![Person { id: "@ana:here".to_owned(), name: "Ana".to_owned(), steward: true }];
         let zone = chrono_tz::Tz::Europe__Vienna;
         let info = RoomInfo { room: "!kitchen".to_owned(), direct: true, zone, units: Units::Metric, people };
         host.open(&info, start()).await.unwrap();
-        let mut kitchen = Self { host, chat: Chat::default(), said: 0 };
+        let mut kitchen = Self { host, store, chat: Chat::default(), said: 0 };
         kitchen.say("new bin green, 19 litres", start(), start()).await;
         kitchen.say("added 6 litres and 8 tbsp bran", start(), start()).await;
         kitchen.hears(start()).await;
@@ -115,6 +117,33 @@ async fn a_clock_put_back_doubles_nothing_and_silences_nothing() {
     let count = said.len();
     said.dedup();
     assert_eq!(said.len(), count, "{heard:#?}");
+}
+
+/// A bot that was brought up to date has newer rules of its zone than the one that planned: what was planned by the old ones, an
+/// hour off, is said once, at its time by the new ones, or as soon as it is looked at.
+#[tokio::test]
+async fn rules_of_a_zone_that_change_double_nothing_and_move_what_was_planned() {
+    for off in [TimeDelta::hours(-1), TimeDelta::hours(1)] {
+        let kitchen = Kitchen::new().await;
+        let rows = kitchen.store.open_nudges("!kitchen").await.unwrap();
+        let drain = rows.into_iter().find(|row| row.key.starts_with("drain/")).unwrap();
+        let by_new_rules = DateTime::from_timestamp_millis(drain.next_at.unwrap()).unwrap();
+        let planned = by_new_rules + off;
+        let after = kitchen.store.facts("!kitchen", 0).await.unwrap().last().unwrap().seq;
+        let (due, next_at) = (planned.timestamp_millis(), Some(planned.timestamp_millis()));
+        let nudges = vec![NudgeRow { due, next_at, ..drain }];
+        let record = Record { room: "!kitchen".to_owned(), after, nudges, ..Record::default() };
+        assert_eq!(kitchen.store.record(&record).await.unwrap(), Recorded::Kept);
+
+        let mut heard = Vec::new();
+        for quarter in -8..12 {
+            let now = by_new_rules + TimeDelta::minutes(15 * quarter);
+            heard.extend(kitchen.hears(now).await.into_iter().map(|(_, text)| (now, text)));
+        }
+        let [(said, text)] = &heard[..] else { panic!("{heard:#?}") };
+        assert!(text.starts_with("Drain green"), "{text}");
+        assert_eq!(*said, by_new_rules.max(planned), "{off}");
+    }
 }
 
 /// What could not be sent while the clock was ahead is not put off until that time comes.
