@@ -166,7 +166,7 @@ mod tests {
     use branbell_tests::postgres::{fresh_account, shared};
 
     use super::*;
-    use crate::{Record, Recorded, Store, Taken};
+    use crate::{NewOutgoing, NudgeRow, NudgeState, Record, Recorded, Store, Taken};
 
     /// As on SQLite: changes of tables are kept with their transaction or not at all.
     #[tokio::test]
@@ -191,6 +191,30 @@ mod tests {
         while next.take(None).await.unwrap() != Taken::Ours {}
         assert_eq!(next.record(&record).await.unwrap(), Recorded::Seen);
         crate::copy::check_version(&next).await.unwrap();
+    }
+
+    /// A claim does not wait for a room that is being written just then: it goes on with the others.
+    #[tokio::test]
+    async fn a_claim_passes_over_a_room_that_is_being_written() {
+        let store = PostgresStore::open(&shared().unwrap().url(), &fresh_account()).await.unwrap();
+        for room in ["cellar", "kitchen"] {
+            let row = NewOutgoing { txn: "t".to_owned(), cause: "c".to_owned(), body: "b".into() };
+            let (state, due) = (NudgeState::Planned, 0);
+            let nudge = NudgeRow { key: "drain".to_owned(), state, attempts: 0, due, next_at: Some(due) };
+            let (outbox, nudges) = (vec![row], vec![nudge]);
+            let record = Record { room: room.to_owned(), outbox, nudges, ..Record::default() };
+            assert_eq!(store.record(&record).await.unwrap(), Recorded::Kept);
+        }
+        let claims = async || {
+            let rows = store.outbox(1, 10).await.unwrap().into_iter().map(|row| row.room).collect::<Vec<_>>();
+            (rows, store.due_rooms(1, 10).await.unwrap())
+        };
+        let mut writing = store.begin().await.unwrap();
+        sqlx::query(sql::OPEN_ROOM).bind("cellar").execute(&mut *writing).await.unwrap();
+        assert_eq!(claims().await, (vec!["kitchen".to_owned()], vec!["kitchen".to_owned()]));
+        writing.commit().await.unwrap();
+        let both = vec!["cellar".to_owned(), "kitchen".to_owned()];
+        assert_eq!(claims().await, (both.clone(), both));
     }
 
     /// A process that is paused in the middle of a transaction holds nobody up: the server ends the transaction, and what
