@@ -178,7 +178,7 @@ class Person:
 
     async def react(self, room: str, event: str, key: str) -> str:
         relation = {"rel_type": "m.annotation", "event_id": event, "key": key}
-        return await self._send(room, "m.reaction", {"m.relates_to": relation})
+        return await self.send(room, "m.reaction", {"m.relates_to": relation})
 
     async def delete(self, room: str, event: str) -> str:
         """Takes a message out of the room; gives the event that does so."""
@@ -248,7 +248,8 @@ class Person:
     def _put(self, path: str, body: Json) -> Any:
         return request(str(self._client.homeserver), "PUT", path, body, self.token)
 
-    async def _send(self, room: str, kind: str, content: Json) -> str:
+    async def send(self, room: str, kind: str, content: Json) -> str:
+        """Sends any event and gives its id."""
         answer = await self._client.room_send(room, kind, content, ignore_unverified_devices=True)
         assert isinstance(answer, nio.RoomSendResponse), answer
         return str(answer.event_id)

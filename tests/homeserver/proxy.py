@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import random
 import re
+import ssl
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -55,9 +56,9 @@ POINTS = (
 
 
 class Proxy:
-    """Passes requests on to a homeserver, with faults by chance once it is `rough`."""
+    """Passes requests on to a homeserver, with faults by chance once it is `rough`; over TLS with a `certificate`."""
 
-    def __init__(self, upstream: str, chance: random.Random) -> None:
+    def __init__(self, upstream: str, chance: random.Random, certificate: ssl.SSLContext | None = None) -> None:
         self.rough = False
         self.faults: Counter[str] = Counter()
         # How many requests the homeserver has answered.
@@ -67,6 +68,7 @@ class Proxy:
         self.spoken: Callable[[], None] = lambda: None
         self._upstream = upstream
         self._chance = chance
+        self._certificate = certificate
         self._trap: tuple[Point, Callable[[], None]] | None = None
 
     async def start(self) -> None:
@@ -75,9 +77,10 @@ class Proxy:
         app.router.add_route("*", "/{path:.*}", self._answer)
         self._runner = web.AppRunner(app, access_log=None, handler_cancellation=True, shutdown_timeout=0.1)
         await self._runner.setup()
-        site = web.TCPSite(self._runner, "127.0.0.1", 0)
+        site = web.TCPSite(self._runner, "127.0.0.1", 0, ssl_context=self._certificate)
         await site.start()
-        self.url = f"http://127.0.0.1:{self._runner.addresses[0][1]}"
+        scheme = "http" if self._certificate is None else "https"
+        self.url = f"{scheme}://127.0.0.1:{self._runner.addresses[0][1]}"
 
     async def stop(self) -> None:
         await self._runner.cleanup()

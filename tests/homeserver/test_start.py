@@ -12,6 +12,7 @@ import pytest
 from aiohttp import web
 
 from bot import Bot
+from certificate import certificate
 from homeserver import Account, Homeserver, request
 from person import Json, Person
 from proxy import Proxy
@@ -131,6 +132,30 @@ async def test_it_proves_who_it_is_where_signing_needs_that(
         await strict.stop()
 
 
+@pytest.mark.parametrize("trusted", [True, False])
+async def test_it_talks_to_nobody_without_a_certificate_that_it_can_trust(
+    homeserver: Homeserver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trusted: bool
+) -> None:
+    bot = Bot(homeserver, homeserver.register(f"branbell-tls-{trusted}".lower()), tmp_path)
+    authority, shown = certificate(tmp_path)
+    line = Proxy(homeserver.url, random.Random(0), shown)
+    await line.start()
+    bot.configure(homeserver=line.url)
+    if trusted:
+        monkeypatch.setenv("SSL_CERT_FILE", str(authority))
+    try:
+        if trusted:
+            await bot.start()
+        else:
+            refused = bot.run_once()
+            assert refused.returncode == 1
+            assert "certificate" in refused.stderr
+            assert line.passed == 0
+    finally:
+        bot.kill()
+        await line.stop()
+
+
 async def test_its_secrets_are_its_own(bot: Bot) -> None:
     private = bot.data / "matrix"
     key = private / "recovery-key"
@@ -153,6 +178,12 @@ async def test_what_people_say_is_in_no_log(bot: Bot, ana: Person, encrypted: bo
     await ana.sees_join(room, bot.user)
     await ana.asks(room, bot.user, "new bin kanarienvogel, 19 litres", "Kanarienvogel, 19 l")
     await ana.asks(room, bot.user, "added three litres to kanarienvogel", "3 l in kanarienvogel")
+    # What is of no proper form, too, in the room and about it.
+    for odd in ({"msgtype": "m.text", "body": ["kanarienvogel"]}, {"msgtype": "m.kanarienvogel", "body": 1}):
+        await ana.send(room, "m.room.message", odd)
+    await ana.send(room, "m.reaction", {"m.relates_to": {"key": "kanarienvogel"}})
+    await ana.set_state(room, "m.room.topic", {"topic": {"kanarienvogel": 1}})
+    await ana.set_state(room, "m.room.encryption.kanarienvogel", {"kanarienvogel": None})
     await bot.restart()
     await ana.asks(room, bot.user, "help")
     session = json.loads((bot.data / "matrix" / "session.json").read_text())
