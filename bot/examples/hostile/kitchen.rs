@@ -153,8 +153,8 @@ impl Kitchen {
 
     fn of_their_own(&mut self, theirs: Theirs) -> Theirs {
         let Deed::Edit { of, .. } = &theirs.deed else { return theirs };
-        let author = self.authors.get(of).cloned();
-        let theirs = theirs.of_their_own(author.as_deref());
+        let original = self.authors.get(of).map(|author| Theirs { sender: author.clone(), ..theirs.clone() });
+        let theirs = theirs.changing(original);
         self.totals.refused += u64::from(theirs.deed == Deed::Other);
         theirs
     }

@@ -19,7 +19,7 @@ pub(crate) fn as_it_looks(text: &str) -> String {
         let is_selector = matches!(c, '\u{FE00}'..='\u{FE0F}');
         if c.is_alphabetic() {
             word.push(c);
-        } else if !(is_selector && !word.is_empty()) {
+        } else if !is_selector || word.is_empty() {
             push_word(&mut looks, &mut word);
             looks.push(c);
         }

@@ -327,7 +327,8 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         if let Deed::Edit { of, .. } = &theirs.deed
             && !self.host.has_taken(id, &theirs.event).await?
         {
-            theirs = theirs.changing(self.said(room, of).await?);
+            let original = self.said(room, of).await?;
+            theirs = theirs.changing(original);
         }
         self.host.take(&theirs.incoming(id, direct, &*self.clock), self.clock.now()).await
     }

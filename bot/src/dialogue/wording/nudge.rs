@@ -4,7 +4,7 @@ use branbell_scheduler::hints;
 use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
 use branbell_scheduler::quantity::{bran, bury, ferment};
 use branbell_scheduler::state::{Person, Phase, Room};
-use branbell_scheduler::units::Millilitres;
+use branbell_scheduler::units::{Grams, Millilitres};
 use chrono::{DateTime, Utc};
 
 use super::super::which::work;
@@ -107,27 +107,31 @@ impl Speaker<'_> {
                 ))
             }
             Numbers::Idle { days } => say!(voice, "nudge-idle", days = self.days(days.get())),
-            Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() + drained_ml.get() <= 0.0 => {
-                say!(voice, "nudge-digest-nothing").then(&self.still_open())
+            Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => {
+                self.week(*kept_out_g, *scraps_ml, *drained_ml).then(&self.still_open())
             }
-            Numbers::Digest { scraps_ml, drained_ml, .. } if scraps_ml.get() <= 0.0 => {
-                say!(voice, "nudge-digest-out", liquid = self.liquid_out(drained_ml.get()))
-                    .then(&self.still_open())
-            }
-            Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => say!(
-                voice,
-                "nudge-digest",
-                mass = measures.mass(kept_out_g.get()),
-                scraps = measures.volume(scraps_ml.get()),
-                liquid = self.liquid_out(drained_ml.get()),
-            )
-            .then(&self.still_open()),
         }
     }
 
     /// Whether the bin's batch must not be used.
     pub(super) fn is_lost(&self, bin: &str) -> bool {
         self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
+    }
+
+    /// What a week came to.
+    fn week(&self, kept_out: Grams, scraps: Millilitres, drained: Millilitres) -> Text {
+        let (voice, measures) = (self.voice, self.measures);
+        match (scraps.get() > 0.0, drained.get() > 0.0) {
+            (false, false) => say!(voice, "nudge-digest-nothing"),
+            (false, true) => say!(voice, "nudge-digest-out", liquid = self.liquid_out(drained.get())),
+            (true, _) => say!(
+                voice,
+                "nudge-digest",
+                mass = measures.mass(kept_out.get()),
+                scraps = measures.volume(scraps.get()),
+                liquid = self.liquid_out(drained.get()),
+            ),
+        }
     }
 
     fn liquid_out(&self, ml: f64) -> String {
