@@ -338,6 +338,7 @@ impl<'s, 'm> Question<'s, 'm> {
             || self.has(Mark::HowLong)
             || self.cue(Cue::MullsOver);
         put && asks
+            && !self.has(Mark::HowMuch)
             && self.bins().is_empty()
             && !self.any(|at| text.has(at, Mark::It) && !is_dummy(at))
             && !things.iter().any(|thing| self.matter(*thing))

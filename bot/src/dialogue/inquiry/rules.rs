@@ -27,7 +27,13 @@ pub(super) fn answer(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Answer> {
         .or_else(|| burying_by(q, ask))
         .or_else(|| trench(q))
         .map(Answer::Inquired)
-        .or_else(|| named(q, ask).map(Answer::Asked))
+        .or_else(|| named(q, ask).filter(|meant| may_be_meant(meant, ask)).map(Answer::Asked))
+}
+
+/// Whether that may be what was asked, where the ear took it for `ask`: in so many words it knows these.
+fn may_be_meant(meant: &Ask, ask: Option<&Ask>) -> bool {
+    let is_plain = |about| matches!(about, About::Full | About::Burying);
+    ask.is_none_or(|ask| ask.about == meant.about || !is_plain(ask.about))
 }
 
 /// The answer to a question about an amount of bran or liquid that the ear took for something told.
@@ -223,7 +229,8 @@ fn stock(q: &Parts<'_>) -> Option<Ask> {
 fn soil(q: &Parts<'_>) -> Option<Ask> {
     let mixes =
         q.asks_how_much(Part::Soil) || q.has(Part::Soil) && q.any(&[Part::Mix, Part::LeftOver, Part::Need]);
-    let goes = (q.bin.is_some() || q.has(Part::Bin)) && q.has(Part::Which) && q.has(Part::Ground);
+    let goes =
+        (q.bin.is_some() || q.has(Part::Bin)) && q.all(&[Part::Which, Part::Ground]) && !q.has(Part::HowLong);
     let is_asked = mixes && !q.has(Part::Made) || goes;
     is_asked.then(|| about(About::Burying, Slots { bin: q.bin.clone(), ..Slots::default() }))
 }

@@ -158,6 +158,8 @@ fn what_the_ear_is_to_read_is_left_to_it() {
                 Some(Answer::Asked(ask))
                     if gold.facts.is_empty() && gold.asks.iter().any(|meant| meant.about == ask.about) => {}
                 None => {}
+                // What the ear misses may be answered by what it is about.
+                Some(Answer::Asked(_)) if gold.facts.is_empty() && reading.asks.is_empty() => {}
                 Some(_) => taken.extend(message.id),
             }
         }
