@@ -61,7 +61,9 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let message = on.message(room, on.source.text);
     let reading = hearing::read_among_others(room, on, &message);
     // Before it may be taken for a short answer to a question of ours: it is none.
-    if let Some(answer) = inquiry::heard(room, on, &reading) {
+    if let Some(answer) = inquiry::heard(room, on, &reading)
+        && together(room, on).is_none()
+    {
         let (answers, asked) = (vec![answer], heard.asked.clone());
         return Decision { answers, asked, ..Decision::default() };
     }
@@ -113,7 +115,7 @@ fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Dec
     }
 }
 
-/// What people who share bins say of turns, and ask of each other's work.
+/// What people who share bins say of turns, and ask of each other's work; what they ask of their own data.
 fn together(room: &Room, on: Occasion<'_>) -> Option<Decision> {
     if let Some(decision) = swap::decide(room, on) {
         return Some(decision);
