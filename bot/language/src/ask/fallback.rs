@@ -24,6 +24,7 @@ pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !foods.is_empty()
         && (q.bins().is_empty() && !q.matter(Matter::Bin) || q.any(into))
         && !q.has(Mark::You)
+        && !q.has(Mark::Chart)
         && !asks_particulars(q)
         && !q.has(Mark::New)
         && !other.iter().any(|act| q.act(*act))

@@ -286,7 +286,8 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
             && !text.is(at, Cue::Them)
-            && !(rota && text.has_any(at, &[Mark::Who, Mark::Whose, Mark::Someone]))
+            && !(rota
+                && (text.has_any(at, &[Mark::Who, Mark::Whose]) || text.has(at.wrapping_sub(1), Mark::Or)))
     }) || mulls_over(scene, question)
         || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {

@@ -146,10 +146,6 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
         && text.has_any(at + 1, &[Mark::When, Mark::HowLong])
         || text.has(at, Mark::In) && text.has_any(at + 1, &[Mark::What, Mark::Which]);
     at += usize::from(led);
-    // `does anyone know if the roof needs draining`
-    if text.is(at, Cue::Whether) && text.is(at.wrapping_sub(1), Cue::AsksAll) {
-        return true;
-    }
     if at >= to || is_label(text, from, to) {
         return false;
     }
@@ -198,6 +194,7 @@ fn asks_when(text: &Text<'_>, at: usize, to: usize, marked: bool) -> bool {
         || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
         || text.is(at, Cue::Contracted)
         || text.is(at, Cue::Whens)
+        || text.is(at, Cue::LastDid)
 }
 
 /// Whether an auxiliary verb stands where questions have it: `is blue ready`, `can bones go in`.

@@ -39,6 +39,9 @@ fn is_wish(text: &Text<'_>, at: usize) -> bool {
 fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
     let wished = (from..at).any(|i| is_wish(text, i));
     let unknown = (from..at).any(|i| text.has_any(i, &[Mark::Not, Mark::No]));
+    // `can anyone tell me how full it is`
+    let put_to_all =
+        text.has_any(from, &[Mark::Do, Mark::Can]) && (from..at).any(|i| text.is(i, Cue::Anybody));
     let asked =
         |i: usize| text.has_any(i, &[Mark::Please, Mark::Can, Mark::You, Mark::Then, Mark::Hello, Mark::Bot]);
     text.has(at, Mark::Wonder)
@@ -48,9 +51,7 @@ fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
                 || text.has(at + 1, Mark::I)
                 || text.is(at + 1, Cue::For) && text.has(at + 2, Mark::I))
             && (wished || (from..at).all(asked))
-        || text.is(at, Cue::Tells)
-            && (from..at).any(|i| text.is(i, Cue::Anybody))
-            && is_question_word(text, at + 1)
+        || text.is(at, Cue::Tells) && put_to_all && is_question_word(text, at + 1)
 }
 
 /// The question that follows the word at `at`.

@@ -117,7 +117,7 @@ cues! {
     Should, SmallTalk, Spot, StillMore, StockLeft, Supposed, TakesFood, Tally, Tell, ToBeDone, TurnOfMine,
     Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
-    Adds, AllBins, Any, Anybody, Article, Aside, AsksAll, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
+    Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, EachBin, Earlier,
     EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, HadClipped, Hope, How, IdleInWish,
     InThem, Inside, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI, LeftBehind,
