@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import random
 import shutil
@@ -147,7 +148,8 @@ async def test_it_talks_to_nobody_without_a_certificate_that_it_can_trust(
         if trusted:
             await bot.start()
         else:
-            refused = bot.run_once()
+            # The line answers in this thread.
+            refused = await asyncio.to_thread(bot.run_once)
             assert refused.returncode == 1
             assert "certificate" in refused.stderr
             assert line.passed == 0
@@ -178,12 +180,6 @@ async def test_what_people_say_is_in_no_log(bot: Bot, ana: Person, encrypted: bo
     await ana.sees_join(room, bot.user)
     await ana.asks(room, bot.user, "new bin kanarienvogel, 19 litres", "Kanarienvogel, 19 l")
     await ana.asks(room, bot.user, "added three litres to kanarienvogel", "3 l in kanarienvogel")
-    # What is of no proper form, too, in the room and about it.
-    for odd in ({"msgtype": "m.text", "body": ["kanarienvogel"]}, {"msgtype": "m.kanarienvogel", "body": 1}):
-        await ana.send(room, "m.room.message", odd)
-    await ana.send(room, "m.reaction", {"m.relates_to": {"key": "kanarienvogel"}})
-    await ana.set_state(room, "m.room.topic", {"topic": {"kanarienvogel": 1}})
-    await ana.set_state(room, "m.room.encryption.kanarienvogel", {"kanarienvogel": None})
     await bot.restart()
     await ana.asks(room, bot.user, "help")
     session = json.loads((bot.data / "matrix" / "session.json").read_text())
