@@ -1,7 +1,7 @@
 //! `I'm away until friday`, `I'm back`: they matter to the rota.
 
 use crate::clause::{Clause, Subject, opens_question};
-use crate::lexicon::{Act, Cue, Mark};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::text::Stop;
@@ -110,7 +110,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     // `gone` of scraps, `away` of a walk
     let eaten = (clause.from..word).any(|at| text.is(at, Cue::All))
         || text.is(word + 1, Cue::Already) && !(clause.from..word).any(|at| text.has(at, Mark::I));
-    if text.is(word, Cue::GoneOrAway) && eaten {
+    // `gone green bin`
+    let of_bin = (word + 1..clause.to).any(|at| text.is_matter(at, Matter::Bin));
+    if text.is(word, Cue::GoneOrAway) && (eaten || of_bin) {
         return None;
     }
     let mut slots = Slots::default();

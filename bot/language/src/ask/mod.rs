@@ -27,10 +27,13 @@ pub(crate) struct Asked {
     pub(crate) open: bool,
 }
 
+/// Nobody asks more in one message; what would be read of more costs time for nothing.
+const MOST_QUESTIONS: usize = 16;
+
 /// All questions that a message asks the bot.
 pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
     let mut asked = Asked::default();
-    for (from, to) in units(scene) {
+    for (from, to) in units(scene).into_iter().take(MOST_QUESTIONS) {
         let indirect = asked_indirectly(&scene.text, from, to);
         let question = Question::new(scene, indirect.unwrap_or(from), to);
         let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);

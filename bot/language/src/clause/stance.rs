@@ -176,7 +176,7 @@ fn conditional_when(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>)
         && at == from
         && !text.is_word(at + 1, ":")
         // `when I open blue there is a smell of beer`
-        && !verb.is_some_and(|verb| verb.act == Act::Open && text.has(verb.at - 1, Mark::I))
+        && !verb.is_some_and(|verb| verb.act == Act::Open && text.has(verb.at.wrapping_sub(1), Mark::I))
         && verb.is_none_or(|verb| !verb.forms.has(Forms::PAST))
 }
 

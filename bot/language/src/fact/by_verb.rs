@@ -259,7 +259,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && gist.bins.len() == 1
                 && !amount
                 && text.is(word, Cue::GoneOrAway)
-                && text.has(word - 1, Mark::Be)
+                && text.has(word.wrapping_sub(1), Mark::Be)
                 && (word + 1 >= clause.to || text.time(word + 1).is_some()) =>
         {
             Some(FactKind::BinGone)
