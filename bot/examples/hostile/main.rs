@@ -51,6 +51,10 @@ async fn main() -> Result<()> {
     let me = Me::new(UserId::parse(ME)?, Some("Bin Keeper"));
     let mut maker = Maker::new(arguments.seed);
     let mut kitchen = Kitchen::open().await?;
+    // The vocabulary is made ready when the first message is read; that time is no event's.
+    let first =
+        branbell_language::parse_line(r#"{"text": "", "now": "2027-01-15T08:00:00Z", "zone": "Etc/UTC"}"#)?;
+    branbell_language::read(&first);
     let mut totals = Totals::default();
     let mut theirs_so_far = 0;
     for _ in 0..arguments.events {
