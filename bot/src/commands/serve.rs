@@ -105,9 +105,10 @@ async fn serve_rooms<S: Archive + Clone>(
 }
 
 /// Tells on standard error what happens; `RUST_LOG` chooses how much. The library calls each answer an error that is none
-/// to it (no backup yet, no event of that id), so it is kept quiet where we report for ourselves.
+/// to it (no backup yet, no event of that id), so it is kept quiet where we report for ourselves; and also where it warns
+/// of malformed events, for it quotes them.
 fn log() {
-    let usual = "warn,branbell=info,matrix_sdk::http_client=off,matrix_sdk_crypto::identities=error";
+    let usual = "warn,branbell=info,matrix_sdk_base=error,matrix_sdk::http_client=off,matrix_sdk_crypto::identities=error";
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new(usual));
     let colours = std::io::stderr().is_terminal();
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).with_ansi(colours).init();
