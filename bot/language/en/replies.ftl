@@ -22,6 +22,7 @@ days = { $count ->
 list-or = { $first } or { $last }
 no-words = no n nope nah neither
 not-words = not never didn didnt haven havent wasn wasnt
+amount-lead-words = i meant, i mean, it is, its, it was, thats, that is, that was, no, no it was, no i meant, sorry, oops, just, only
 answer-lead-words = i meant, i mean, it is, its, it was, thats, that is, that was, into, in, from, the one called, called
 opened-words = open opened reopened reopen
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
@@ -60,6 +61,8 @@ work-starter = make bran
 sentence-added = added { $amount } of scraps
 sentence-deep = buried it { $length } deep
 sentence-drained = drained { $amount }
+sentence-added-to = added { $answer } of scraps to { $bin }
+sentence-bran-on = { $answer } of bran on { $bin }
 sentence-drained-from = drained { $answer } from { $bin }
 sentence-amount-of = { $amount } of { $answer }
 sentence-in-bin = { $text } in { $answer }
@@ -74,23 +77,86 @@ sentence-buried = buried { $bin } in the { $answer }
 ## Greeting and help
 
 greeting-direct = **Hello. I keep your bokashi bin on time:** you text what you did, I say what is next.
-    To start, tell me the bin and its size, for instance: { $example }
+    To start, tell me the bin and its size, for instance: `{ example-bin }`
     I take it you are in { $zone } and measure in { $units }. If not: `we are in { $elsewhere }`, `use { $other } units`.
 greeting-group = **Hello all. I keep the bokashi bins on time:** say what you did, and I tell whose turn it is for what.
-    To start, tell me a bin and its size, for instance: { $example }
+    To start, tell me a bin and its size, for instance: `{ example-bin }`
     I take it you are in { $zone } and measure in { $units }. I listen for reports and questions about the bins, and leave all other talk alone.
-example-bin-metric = `new bin green, 19 litres`
-example-bin-us = `new bin green, 5 gallons`
-example-bin-imperial = `new bin green, 4 gallons`
+# Examples in the units of the room.
+example-bin = { $system ->
+    [us] new bin green, 5 gallons
+    [imperial] new bin green, 4 gallons
+   *[metric] new bin green, 19 litres
+}
+example-second-bin = { $system ->
+    [us] new bin blue, 4 gallons
+    [imperial] new bin blue, 3 gallons
+   *[metric] new bin blue, 15 litres
+}
+example-size = { $system ->
+    [us] 5 gallons
+    [imperial] 4 gallons
+   *[metric] 19 litres
+}
+example-scraps = { $system ->
+    [us] added three quarts
+    [imperial] added five pints
+   *[metric] added three litres
+}
+example-drained = { $system ->
+    [us] drained 5 fl oz
+    [imperial] drained 5 fl oz
+   *[metric] drained 150 ml
+}
+example-warmth = { $system ->
+    [us] kitchen is 63 degrees
+    [imperial] kitchen is 17 degrees
+   *[metric] kitchen is 17 degrees
+}
+example-bran-made = { $system ->
+    [us] made 2 lb of bran
+    [imperial] made 2 lb of bran
+   *[metric] made a kilo of bran
+}
+example-bran-left = { $system ->
+    [us] 14 oz of bran left
+    [imperial] 14 oz of bran left
+   *[metric] 400 g of bran left
+}
+example-bran-ask = { $system ->
+    [us] how much bran for 2 quarts?
+    [imperial] how much bran for 4 pints?
+   *[metric] how much bran for 2 litres?
+}
+example-water-ask = { $system ->
+    [us] how much water for 7 fl oz?
+    [imperial] how much water for 7 fl oz?
+   *[metric] how much water for 200 ml?
+}
+example-another = { $system ->
+    [us] what if we had another 15 gallon bin?
+    [imperial] what if we had another 13 gallon bin?
+   *[metric] what if we had another 60 l bin?
+}
+example-bed-size = { $system ->
+    [us] 10 by 4 ft
+    [imperial] 10 by 4 ft
+   *[metric] 3 by 1.2 metres
+}
+example-small-bed = { $system ->
+    [us] 6 by 3 ft
+    [imperial] 6 by 3 ft
+   *[metric] 2 by 1 metres
+}
 units-metric = litres and kilos
 units-us = US cups, gallons and pounds
 units-imperial = pints, gallons and pounds
 help = **Text me what you do, ask me what is next.** For instance:
-    `added three litres` · `2 tbsp bran` · `drained 150 ml` · `sealed it` · `white fuzz, smells sour`
-    `kitchen is 17 degrees` · `green is half full` · `buried it in the herb bed` · `planted beans`
-    `made a kilo of bran` · `400 g of bran left` · `new bin blue, 15 litres` · `quiet from 10 pm to 7 am`
-    `how's green?` · `when is it ready?` · `how much bran for 2 litres?` · `how much water for 200 ml?` · `how big a hole?`
-    `what if we had another 60 l bin?` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
+    `{ example-scraps }` · `2 tbsp bran` · `{ example-drained }` · `sealed it` · `white fuzz, smells sour`
+    `{ example-warmth }` · `green is half full` · `buried it in the herb bed` · `planted beans`
+    `{ example-bran-made }` · `{ example-bran-left }` · `{ example-second-bin }` · `quiet from 10 pm to 7 am`
+    `how's green?` · `when is it ready?` · `{ example-bran-ask }` · `{ example-water-ask }` · `how big a hole?`
+    `{ example-another }` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
     To put things right: `undo`, `no, 2 not 3`, `I meant blue`. To a reminder: `done`, `in an hour`, `skip`.
 
 ## What was told, in short
@@ -99,6 +165,7 @@ brief-scraps = { $amount } in { $bin }
 brief-bran = { $amount } bran on { $bin }
 brief-drained = { $amount } drained from { $bin }
 brief-drained-nothing = Nothing out of { $bin }
+brief-drained-unknown = { $bin } drained
 brief-drained-about = { $bin } drained, taken as { $amount }
 brief-started = new batch in { $bin }
 brief-sealed = { $bin } sealed
@@ -165,7 +232,7 @@ put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
 only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
 done-already = **That is done already.** Thank you.
-nothing-asked = **I had not asked for anything.** Tell me what you did: `drained 150 ml`, `sealed green`.
+nothing-asked = **I had not asked for anything.** Tell me what you did: `{ example-drained }`, `sealed green`.
 
 ## What it means now
 
@@ -192,9 +259,9 @@ cleaned-fresh = It can be filled again: { $bran } bran at the bottom first.
 starter-made-ready = Sealed until { $day }, then dry it. It works best at room temperature.
 starter-lasts = That lasts until about { $day } ({ $span }).
 starter-lasts-long = That lasts for months: until { $early } at least.
-bin-first = First { $bran } bran at the bottom. Then tell me what goes in: `added three litres`.
+bin-first = First { $bran } bran at the bottom. Then tell me what goes in: `{ example-scraps }`.
 bin-size = How big is it?
-plot-size = How big is it? (`{ $plot } is 2 by 1 metres`.)
+plot-size = How big is it? (`{ $plot } is { example-small-bed }`.)
 temperature-soil = Plant from { $early }, safe from { $safe }.
 temperature-frozen = Frozen ground: nothing counts down until it thaws.
 
@@ -283,19 +350,38 @@ caution-pets-and-children = Keep pets and children off it.
 
 back-bin = **Which bin: { $choices }?** Nothing is written down yet.
 back-bin-unknown = **There is no { $said } here.** { $choices }? Nothing is written down yet.
-back-no-bins = **Which bin is that?** Tell me its name and size ({ $example }), and I'll write it down.
+back-no-bins = **Which bin is that?** Tell me its name and size (`{ example-bin }`), and I'll write it down.
 back-name = **What is it called?** One word will do: `green`, `kitchen`.
 back-name-first = **That waits** until I know what the bin is called. One word will do: `green`, `kitchen`.
 # Words that say that a further bin is meant.
 another-bin-words = new, another, second, 2nd, third, 3rd, further, more
-back-no-bins-again = **That waits with the others** until I know the bin: { $example }. Then I write it all down.
+back-no-bins-again = **That waits with the others** until I know the bin: `{ example-bin }`. Then I write it all down.
 back-reopened = **{ $bin } has been sealed since { $since }.** Did you open it again, or did it go into { $others }? Nothing is written down yet.
 back-reopened-only = **{ $bin } has been sealed since { $since }.** Did you open it again, or did it go into another bin? Nothing is written down yet.
 back-elsewhere = **Into { $bin }, then?** Nothing is written down yet.
 back-plot = **Which bed: { $choices }?**
-back-no-plots = **Which bed?** Tell me its name and size: `new bed south, 3 by 1.2 metres`.
+back-no-plots = **Which bed?** Tell me its name and size: `new bed south, { example-bed-size }`.
 back-amount = **How much was it?** Nothing is written down yet.
-back-unit = **Litres, kilos, cups?** Nothing is written down yet.
+back-unit = **{ $choices }?** Nothing is written down yet.
+back-unit-guess = **{ $amount }: is that right?** Say `yes`, or how much it was. Nothing is written down yet.
+# The units to choose from, parted by commas.
+unit-choices = { $system ->
+    [us] cups, quarts, pounds
+    [imperial] litres, pints, pounds
+   *[metric] litres, kilos, cups
+}
+unit-choices-liquid = { $system ->
+    [us] fluid ounces, cups, quarts
+    [imperial] fluid ounces, pints, litres
+   *[metric] millilitres, litres, cups
+}
+unit-choices-bran = { $system ->
+    [us] tablespoons, cups, ounces
+    [imperial] tablespoons, cups, ounces
+   *[metric] tablespoons, grams, cups
+}
+amount-ml = { $number } ml
+back-too-much = **{ $bin } holds { $whole }: how much was it?** Nothing is written down yet. If it is bigger, tell me its size.
 back-time = **When was that?** Nothing is written down yet.
 back-unread = { $count ->
     [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
@@ -309,9 +395,9 @@ back-meaning-near = **I don't follow.** Say it like { $example }, or `help` for 
 
 # The example that is nearest to what was said: by words, the most telling first.
 near-drain-words = drain, drained, draining, drains, liquid, juice, tap, tea, leachate, pour, poured
-near-drain = `drained 150 ml`
+near-drain = `{ example-drained }`
 near-bran-words = bran, starter, inoculant, sprinkle, sprinkled
-near-bran = `2 tbsp bran`, `how much bran for 2 litres?`
+near-bran = `2 tbsp bran`, `{ example-bran-ask }`
 near-check-words = smell, smells, smelly, smelling, stinks, stink, mould, mold, mouldy, moldy, fuzz, fluff, flies, maggots, wet, dry, slimy, look, looks, normal
 near-check = `white fuzz, smells sour`
 near-seal-words = seal, sealed, close, closed, shut, lid
@@ -321,9 +407,9 @@ near-bury = `buried it in the herb bed`, `how big a hole?`
 near-plant-words = plant, planted, planting, sow, seeds, seedlings
 near-plant = `planted beans`, `can I plant yet?`
 near-plot-words = bed, beds, plot, plots, garden, border
-near-plot = `new bed south, 3 by 1.2 metres`
+near-plot = `new bed south, { example-bed-size }`
 near-warmth-words = degrees, temperature, warm, cold, hot, celsius, fahrenheit
-near-warmth = `kitchen is 17 degrees`
+near-warmth = `{ example-warmth }`
 near-level-words = full, level, half, empty
 near-level = `green is half full`, `when will it be full?`
 near-ready-words = ready, done, finished, long
@@ -337,15 +423,15 @@ near-time = `in an hour`, `away until friday`
 near-next-words = plan, plans, todo, task, tasks, overview, summary, calendar, schedule
 near-next = `how's green?`, `whose turn is it?` or `chart`
 near-bin-words = bin, bins, bucket, buckets, name, size, holds
-near-bin = { $bin }
+near-bin = `{ example-bin }`
 near-scraps-words = added, add, put, scraps, peelings, leftovers, food, waste, litres, litre, kilo, kilos, pounds, cups, kg, l
-near-scraps = `added three litres`
+near-scraps = `{ example-scraps }`
 back-amount-scraps = **{ $amount } of what: scraps?** Say `yes`, or what it was.
 back-amount-liquid = **{ $amount } of what: liquid drained?** Say `yes`, or what it was.
 
 ## Answers
 
-status-none = **No bin here yet.** Tell me one: { $example }
+status-none = **No bin here yet.** Tell me one: `{ example-bin }`
 status-empty = **{ $bin }: empty.** { $bran } bran at the bottom to start.
 status-discarded = **{ $bin }: thrown out, to be washed.** Vinegar, never bleach.
 status-filling = **{ $bin }: filling, { $part } of { $whole }.**
@@ -367,7 +453,7 @@ ready-filling = **{ $bin } is still filling.** From sealing it takes about { $da
 ready-none = **Nothing is fermenting.**
 full-when = **{ $bin }: about { $day }** ({ $span }). { $part } of { $whole } now.
 full-unknown = **{ $bin }: too early to say.** { $part } of { $whole } now.
-full-sizeless = **I don't know how big { $bin } is.** Tell me: `{ $bin } holds 19 litres`.
+full-sizeless = **I don't know how big { $bin } is.** Tell me: `{ $bin } holds { example-size }`.
 full-now = **{ $bin } is full:** bran on top, press, and seal it.
 full-none = **Nothing is filling.**
 drain-yes = **{ $bin }: yes, about { $liquid } ({ $span }).** With { $water } of water for plants, or down the sink.
@@ -404,7 +490,7 @@ planting-just = **{ $plot }: from { $early }, safe from { $safe }.** It has only
 planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
 planting-frozen = **{ $plot }: not in frozen ground.** Nothing counts down until it thaws.
 planting-free = **{ $plot }: nothing is buried there.** Plant when you like.
-planting-none = **No bed here yet.** Tell me one: `new bed south, 3 by 1.2 metres`.
+planting-none = **No bed here yet.** Tell me one: `new bed south, { example-bed-size }`.
 bins-unknown = **Too early to say.** Tell me how big the bins are and what goes in.
 bins-needed = **{ $needed ->
         [one] One bin is
@@ -428,9 +514,9 @@ ground-yearly = **About { $area } of ground for what a year brings** ({ $areas }
 ground-yardstick = The yardstick is { $yardstick } a year: farm law for manure, no rule for gardens.
 ground-plot = { $plot }: { $load } in twelve months, room for { $left } more.
 ground-plot-enough = { $plot }: { $load } in twelve months, enough for now.
-ground-plot-sizeless = { $plot }: tell me its size (`3 by 1.2 metres`), and I count what it has had.
+ground-plot-sizeless = { $plot }: tell me its size (`{ example-bed-size }`), and I count what it has had.
 stock-is = **{ $amount } of bran.**
-stock-unknown = **I don't know.** Tell me what is left: `400 g of bran left`.
+stock-unknown = **I don't know.** Tell me what is left: `{ example-bran-left }`.
 stock-lasts = At { $rate } a day it lasts until about { $day } ({ $span }).
 stock-lasts-long = At { $rate } a day it lasts for months: until { $early } at least.
 stock-brewing = { $amount } more is ready on { $day }.

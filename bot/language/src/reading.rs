@@ -50,7 +50,8 @@ pub struct Ask {
 pub struct Unclear {
     /// Which slot.
     pub about: UnclearAbout,
-    /// The words that could not be used, where there are any: `red` of a bin that the room does not have.
+    /// The words that could not be used, where there are any: `red` of a bin that the room does not have, `3` of what
+    /// has no unit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub said: Option<String>,
 }

@@ -48,6 +48,15 @@ pub(super) enum Missing {
     Plot(Vec<String>),
     /// How much.
     Amount,
+    /// How much it was: more was told than this bin can hold.
+    Fitting {
+        /// The bin.
+        bin: String,
+        /// What was told of it.
+        kind: FactKind,
+        /// When that was.
+        at: DateTime<Utc>,
+    },
 }
 
 /// Fills the slots of a fact.
@@ -118,7 +127,26 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
             return Err(Missing::Amount);
         }
     };
-    Ok(Filled { what, at, lacks })
+    match bin_too_small(room, &what) {
+        Some(bin) => Err(Missing::Fitting { bin, kind: fact.kind, at }),
+        None => Ok(Filled { what, at, lacks }),
+    }
+}
+
+/// Fresh scraps settle and are pressed down, but never to less than this share of themselves in one go (common practice,
+/// no source).
+const MOST_PRESSED: f64 = 0.5;
+
+/// The bin of which more is told than it can hold.
+fn bin_too_small(room: &Room, what: &What) -> Option<String> {
+    let (bin, ml) = match what {
+        What::Scraps { bin, ml, .. } => (bin, ml.map(|ml| ml * MOST_PRESSED)?),
+        What::Bran { bin, ml, .. } => (bin, (*ml)?),
+        What::Drained { bin, ml, .. } => (bin, *ml),
+        _ => return None,
+    };
+    let capacity = room.bin(bin)?.capacity?;
+    (ml > capacity.get()).then(|| bin.clone())
 }
 
 fn some_amount<T>(slots: &Slots, kept: T) -> Result<T, Missing> {

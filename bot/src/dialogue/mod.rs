@@ -21,6 +21,7 @@ mod reopened;
 mod swap;
 pub(crate) mod topic;
 mod translate;
+mod unit;
 mod which;
 pub mod wording;
 
@@ -297,7 +298,7 @@ impl From<&Missing> for Lacking {
             Missing::Bin(_) | Missing::NoBins => Lacking::Bin,
             Missing::Name { .. } => Lacking::Name,
             Missing::Plot(_) => Lacking::Plot,
-            Missing::Amount => Lacking::Amount,
+            Missing::Amount | Missing::Fitting { .. } => Lacking::Amount,
         }
     }
 }

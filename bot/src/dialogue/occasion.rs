@@ -1,6 +1,6 @@
 //! What does not change while a message is taken in.
 
-use branbell_language::Message;
+use branbell_language::{Message, Reading};
 use branbell_scheduler::fact::{self, What};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
@@ -43,6 +43,13 @@ impl<'a> Occasion<'a> {
         'a: 'b,
     {
         Occasion { source, ..self }
+    }
+
+    /// What a sentence of ours says that stands for what was heard.
+    pub(super) fn read(&self, room: &Room, sentence: &str) -> Reading {
+        let mut message = self.message(room, sentence);
+        message.direct = true;
+        branbell_language::read(&message)
     }
 
     /// A sentence as the ear takes it, sent with what tells it.

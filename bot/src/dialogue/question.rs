@@ -12,7 +12,9 @@ use serde::{Deserialize, Serialize};
 
 use super::fill::{Lacks, Missing};
 use super::phrase::Phrase;
-use super::{Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, which};
+use super::{
+    Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, unit, which,
+};
 use crate::say;
 use crate::voice::{Text, Voice};
 
@@ -85,9 +87,7 @@ impl Waiting {
         decision: &mut Decision,
     ) {
         let on = on.of(Source { event: &self.event, text: &self.text, sent: self.sent, again: true, went });
-        let mut message = on.message(ahead, &self.text);
-        message.direct = true;
-        act(ahead, on, &branbell_language::read(&message), decision);
+        act(ahead, on, &on.read(ahead, &self.text), decision);
     }
 }
 
@@ -134,7 +134,7 @@ pub(super) fn unclear(room: &Room, on: Occasion<'_>, unclear: &Unclear) -> Asked
             asked.sentences = replaced.into_iter().chain([behind]).collect();
             asked.choices = bins;
         }
-        Lacking::Unit => asked.sentences = behind_each_number(text),
+        Lacking::Unit => unit::ask(room, on, replaced, &mut asked),
         Lacking::Amount | Lacking::Time => asked.sentences = replaced.into_iter().chain([behind]).collect(),
         _ => {
             asked.sentences = vec![behind, format!("{GAP} {text}")];
@@ -152,12 +152,7 @@ fn of_what(room: &Room, on: Occasion<'_>, text: &str, asked: &mut Asked) {
         return;
     }
     let scraps = say!(voice, "sentence-added", amount = text.trim()).plain();
-    let mut message = on.message(room, &scraps);
-    message.direct = true;
-    let reading = branbell_language::read(&message);
-    let is_an_amount =
-        reading.unclear.is_none() && matches!(&reading.facts[..], [fact] if fact.kind == FactKind::Scraps);
-    if !is_an_amount {
+    if !is_an_amount(room, on, text) {
         return;
     }
     let waiting =
@@ -167,6 +162,13 @@ fn of_what(room: &Room, on: Occasion<'_>, text: &str, asked: &mut Asked) {
         if waiting { (Lacking::Liquid, Some(liquid)) } else { (Lacking::Scraps, Some(scraps)) };
     asked.said = Some(text.trim().to_owned());
     asked.sentences.insert(0, say!(voice, "sentence-amount-of", amount = text.trim(), answer = GAP).plain());
+}
+
+/// Whether these words are an amount, with its unit.
+pub(super) fn is_an_amount(room: &Room, on: Occasion<'_>, words: &str) -> bool {
+    let scraps = say!(on.voice, "sentence-added", amount = words.trim()).plain();
+    let reading = on.read(room, &scraps);
+    reading.unclear.is_none() && matches!(&reading.facts[..], [fact] if fact.kind == FactKind::Scraps)
 }
 
 /// The question about what the room's state does not decide.
@@ -194,6 +196,15 @@ pub(super) fn missing(on: Occasion<'_>, missing: &Missing) -> Asked {
         Missing::Plot(plots) => {
             asked.sentences = vec![behind("sentence-in-plot"), format!("{} {GAP}", source.text)];
             asked.choices.clone_from(plots);
+        }
+        Missing::Fitting { bin, kind, at } => {
+            let id = match kind {
+                FactKind::Drained => "sentence-drained-from",
+                FactKind::Bran => "sentence-bran-on",
+                _ => "sentence-added-to",
+            };
+            asked.sentences = vec![say!(voice, id, bin = bin, answer = GAP).plain()];
+            (asked.said, asked.at) = (Some(bin.clone()), Some(*at));
         }
         Missing::Amount => asked.sentences = vec![format!("{} {GAP}", source.text)],
     }
@@ -255,25 +266,15 @@ fn in_place_of(text: &str, said: &str) -> Option<String> {
     Some(format!("{}{GAP}{}", &text[..at], &text[at + said.len()..]))
 }
 
-/// What the sentences of one question come to, in bytes: each message of the person asked is read with all of them.
-const LONGEST_ASKED: usize = 8_000;
-
-/// The text with a gap behind each of its numbers, the first first, and then behind each word, for numbers are words too;
-/// of a long text only the first of these.
-fn behind_each_number(text: &str) -> Vec<String> {
-    let most = (LONGEST_ASKED / text.len().max(1)).max(1);
-    let words: Vec<&str> = text.split_whitespace().collect();
-    let gapped = |place: usize| [&words[..=place], &[GAP], &words[place + 1..]].concat().join(" ");
-    let digits = (0..words.len()).filter(|place| words[*place].contains(|c: char| c.is_ascii_digit()));
-    digits.map(gapped).chain((0..words.len()).map(gapped)).take(most).collect()
-}
-
 /// What the message comes to as the answer to our question; none where it is something of its own.
 pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
     let text = on.source.text;
     let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
     if matches!(kinds[..], [FactKind::Undo | FactKind::Skip]) {
         return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
+    }
+    if asked.lacking == Lacking::Unit && asked.yes.is_some() && is_no(on.voice, text.trim()) {
+        return Some(unit::without_guess(asked));
     }
     let too_long = !on.heard.incoming.direct && text.split_whitespace().count() > MOST_WORDS;
     if matches!(asked.lacking, Lacking::Reopened | Lacking::Elsewhere) {
@@ -297,7 +298,8 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
         return which::complete(room, on, asked);
     }
     let answer = text.trim().trim_end_matches(['.', '!']);
-    let bare = without_lead(on.voice, answer);
+    let leads = if asked.lacking == Lacking::Amount { "amount-lead-words" } else { "answer-lead-words" };
+    let bare = without_lead(on.voice, answer, leads);
     // `I meant blue` changes what was told before, but not while it is asked which bin is meant.
     let is_meant = matches!(kinds[..], [FactKind::Amended]) && bare != answer;
     let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty();
@@ -305,18 +307,22 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
         return None;
     }
     let yes = asked.yes.iter().filter(|_| is_yes(on.voice, answer)).cloned();
-    let filled = |answer| asked.sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
+    let sentences = match asked.lacking {
+        Lacking::Unit => unit::sentences(room, on, asked, bare),
+        _ => &asked.sentences,
+    };
+    let filled = |answer| sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
     yes.chain(filled(bare)).chain(filled(answer)).find_map(|sentence| completed(room, on, asked, &sentence))
 }
 
 /// An answer without what may stand before it: `I meant blue`, `it's the blue one`.
-fn without_lead<'t>(voice: &Voice, answer: &'t str) -> &'t str {
+fn without_lead<'t>(voice: &Voice, answer: &'t str, lead_words: &str) -> &'t str {
     let words = answer.split_inclusive(' ');
     let ends = words.scan(0, |end, word| {
         *end += word.len();
         Some(*end)
     });
-    let leads = |end: &usize| Phrase::of(&answer[..*end]).is_one_of(voice, "answer-lead-words");
+    let leads = |end: &usize| Phrase::of(&answer[..*end]).is_one_of(voice, lead_words);
     ends.filter(|end| *end < answer.len()).filter(leads).last().map_or(answer, |end| &answer[end..])
 }
 
@@ -332,10 +338,10 @@ pub(super) fn is_yes(voice: &Voice, answer: &str) -> bool {
 pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: &str) -> Option<Decision> {
     let source = Source { event: &asked.event, text: sentence, sent: asked.sent, again: true, went: None };
     let of_question = on.of(source);
-    let mut message = of_question.message(room, sentence);
-    message.direct = true;
-    let reading = branbell_language::read(&message);
-    let clear = reading.unclear.is_none() && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
+    let reading = of_question.read(room, sentence);
+    let goes_on = reading.unclear.as_ref().is_some_and(|unclear| unit::is_another(asked, unclear));
+    let clear = (reading.unclear.is_none() || goes_on)
+        && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
     if !clear || reading.is_silent() {
         return None;
     }
@@ -349,8 +355,14 @@ pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: 
     if let Some(at) = asked.at {
         decision.facts.iter_mut().for_each(|told| told.at = at);
     }
-    let is_still_lacking = decision.asked.as_ref().is_some_and(|again| again.lacking == asked.lacking);
+    let is_still_lacking = !goes_on && decision.asked.as_ref().is_some_and(|again| lacks_too(again, asked));
     (!is_still_lacking && !decision.answers.is_empty()).then_some(decision)
+}
+
+/// Whether the answer left the question open: an expected amount in the place of one that was asked for is none.
+fn lacks_too(again: &Asked, asked: &Asked) -> bool {
+    let is_amount = |lacking| matches!(lacking, Lacking::Amount | Lacking::Unit | Lacking::Drained);
+    again.lacking == asked.lacking || is_amount(asked.lacking) && again.lacking == Lacking::Drained
 }
 
 /// Takes back what the answer's facts take the place of.
@@ -379,22 +391,10 @@ mod tests {
 
     #[test]
     fn what_stands_before_an_answer_is_no_part_of_it() {
-        let bare = |answer| without_lead(&Voice::english(), answer).to_owned();
+        let bare = |answer| without_lead(&Voice::english(), answer, "answer-lead-words").to_owned();
         assert_eq!(bare("I meant blue"), "blue");
         assert_eq!(bare("it's blue"), "blue");
         assert_eq!(bare("blue"), "blue");
         assert_eq!(bare("it is"), "it is");
-    }
-
-    #[test]
-    fn a_gap_comes_behind_numbers_first_and_a_long_text_gets_few() {
-        assert_eq!(
-            behind_each_number("put 3 in"),
-            ["put 3 {} in", "put {} 3 in", "put 3 {} in", "put 3 in {}"]
-        );
-        let long = "a 3 ".repeat(1_000);
-        let sentences = behind_each_number(&long);
-        assert!(sentences[0].starts_with("a 3 {} a 3"));
-        assert!(sentences.iter().map(String::len).sum::<usize>() < 2 * LONGEST_ASKED, "{}", sentences.len());
     }
 }

@@ -27,6 +27,15 @@ const fn unit(size: f64, name: &'static str, step: f64) -> Unit {
 }
 
 impl Measures {
+    /// The name of the system, by which texts choose their words.
+    pub fn system(self) -> &'static str {
+        match self.0 {
+            Units::Metric => "metric",
+            Units::Us => "us",
+            Units::Imperial => "imperial",
+        }
+    }
+
     /// A volume, ml.
     pub fn volume(self, ml: f64) -> String {
         write(ml, self.volumes())

@@ -59,7 +59,7 @@ impl Speaker<'_> {
             About::Acceptable => self.acceptable(slots),
             // Asked about the last number, which the decision knows.
             About::Why => Text::default(),
-            About::Help => say!(self.voice, "help"),
+            About::Help => self.with_example("help"),
         }
     }
 
@@ -67,12 +67,12 @@ impl Speaker<'_> {
     pub(super) fn each(&self, slots: &Slots, none: &str, say: impl Fn(&BinReport) -> Text) -> Text {
         let report = self.report();
         if report.bins.is_empty() {
-            return say!(self.voice, "status-none", example = self.example_bin());
+            return self.with_example("status-none");
         }
         let named = slots.bin.as_deref();
         let lines = report.bins.iter().filter(|bin| named.is_none_or(|name| bin.bin == name)).map(say);
         let said = lines.fold(Text::default(), |said, line| said.newline(&line));
-        if said.is_empty() { say!(self.voice, none) } else { said }
+        if said.is_empty() { self.with_example(none) } else { said }
     }
 
     fn status(&self, bin: Option<&str>) -> Text {
@@ -205,7 +205,7 @@ impl Speaker<'_> {
         }
         let name = capital(&bin.bin);
         let Some(capacity) = bin.capacity_ml else {
-            return say!(self.voice, "full-sizeless", bin = &bin.bin);
+            return say!(self.voice, "full-sizeless", bin = &bin.bin, system = self.measures.system());
         };
         let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
         if bin.fraction.is_some_and(|fraction| fraction.get() >= 0.9) {
@@ -324,7 +324,7 @@ impl Speaker<'_> {
         });
         let brewing = brewing.fold(Text::default(), |said, line| said.then(&line));
         let Some(outlook) = starter::outlook(self.room, self.now) else {
-            return say!(self.voice, "stock-unknown").then(&brewing);
+            return self.with_example("stock-unknown").then(&brewing);
         };
         let lasts = outlook.out.zip(outlook.per_day).map_or_else(Text::default, |(out, rate)| {
             let (day, span) = self.forecast(&out);

@@ -38,13 +38,11 @@ impl Speaker<'_> {
         let (voice, choices) = (self.voice, self.choices(&asked.choices));
         match (asked.lacking, &asked.said) {
             (Lacking::Reopened, said) => self.ask_reopened(said.as_deref().unwrap_or_default(), &choices),
-            (Lacking::Bin, _) if asked.waiting.len() > 1 => {
-                say!(voice, "back-no-bins-again", example = self.example_bin())
-            }
+            (Lacking::Bin, _) if asked.waiting.len() > 1 => self.with_example("back-no-bins-again"),
             (Lacking::Name, _) if asked.waiting.is_empty() => say!(voice, "back-name"),
             (Lacking::Name, _) => say!(voice, "back-name-first"),
             (Lacking::Bin | Lacking::Elsewhere, _) if asked.choices.is_empty() => {
-                say!(voice, "back-no-bins", example = self.example_bin())
+                self.with_example("back-no-bins")
             }
             (Lacking::Bin, Some(said)) => {
                 say!(voice, "back-bin-unknown", said = said, choices = super::capital(&choices))
@@ -53,11 +51,15 @@ impl Speaker<'_> {
                 say!(voice, "back-elsewhere", bin = choices)
             }
             (Lacking::Bin, None) | (Lacking::Elsewhere, _) => say!(voice, "back-bin", choices = choices),
-            (Lacking::Plot, _) if asked.choices.is_empty() => say!(voice, "back-no-plots"),
+            (Lacking::Plot, _) if asked.choices.is_empty() => self.with_example("back-no-plots"),
             (Lacking::Plot, _) if decision.facts.is_empty() => say!(voice, "back-plot", choices = choices),
             (Lacking::Plot, _) => say!(voice, "buried-which-plot"),
-            (Lacking::Amount, _) => say!(voice, "back-amount"),
-            (Lacking::Unit, _) => say!(voice, "back-unit"),
+            (Lacking::Amount, Some(bin)) => self.ask_fitting(bin),
+            (Lacking::Amount, None) => say!(voice, "back-amount"),
+            (Lacking::Unit, Some(number)) if asked.yes.is_some() => {
+                say!(voice, "back-unit-guess", amount = say!(voice, "amount-ml", number = number))
+            }
+            (Lacking::Unit, _) => say!(voice, "back-unit", choices = super::capital(&choices)),
             (Lacking::Time, _) => say!(voice, "back-time"),
             (Lacking::Size, _) => say!(voice, "bin-size"),
             (Lacking::Drained, _) => say!(voice, "drained-how-much"),
@@ -80,12 +82,19 @@ impl Speaker<'_> {
             (Lacking::Which, _) => say!(voice, "back-which", choices = choices),
             (Lacking::Meaning, said) => match said.as_deref().and_then(|said| nearest(voice, said)) {
                 Some(example) => {
-                    let example = say!(voice, example, bin = self.example_bin());
+                    let example = self.with_example(example);
                     say!(voice, "back-meaning-near", example = example)
                 }
                 None => say!(voice, "back-meaning"),
             },
         }
+    }
+
+    /// How much it was, where more was told than a bin can hold.
+    fn ask_fitting(&self, bin: &str) -> Text {
+        let capacity = self.room.bin(bin).and_then(|bin| bin.capacity);
+        let whole = capacity.map(|capacity| self.measures.share(0.0, capacity.get()).1).unwrap_or_default();
+        say!(self.voice, "back-too-much", bin = super::capital(bin), whole = whole)
     }
 
     /// Whether a sealed bin was opened again, or which other bin is meant.

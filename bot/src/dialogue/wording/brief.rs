@@ -34,6 +34,7 @@ impl Speaker<'_> {
             What::Drained { bin, ml, estimated: false, .. } => {
                 say!(voice, "brief-drained", amount = measures.volume(*ml), bin = bin)
             }
+            What::Drained { bin, ml: 0.0, .. } => say!(voice, "brief-drained-unknown", bin = bin),
             What::Drained { bin, ml, .. } => {
                 say!(voice, "brief-drained-about", amount = measures.volume(*ml), bin = bin)
             }

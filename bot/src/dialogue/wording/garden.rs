@@ -74,7 +74,7 @@ impl Speaker<'_> {
     pub(super) fn planting(&self, plot: Option<&str>) -> Text {
         let plots = self.room.plots.iter().filter(|known| plot.is_none_or(|name| known.name == name));
         let said = plots.map(|plot| self.rest(plot)).fold(Text::default(), |said, line| said.newline(&line));
-        if said.is_empty() { say!(self.voice, "planting-none") } else { said }
+        if said.is_empty() { self.with_example("planting-none") } else { said }
     }
 
     fn rest(&self, plot: &Plot) -> Text {

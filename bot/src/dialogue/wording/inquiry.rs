@@ -131,7 +131,7 @@ impl Speaker<'_> {
         let name = capital(&plot.name);
         let load = nitrogen::load(self.room, plot, self.now);
         let Some((load, left)) = load.zip(nitrogen::left(self.room, plot, self.now)) else {
-            return say!(self.voice, "ground-plot-sizeless", plot = name);
+            return say!(self.voice, "ground-plot-sizeless", plot = name, system = self.measures.system());
         };
         let left = left.value.get();
         let id = if left > 0.0 { "ground-plot" } else { "ground-plot-enough" };

@@ -37,7 +37,9 @@ impl Speaker<'_> {
             What::BinSet { bin, capacity_ml, .. } => self.after_naming(bin, capacity_ml.is_some()),
             What::Setting { setting: Setting::House { rule, holds } } => self.house_caution(*rule, *holds),
             What::Back { person } => self.overdue(person),
-            What::PlotSet { plot, area_m2: None } => say!(self.voice, "plot-size", plot = plot),
+            What::PlotSet { plot, area_m2: None } => {
+                say!(self.voice, "plot-size", plot = plot, system = self.measures.system())
+            }
             _ => Text::default(),
         }
     }
@@ -187,7 +189,12 @@ impl Speaker<'_> {
     fn after_naming(&self, bin: &str, has_size: bool) -> Text {
         let is_empty = self.bin(bin).is_none_or(|bin| bin.phase == Phase::Empty);
         if has_size && is_empty {
-            return say!(self.voice, "bin-first", bran = capital(&self.first_layer()));
+            return say!(
+                self.voice,
+                "bin-first",
+                bran = capital(&self.first_layer()),
+                system = self.measures.system()
+            );
         }
         Text::default()
     }

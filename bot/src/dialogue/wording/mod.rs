@@ -99,12 +99,9 @@ impl<'a> Speaker<'a> {
         Some(self.room.zone.from_local_datetime(&midnight).earliest()?.to_utc())
     }
 
-    fn example_bin(&self) -> Text {
-        match self.room.units {
-            Units::Metric => say!(self.voice, "example-bin-metric"),
-            Units::Us => say!(self.voice, "example-bin-us"),
-            Units::Imperial => say!(self.voice, "example-bin-imperial"),
-        }
+    /// A text with examples of what one might say, in the room's units.
+    fn with_example(&self, id: &str) -> Text {
+        say!(self.voice, id, system = self.measures.system())
     }
 
     fn units(&self, units: Units) -> String {
@@ -126,7 +123,7 @@ pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
     say!(
         voice,
         id,
-        example = speaker.example_bin(),
+        system = speaker.measures.system(),
         zone = room.zone.name(),
         units = speaker.units(room.units),
         elsewhere = elsewhere.name(),
@@ -176,7 +173,7 @@ impl Speaker<'_> {
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.at(*until)),
             Answer::LetGo => say!(voice, "let-go"),
-            Answer::NothingAsked => say!(voice, "nothing-asked"),
+            Answer::NothingAsked => self.with_example("nothing-asked"),
             Answer::TurnOf(person) => self.turn_of(person),
             Answer::Offered(person) => self.offered(person),
             Answer::Took { person, of, nudges } => self.took(person, of.as_deref(), nudges),
