@@ -240,6 +240,10 @@ fn amended(fact: &Fact, said: &Said, measures: Measures, at: Option<DateTime<Utc
                 old.insert(slot, value);
                 touched = true;
             }
+            // `new bin shed, 60 litres`, `no, 50`
+            "ml" if old.contains_key("capacity_ml") => {
+                touched |= old.insert("capacity_ml".to_owned(), value).is_some();
+            }
             "use" if old.contains_key("used") => touched |= old.insert("used".to_owned(), value).is_some(),
             "smell" | "mould" | "moisture" | "pests" | "lid" => {
                 let signs = old.get_mut("signs").and_then(Value::as_object_mut);

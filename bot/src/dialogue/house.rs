@@ -1,6 +1,6 @@
 //! The rules of a shared scheme: asked once of a steward, kept as settings, honoured in what is said.
 
-use branbell_language::{FactKind, Reading};
+use branbell_language::{FactKind, Reading, Slots};
 use branbell_scheduler::fact::{HouseRule, Setting, What};
 use branbell_scheduler::state::Room;
 
@@ -56,8 +56,11 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
         (_, true) => false,
         _ => return None,
     };
-    // `No, the garden is over the road` begins as a correction does.
-    let tells_else = reading.facts.iter().any(|fact| fact.kind != FactKind::Amended);
+    // `No, the garden is over the road` begins as a correction does; `no, 50 litres` is one.
+    let corrects = |Slots { ml, g, bin, value, capacity_ml, .. }: &Slots| {
+        ml.or(*g).or(*capacity_ml).is_some() || bin.is_some() || value.is_some()
+    };
+    let tells_else = reading.facts.iter().any(|fact| fact.kind != FactKind::Amended || corrects(&fact.slots));
     if tells_else || !is_for_us {
         return None;
     }

@@ -101,8 +101,8 @@ fn is_a_newcomers(room: &Room, on: Occasion<'_>) -> bool {
     is_new && wording::back::nearest(on.voice, on.source.text).is_some()
 }
 
-/// Whether our question still stands after a message that did not answer it: small talk, or a question put in between. What
-/// waits for the room's first bin waits on whatever is said.
+/// Whether our question still stands after a message that did not answer it: small talk, a question put in between, or a
+/// slip put right while a rule of the house is asked. What waits for the room's first bin waits on whatever is said.
 fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Decision) -> bool {
     let has_no_bin = room.bins_in_use().next().is_none();
     let waits_for_a_bin =
@@ -110,7 +110,9 @@ fn goes_on_waiting(asked: &Asked, room: &Room, reading: &Reading, decision: &Dec
     match &decision.asked {
         Some(new) => waits_for_a_bin && new.waiting.is_empty(),
         None => {
-            let is_between = reading.facts.is_empty() && asked.lacking != Lacking::Meaning;
+            let corrects = |fact: &Fact| fact.kind == FactKind::Amended;
+            let is_slip = matches!(asked.lacking, Lacking::House(_)) && reading.facts.iter().all(corrects);
+            let is_between = reading.facts.is_empty() && asked.lacking != Lacking::Meaning || is_slip;
             reading.is_silent() || is_between || waits_for_a_bin
         }
     }
