@@ -160,6 +160,8 @@ pub(crate) trait Carry: Store {
     async fn put(tx: &mut Self::Tx, table: &Table, rows: &[Row]) -> Result<(), StoreError>;
     async fn commit(tx: Self::Tx) -> Result<(), StoreError>;
     fn place(&self) -> &str;
+    /// Closes it: all that was written is where it belongs.
+    async fn close(&self);
     /// The versions of its tables, and those that this program makes.
     async fn versions(&self) -> Result<(Vec<i64>, Vec<i64>), StoreError>;
 }
@@ -249,6 +251,10 @@ macro_rules! implement_carry {
                 &self.place
             }
 
+            async fn close(&self) {
+                self.pool.close().await;
+            }
+
             async fn versions(&self) -> Result<(Vec<i64>, Vec<i64>), StoreError> {
                 let statement = "SELECT version FROM _sqlx_migrations WHERE success ORDER BY version";
                 let known = sqlx::query_scalar(statement).fetch_all(&self.pool).await?;
@@ -292,10 +298,10 @@ pub async fn carry(from: &Place, to: &Place) -> Result<Vec<Carried>, StoreError>
         return Err(StoreError::NotEmpty { place: to.to_string() });
     }
     match from {
-        Place::Sqlite(file) => into(&exclusive(SqliteStore::look(file).await?).await?, to).await,
+        Place::Sqlite(file) => into(exclusive(SqliteStore::look(file).await?).await?, to).await,
         #[cfg(feature = "postgres")]
         Place::Postgres { url, account } => {
-            into(&exclusive(PostgresStore::look(url, account).await?).await?, to).await
+            into(exclusive(PostgresStore::look(url, account).await?).await?, to).await
         }
     }
 }
@@ -312,10 +318,10 @@ pub async fn backup(from: &Place, file: &Path) -> Result<Vec<Carried>, StoreErro
     let copied = async {
         let part = part?;
         let copied = match from {
-            Place::Sqlite(source) => alone_in_file(&SqliteStore::look(source).await?, &part.store).await,
+            Place::Sqlite(source) => alone_in_file(SqliteStore::look(source).await?, &part.store).await,
             #[cfg(feature = "postgres")]
             Place::Postgres { url, account } => {
-                alone_in_file(&PostgresStore::look(url, account).await?, &part.store).await
+                alone_in_file(PostgresStore::look(url, account).await?, &part.store).await
             }
         }?;
         part.put_at(file).map_err(error)?;
@@ -333,7 +339,7 @@ pub async fn backup(from: &Place, file: &Path) -> Result<Vec<Carried>, StoreErro
 /// # Errors
 /// The place is served or not empty, or either cannot be used: then nothing was written.
 pub async fn restore(file: &Path, to: &Place) -> Result<Vec<Carried>, StoreError> {
-    into(&SqliteStore::look(file).await?, to).await
+    into(SqliteStore::look(file).await?, to).await
 }
 
 /// The store's tables are those of this program: neither older nor newer.
@@ -349,24 +355,30 @@ async fn exclusive<E: Carry>(store: E) -> Result<E, StoreError> {
     }
 }
 
-async fn into(from: &impl Carry, to: &Place) -> Result<Vec<Carried>, StoreError> {
+async fn into(from: impl Carry, to: &Place) -> Result<Vec<Carried>, StoreError> {
     match to {
-        Place::Sqlite(file) => pass(from, &SqliteStore::open(file).await?).await,
+        Place::Sqlite(file) => pass(from, SqliteStore::open(file).await?).await,
         #[cfg(feature = "postgres")]
-        Place::Postgres { url, account } => pass(from, &PostgresStore::open(url, account).await?).await,
+        Place::Postgres { url, account } => pass(from, PostgresStore::open(url, account).await?).await,
     }
 }
 
 /// Copies into a file that needs no other file beside it.
-async fn alone_in_file(from: &impl Carry, file: &Path) -> Result<Vec<Carried>, StoreError> {
+async fn alone_in_file(from: impl Carry, file: &Path) -> Result<Vec<Carried>, StoreError> {
     let to = SqliteStore::open(file).await?;
-    let copied = pass(from, &to).await?;
     sqlx::query("PRAGMA journal_mode = DELETE").execute(&to.pool).await?;
-    to.close().await;
-    Ok(copied)
+    pass(from, to).await
 }
 
-async fn pass<A: Carry, B: Carry>(from: &A, to: &B) -> Result<Vec<Carried>, StoreError> {
+/// Copies all, and closes both: whoever then takes a file of SQLite, and not those beside it, has all of it.
+async fn pass<A: Carry, B: Carry>(from: A, to: B) -> Result<Vec<Carried>, StoreError> {
+    let carried = copy(&from, &to).await;
+    from.close().await;
+    to.close().await;
+    carried
+}
+
+async fn copy<A: Carry, B: Carry>(from: &A, to: &B) -> Result<Vec<Carried>, StoreError> {
     let mut reading = from.reading().await?;
     let mut writing = to.writing().await?;
     for table in &TABLES {

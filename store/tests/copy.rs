@@ -118,6 +118,14 @@ fn sqlite(folder: &Path, name: &str) -> Place {
     Place::Sqlite(folder.join(name))
 }
 
+/// The files that a store consists of, and what stands beside them under its name.
+fn files(folder: &Path, name: &str) -> Vec<String> {
+    let files = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
+    let mut files: Vec<_> = files.filter(|file| file.starts_with(name)).collect();
+    files.sort();
+    files
+}
+
 /// From SQLite to PostgreSQL and back: the same by number and checksum each time, and the store goes on from there.
 #[tokio::test]
 async fn moves_either_way() -> Result<(), StoreError> {
@@ -138,6 +146,13 @@ async fn moves_either_way() -> Result<(), StoreError> {
         ("unread", rooms),
     ];
     assert_eq!(rows(&there), wanted);
+    for name in ["a", "b"] {
+        assert_eq!(
+            files(folder.path(), name),
+            [name, &format!("{name}.lock")],
+            "the file alone holds all of it"
+        );
+    }
     went_on(&second).await?;
     went_on(&third).await
 }
@@ -195,10 +210,7 @@ async fn backs_up_while_it_is_served() -> Result<(), StoreError> {
         assert_eq!(table.rows, facts, "{} is of another moment", table.table);
     }
     assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o777, 0o600);
-    let beside =
-        fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap());
-    let beside: Vec<_> = beside.filter(|name| name.starts_with("backup")).collect();
-    assert_eq!(beside, ["backup"]);
+    assert_eq!(files(folder.path(), "backup"), ["backup"]);
 
     let whole = fs::read(&file).unwrap();
     let refused = backup(&source, &file).await.unwrap_err();
@@ -209,6 +221,8 @@ async fn backs_up_while_it_is_served() -> Result<(), StoreError> {
         assert!(matches!(refused, StoreError::NotEmpty { .. } | StoreError::Held { .. }), "{refused:?}");
     }
     assert_eq!(fs::read(&file).unwrap(), whole);
+    assert_eq!(files(folder.path(), "backup"), ["backup"]);
+    assert_eq!(files(folder.path(), "restored"), ["restored", "restored.lock"]);
     Ok(())
 }
 
