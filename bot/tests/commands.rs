@@ -1,4 +1,4 @@
-//! Calendar, export, import and forget as an operator calls them.
+//! Calendar, export, import, forget, backup, restore and move as an operator calls them.
 
 #![expect(clippy::unwrap_used, reason = "what fails here fails the test")]
 
@@ -62,6 +62,25 @@ impl Kitchen {
 
     fn read(&self, name: &str) -> Vec<u8> {
         fs::read(self.folder.path().join(name)).unwrap()
+    }
+
+    /// The names in a folder.
+    fn names(&self, folder: &str) -> Vec<String> {
+        let names = fs::read_dir(self.path(folder)).unwrap();
+        let mut names: Vec<_> =
+            names.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    /// What is exported of a store's file that is taken from its folder alone.
+    fn exported(&self, file: &str) -> (Vec<u8>, Vec<u8>) {
+        let taken = tempfile::tempdir_in(self.folder.path()).unwrap();
+        let (alone, out) = (taken.path().join("alone.sqlite"), taken.path().join("out"));
+        fs::copy(self.path(file), &alone).unwrap();
+        let store = format!("sqlite://{}", alone.display());
+        done(&["export", "--store", &store, "--to", &out.display().to_string()]);
+        (fs::read(out.join("room.jsonl")).unwrap(), fs::read(out.join("facts.csv")).unwrap())
     }
 
     /// Whether the text stands in any file of the log.
@@ -150,6 +169,50 @@ fn a_person_is_given_their_data_and_forgotten() {
     done(&["forget", "--data", &log, "--room", "kitchen", "--everything"]);
     let gone = refused(&["export", "--data", &log, "--to", &kitchen.path("gone")]);
     assert!(gone.contains("there is no room here"), "{gone}");
+}
+
+#[test]
+fn a_backup_is_restored_and_written_over_nothing() {
+    let kitchen = Kitchen::new();
+    let (log, backup, new) = (kitchen.path("log"), kitchen.path("backup.sqlite"), kitchen.path("new"));
+    let said = done(&["backup", &backup, "--data", &log]);
+    assert!(said.ends_with(&format!("is backed up in {backup}.\n")), "{said}");
+    assert_eq!(kitchen.names("."), ["backup.sqlite", "log"], "one file, and nothing beside it");
+    let whole = kitchen.exported("backup.sqlite");
+    done(&["export", "--data", &log, "--to", &kitchen.path("out")]);
+    assert_eq!(whole, (kitchen.read("out/room.jsonl"), kitchen.read("out/facts.csv")));
+
+    let said = done(&["restore", &backup, "--data", &new]);
+    assert!(said.contains(&format!("{backup} is restored to {new}")), "{said}");
+    assert_eq!(kitchen.exported("new/branbell.sqlite"), whole);
+
+    let full = refused(&["restore", &backup, "--data", &new]);
+    assert!(
+        full.contains("holds something already, and nothing is written over: choose an empty one"),
+        "{full}"
+    );
+    let there = refused(&["backup", &backup, "--data", &log]);
+    assert!(there.contains(&format!("the file {backup} cannot be used")), "{there}");
+    for file in ["backup.sqlite", "new/branbell.sqlite"] {
+        assert_eq!(kitchen.exported(file), whole);
+    }
+}
+
+#[test]
+fn a_store_moves_there_and_back() {
+    let kitchen = Kitchen::new();
+    let url = |file: &str| format!("sqlite://{}", kitchen.path(file));
+    let (home, there, back) = (url("log/branbell.sqlite"), url("there.sqlite"), url("back.sqlite"));
+    let carried = done(&["move", "--from", &home, "--to", &there]);
+    assert!(carried.contains("Serve it from there only."), "{carried}");
+    done(&["move", "--from", &there, "--to", &back]);
+    let whole = kitchen.exported("log/branbell.sqlite");
+    assert_eq!((kitchen.exported("there.sqlite"), kitchen.exported("back.sqlite")), (whole.clone(), whole));
+
+    for full in [&there, &home] {
+        let said = refused(&["move", "--from", &home, "--to", full]);
+        assert!(said.contains("nothing is written over: choose an empty one"), "{said}");
+    }
 }
 
 /// While a bot serves the account its rooms can be looked at, and nothing of them changed.

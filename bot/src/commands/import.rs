@@ -1,13 +1,12 @@
 //! `branbell import`: takes an exported room back.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
 
 use super::export::ROOM;
-use super::make_private;
 use super::stored::{Stored, at_store};
 use crate::archive;
 
@@ -31,11 +30,7 @@ pub async fn run(import: Import) -> Result<ExitCode> {
     let file = std::fs::read(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let read = archive::read_room(&file);
     let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
-    let place = import.stored.place()?;
-    if let Some(file) = place.file() {
-        make_private(file.parent().unwrap_or(Path::new(".")))?;
-    }
-    let added = at_store!(place, open, |store| store.add(&room, &rows).await?);
+    let added = at_store!(import.stored.new_place()?, open, |store| store.add(&room, &rows).await?);
     ensure!(added, "nothing was imported: the room {room} is here already, and it is not written over");
     println!("{room}: {} facts", rows.facts.len());
     Ok(ExitCode::SUCCESS)

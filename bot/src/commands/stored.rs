@@ -1,12 +1,12 @@
 //! Stores as the commands that are about them name them.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use anyhow::{Result, bail, ensure};
+use anyhow::{Context, Result, bail, ensure};
 use branbell_store::copy::Carried;
 use branbell_store::{Place, Store};
 
-use super::{LOG, data_directory};
+use super::{LOG, data_directory, make_private};
 
 /// The store that a command is about.
 #[derive(Debug, clap::Args)]
@@ -30,6 +30,16 @@ impl Stored {
             (None, Some(directory)) => Ok(Place::Sqlite(directory.join(LOG))),
             (None, None) => Ok(Place::Sqlite(data_directory()?.join(LOG))),
         }
+    }
+
+    /// Where it is to lie, in a folder that is made where there is none, for its owner only.
+    pub(super) fn new_place(&self) -> Result<Place> {
+        let place = self.place()?;
+        if let Some(folder) = place.file().and_then(Path::parent) {
+            make_private(folder)
+                .with_context(|| format!("the directory {} cannot be made", folder.display()))?;
+        }
+        Ok(place)
     }
 
     /// Where it lies, if it is there.
