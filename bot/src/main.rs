@@ -69,6 +69,7 @@ fn main() -> ExitCode {
     });
     match done {
         Ok(code) => code,
+        Err(error) if commands::reader_left(&error) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("branbell: {error:#}");
             ExitCode::FAILURE

@@ -5,7 +5,7 @@
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 
 use branbell_store::{SqliteStore, Store, Taken};
 
@@ -17,14 +17,14 @@ const SCRIPT: &str = r#"{"room": "kitchen", "zone": "Europe/Vienna", "units": "m
 {"at": "2027-03-01T08:04:00+01:00", "room": "kitchen", "from": "zenobia", "id": "m4", "direct": true, "text": "whose turn is it?"}
 "#;
 
+fn start(arguments: &[&str]) -> Child {
+    let mut program = Command::new(env!("CARGO_BIN_EXE_branbell"));
+    program.args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    program.spawn().unwrap()
+}
+
 fn branbell(arguments: &[&str], input: &str) -> Output {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_branbell"))
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut program = start(arguments);
     program.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
     program.wait_with_output().unwrap()
 }
@@ -232,6 +232,22 @@ fn leaves_a_room_to_the_bot_that_serves_it() {
     }
     done(&["export", "--data", &log, "--to", &kitchen.path("after")]);
     assert_eq!(kitchen.read("after/room.jsonl"), before);
+}
+
+/// As `branbell rehearse | head -3` does: whoever has read enough leaves, and that is no failure of what was done.
+#[test]
+fn ends_quietly_when_nobody_reads_on() {
+    let kitchen = Kitchen::new();
+    let (log, backup) = (kitchen.path("log"), kitchen.path("backup.sqlite"));
+    for arguments in [&["rehearse"][..], &["calendar", "--data", &log], &["backup", &backup, "--data", &log]]
+    {
+        let mut program = start(arguments);
+        drop(program.stdout.take());
+        let output = program.wait_with_output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(output.status.success() && said.is_empty(), "{arguments:?}: {said}");
+    }
+    assert!(Path::new(&backup).exists());
 }
 
 #[test]

@@ -1,11 +1,13 @@
 //! `branbell backup`: a copy of a store in one file, made while it is served.
 
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::Result;
 use branbell_store::copy;
 
+use super::output::out;
 use super::stored::{Stored, tell};
 
 /// Copies a store into a file, while it is served.
@@ -26,7 +28,7 @@ pub struct Backup {
 /// The store cannot be read, or the file is there or cannot be made.
 pub async fn run(backup: Backup) -> Result<ExitCode> {
     let place = backup.stored.place()?;
-    tell(&copy::backup(&place, &backup.file).await?);
-    println!("{place} is backed up in {}.", backup.file.display());
+    tell(&copy::backup(&place, &backup.file).await?)?;
+    writeln!(out(), "{place} is backed up in {}.", backup.file.display())?;
     Ok(ExitCode::SUCCESS)
 }

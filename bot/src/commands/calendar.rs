@@ -7,6 +7,7 @@ use anyhow::{Context, Result};
 use branbell_store::Archive;
 use chrono::{DateTime, Utc};
 
+use super::output::out;
 use super::stored::{Stored, at_store, the_room};
 use crate::archive;
 use crate::calendar;
@@ -31,7 +32,7 @@ pub async fn run(calendar: Calendar, clock: impl Clock) -> Result<ExitCode> {
     let file =
         at_store!(calendar.stored.existing_place()?, look, |store| file(&store, calendar.room, clock.now())
             .await?);
-    std::io::stdout().write_all(file.as_bytes())?;
+    out().write_all(file.as_bytes())?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
 
+use super::output::out;
 use super::stored::{Stored, at_store, the_room};
 use crate::archive::{self, sheet};
 
@@ -56,7 +57,7 @@ async fn write(store: &impl Archive, export: &Export) -> Result<ExitCode> {
     make_empty(&export.to)?;
     write_private(&export.to.join(FACTS), &sheet::sheet(&known, &facts)?)?;
     write_private(&export.to.join(name), &file)?;
-    println!("{room}: {} facts, in {}", facts.len(), export.to.join(name).display());
+    writeln!(out(), "{room}: {} facts, in {}", facts.len(), export.to.join(name).display())?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -1,11 +1,13 @@
 //! `branbell forget`: takes a person out of a room's log, or removes the room.
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
 use chrono::{DateTime, Utc};
 
+use super::output::out;
 use super::stored::{Stored, at_store};
 use crate::archive;
 use crate::clock::Clock;
@@ -47,10 +49,12 @@ async fn forget_person(store: &impl Archive, room: &str, person: &str, now: Date
             forgotten.with_context(|| format!("the room {room} knows nobody of the id {person}"))?;
         // Something came in meanwhile: look again.
         if store.rewrite(room, &before, &forgotten.rows).await? {
-            println!(
+            writeln!(
+                out(),
                 "{person} is forgotten in {room}: {} facts are {}'s now.",
-                forgotten.facts, forgotten.stand_in
-            );
+                forgotten.facts,
+                forgotten.stand_in
+            )?;
             return Ok(());
         }
     }
@@ -58,6 +62,6 @@ async fn forget_person(store: &impl Archive, room: &str, person: &str, now: Date
 
 async fn remove(store: &impl Archive, room: &str) -> Result<()> {
     ensure!(store.remove(room).await?, "there is no room {room} here");
-    println!("{room} is removed.");
+    writeln!(out(), "{room} is removed.")?;
     Ok(())
 }

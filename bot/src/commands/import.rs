@@ -1,5 +1,6 @@
 //! `branbell import`: takes an exported room back.
 
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -7,6 +8,7 @@ use anyhow::{Context, Result, ensure};
 use branbell_store::Archive;
 
 use super::export::ROOM;
+use super::output::out;
 use super::stored::{Stored, at_store};
 use crate::archive;
 
@@ -32,6 +34,6 @@ pub async fn run(import: Import) -> Result<ExitCode> {
     let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
     let added = at_store!(import.stored.new_place()?, open, |store| store.add(&room, &rows).await?);
     ensure!(added, "nothing was imported: the room {room} is here already, and it is not written over");
-    println!("{room}: {} facts", rows.facts.len());
+    writeln!(out(), "{room}: {} facts", rows.facts.len())?;
     Ok(ExitCode::SUCCESS)
 }

@@ -8,6 +8,7 @@ use anyhow::Context;
 use branbell_scheduler::fact::Units;
 use clap::ValueEnum;
 
+use super::output::out;
 use crate::picture::label::{Label, svg};
 use crate::voice::Voice;
 
@@ -51,7 +52,7 @@ pub fn run(args: LabelArgs) -> anyhow::Result<ExitCode> {
         Some(file) => {
             std::fs::write(&file, svg).with_context(|| format!("{} cannot be written", file.display()))?;
         }
-        None => std::io::stdout().write_all(svg.as_bytes())?,
+        None => out().write_all(svg.as_bytes())?,
     }
     Ok(ExitCode::SUCCESS)
 }

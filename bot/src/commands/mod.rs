@@ -12,6 +12,7 @@ pub mod forget;
 pub mod import;
 pub mod label;
 pub mod move_rooms;
+mod output;
 pub mod read;
 pub mod rehearse;
 pub mod restore;
@@ -20,6 +21,8 @@ pub mod season;
 #[cfg(feature = "matrix")]
 pub mod serve;
 mod stored;
+
+pub use output::reader_left;
 
 /// The file of the log in a data directory.
 const LOG: &str = "branbell.sqlite";

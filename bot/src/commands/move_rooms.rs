@@ -1,10 +1,12 @@
 //! `branbell move`: everything of a store, carried into another place or engine.
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use anyhow::Result;
 use branbell_store::{Place, copy};
 
+use super::output::out;
 use super::stored::tell;
 
 /// Carries a store into another place: from SQLite to PostgreSQL, or the other way. Stop the service first.
@@ -30,7 +32,7 @@ pub struct Move {
 pub async fn run(command: Move) -> Result<ExitCode> {
     let account = command.account.as_deref();
     let (from, to) = (Place::parse(&command.from, account)?, Place::parse(&command.to, account)?);
-    tell(&copy::carry(&from, &to).await?);
-    println!("All of {from} is in {to} now, by number and by checksum. Serve it from there only.");
+    tell(&copy::carry(&from, &to).await?)?;
+    writeln!(out(), "All of {from} is in {to} now, by number and by checksum. Serve it from there only.")?;
     Ok(ExitCode::SUCCESS)
 }

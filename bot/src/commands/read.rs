@@ -5,12 +5,14 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
+use super::output::out;
+
 /// Reads messages from standard input; a line that cannot be used gets an error on its line, and status 1 in the end.
 ///
 /// # Errors
 /// Standard input or output cannot be used.
 pub fn run(explain: bool) -> Result<ExitCode> {
-    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    let mut out = std::io::BufWriter::new(out());
     let mut code = ExitCode::SUCCESS;
     for line in std::io::stdin().lock().split(b'\n') {
         let line = line?;

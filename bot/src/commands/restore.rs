@@ -1,11 +1,13 @@
 //! `branbell restore`: a backup, put where a store is to be.
 
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 use anyhow::Result;
 use branbell_store::copy;
 
+use super::output::out;
 use super::stored::{Stored, tell};
 
 /// Puts a backup into a store that is empty or not there yet.
@@ -23,7 +25,7 @@ pub struct Restore {
 /// The backup cannot be read, or the store holds something already or cannot be written.
 pub async fn run(restore: Restore) -> Result<ExitCode> {
     let place = restore.stored.new_place()?;
-    tell(&copy::restore(&restore.file, &place).await?);
-    println!("{} is restored to {place}.", restore.file.display());
+    tell(&copy::restore(&restore.file, &place).await?)?;
+    writeln!(out(), "{} is restored to {place}.", restore.file.display())?;
     Ok(ExitCode::SUCCESS)
 }

@@ -8,6 +8,7 @@ use anyhow::Result;
 use branbell_store::SqliteStore;
 
 use super::open_store;
+use super::output::out;
 use crate::season::Season;
 
 /// Plays the script on standard input.
@@ -20,7 +21,7 @@ pub async fn run(data: Option<PathBuf>) -> Result<ExitCode> {
         None => SqliteStore::in_memory().await?,
     };
     let mut season = Season::new(store);
-    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    let mut out = std::io::BufWriter::new(out());
     for (number, line) in (1..).zip(std::io::stdin().lock().split(b'\n')) {
         for happening in season.line(number, &String::from_utf8_lossy(&line?)).await? {
             writeln!(out, "{}", serde_json::to_string(&happening)?)?;

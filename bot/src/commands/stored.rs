@@ -1,11 +1,13 @@
 //! Stores as the commands that are about them name them.
 
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail, ensure};
 use branbell_store::copy::Carried;
 use branbell_store::{Place, Store};
 
+use super::output::out;
 use super::{LOG, data_directory, make_private};
 
 /// The store that a command is about.
@@ -91,8 +93,9 @@ pub(super) async fn the_room(store: &impl Store, named: Option<&str>) -> Result<
 }
 
 /// Prints what was carried over, a line a table.
-pub(super) fn tell(carried: &[Carried]) {
+pub(super) fn tell(carried: &[Carried]) -> io::Result<()> {
     for Carried { table, rows, checksum } in carried {
-        println!("{table:<10} {rows:>10}  sha256 {checksum}");
+        writeln!(out(), "{table:<10} {rows:>10}  sha256 {checksum}")?;
     }
+    Ok(())
 }
