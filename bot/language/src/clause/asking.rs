@@ -239,6 +239,12 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
         && (subject(at + 1) || marked && at + 1 < to && !text.is(at, Cue::Might))
         // `did blue`
         && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
+    // `green has mould and is a third full`
+    let states = at > from && text.has(at, Mark::Be) && !marked && text.has(at + 1, Mark::A)
+        && text.senses(at + 2).iter().any(|s| matches!(s, Sense::Level(_) | Sense::Share(_)));
+    if states {
+        return false;
+    }
     let judged = text.has(at, Mark::Be)
         && !text.tokens[at].word_is_tail()
         && is_food(text, at + 1)

@@ -93,6 +93,10 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if determiner && !led && !nothing {
         return None;
     }
+    // `a show about buried treasure`
+    if forms.has(Forms::PARTICIPLE) && text.is(before, Cue::About) {
+        return None;
+    }
     if past && !(forms.has(Forms::BASE) && text.has_any(before, &[Mark::In, Mark::From, Mark::With])) {
         return Some(Verb { act, forms, at });
     }

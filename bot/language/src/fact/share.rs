@@ -4,6 +4,7 @@ use crate::clause::{BinRef, Gist};
 use crate::lexicon::{Cue, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
+use crate::text::Text;
 use crate::time::When;
 
 use super::Event;
@@ -144,7 +145,11 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             a.sentence == b.sentence && group(a.kind) && group(b.kind)
         };
         // In `1.5 l into left and a handful of bran` the bin is that of the litres alone.
-        let plus = scene.text.is(scene.clauses[events[i].clauses.0].from.wrapping_sub(1), Cue::Plus);
+        let from = scene.clauses[events[i].clauses.0].from;
+        let text = &scene.text;
+        // `2 l into green with 3 spoons of bran`
+        let plus = text.is(from.wrapping_sub(1), Cue::Plus)
+            || events[i].kind == FactKind::Bran && lots_led_by(text, &events[i], Mark::With);
         let on_top = events[i].kind == FactKind::Bran
             && (plus
                 || (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
@@ -160,6 +165,11 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             events[i].bins.push(bin);
         }
     }
+}
+
+/// Whether such a word stands before one of an event's lots.
+fn lots_led_by(text: &Text<'_>, event: &Event, mark: Mark) -> bool {
+    event.lots.iter().any(|lot| text.has(lot.at.wrapping_sub(1), mark))
 }
 
 /// `drained green 200 ml, smells sour`: what is seen at the one bin that the message names.
@@ -359,11 +369,14 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
             || text.is(at, Cue::FirstThing)
             || !text.tokens[at].is_word()
     };
+    // `drained both 10 minutes ago: 0.4 l from green, 0.2 l from blue`
+    let heads = text.is_word(closing.1, ":");
     let bin = |at: usize| {
         text.name(at, crate::name::NameKind::Bin).is_some()
             || text.is_matter(at, crate::lexicon::Matter::Bin)
             || text.has_any(at, &[Mark::In, Mark::The])
     };
     whens.len() == 1
-        && ((from..opening.0).all(|at| idle(at) || bin(at)) || (closing.1..to).all(|at| idle(at) || bin(at)))
+        && (heads
+            || (from..opening.0).all(|at| idle(at) || bin(at)) || (closing.1..to).all(|at| idle(at) || bin(at)))
 }

@@ -221,9 +221,11 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
 }
 
-/// `cracked the lid on blue`: lifted it, to look.
+/// `cracked the lid on blue`, `took the lid off`: lifted it, to look.
 fn opens_lid(clause: &Clause, at: usize, lid: Option<usize>) -> bool {
-    clause.verb.is_some_and(|verb| verb.at == at) && lid.is_some_and(|lid| lid > at)
+    let Some((verb, lid)) = clause.verb.zip(lid) else { return false };
+    let lifts = matches!(verb.act, Act::Take | Act::Remove | Act::Open | Act::Get) && verb.at < lid;
+    verb.at == at && lid > at || lifts
 }
 
 fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {

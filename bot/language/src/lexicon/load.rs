@@ -312,11 +312,15 @@ fn time(name: &str) -> Option<Sense> {
     }))
 }
 
-/// `part 12:30`, `unit hour`, weekdays and months by their short names.
+/// `part 12:30`, `unit hour`, `feast 12-25`, weekdays and months by their short names.
 fn compound_time(name: &str) -> Option<Sense> {
     if let Some(part) = name.strip_prefix("part ") {
         let (hour, minute) = part.split_once(':').unwrap_or((part, "0"));
         return Some(Sense::Time(TimeWord::Part(hour.parse().ok()?, minute.parse().ok()?)));
+    }
+    if let Some(feast) = name.strip_prefix("feast ") {
+        let (month, day) = feast.split_once('-')?;
+        return Some(Sense::Time(TimeWord::Feast(month.parse().ok()?, day.parse().ok()?)));
     }
     if let Some(unit) = name.strip_prefix("unit ") {
         return Some(Sense::Time(TimeWord::Unit(match unit {

@@ -290,6 +290,8 @@ pub(crate) enum TimeWord {
     Earlier,
     Weekday(Day),
     Month(u32),
+    /// A feast of a fixed date: month and day.
+    Feast(u32, u32),
     Unit(TimeUnit),
     Ago,
     Last,

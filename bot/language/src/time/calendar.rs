@@ -23,12 +23,29 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
         {
             return Some((Date::Pair(a, b), at + 1));
         }
+        Kind::Number(_) if led && !measured(text, at + 1) => {
+            if let Some((day, month)) = dotted(text.word(at)) {
+                return Some((Date::Calendar(None, month, day), at + 1));
+            }
+        }
         _ => {}
+    }
+    // `christmas leftovers` are no time.
+    let led_to = led || text.is(at.wrapping_sub(1), Cue::ClockLead);
+    if let Some(TimeWord::Feast(month, day)) = text.time(at).filter(|_| led_to) {
+        return Some((Date::Calendar(None, month, day), at + 1));
     }
     relative(text, at)
         .or_else(|| in_words(text, at))
         .or_else(|| weekday(text, at, led))
         .or_else(|| day_of_month(text, at, led))
+}
+
+/// `3.7` after `on`: the third of July.
+fn dotted(word: &str) -> Option<(u32, u32)> {
+    let (day, month) = word.split_once('.')?;
+    let (day, month) = (day.parse().ok()?, month.parse().ok()?);
+    ((1..=31).contains(&day) && (1..=12).contains(&month)).then_some((day, month))
 }
 
 /// Nobody measures in fifths of a dozen: `5/12` is a date.
