@@ -272,11 +272,16 @@ fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
 }
 
 /// Whether something unclear in a room of people is worth asking back.
-pub(crate) fn is_worth_asking(event: &Event) -> bool {
+pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
     let stuff = |lot: &crate::clause::Lot| lot.matter.is_some() || !lot.foods.is_empty();
     let measured =
         |lot: &crate::clause::Lot| lot.amount.is_some() && !(lot.bins.is_empty() && event.bins.is_empty());
-    event.kind == FactKind::Drained
+    // `added 3 to green`; not `2 chairs on the balcony`
+    let counted = event.verbal
+        && !event.bins.is_empty()
+        && event.count_piece(scene).is_some_and(|piece| crate::fact::counts_nothing(&scene.text, piece.to - 1));
+    counted
+        || event.kind == FactKind::Drained
         || event.lots.iter().any(stuff)
         || event.verbal && event.lots.iter().any(measured)
 }

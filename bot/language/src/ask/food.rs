@@ -1,5 +1,6 @@
 //! What somebody wants to put in: classes of food, or the words where they are none.
 
+use crate::clause::is_told_beside;
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::Food;
 use crate::text::{Text, Token};
@@ -11,8 +12,7 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
             // `going, mate`
             text.tokens[*at].name.is_none()
                 && !text.is(*at, Cue::CalledOut)
-                && !(text.is(*at, Cue::Cooked)
-                    && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))))
+                && !is_told_beside(text, *at)
         })
         .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
         .collect();

@@ -109,7 +109,7 @@ fn is_relative(text: &Text<'_>, at: usize) -> bool {
     let told = text.has_any(at + 1, &[Mark::I, Mark::The, Mark::It, Mark::Other, Mark::Someone])
         || text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::PAST))
         || text.has(at, Mark::Which) && text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::THIRD))
-        || text.has(at, Mark::Which) && text.has(at + 1, Mark::Be)
+        || text.has(at, Mark::Which) && (text.has(at + 1, Mark::Be) || text.is(at + 1, Cue::Leaves))
         || text.is(at, Cue::Who) && text.time(at + 1).is_some();
     at > 0 && text.is_pause(at - 1) && text.has_any(at, &[Mark::Which, Mark::Who, Mark::Where]) && told
 }
@@ -240,7 +240,10 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
         // `did blue`
         && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
     // `green has mould and is a third full`
-    let states = at > from && text.has(at, Mark::Be) && !marked && text.has(at + 1, Mark::A)
+    let states = !marked
+        && text.has(at, Mark::Be)
+        && text.has(at.wrapping_sub(1), Mark::And)
+        && text.has(at + 1, Mark::A)
         && text.senses(at + 2).iter().any(|s| matches!(s, Sense::Level(_) | Sense::Share(_)));
     if states {
         return false;

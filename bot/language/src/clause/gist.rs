@@ -222,7 +222,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
             Sense::Food(_)
                 if text.has(at, Mark::Left) && text.is_matter(at.wrapping_sub(1), Matter::Bran) => {}
-            Sense::Food(food) if !earth && !adjective_of_food(text, at) && !beside_plot(text, at) => {
+            Sense::Food(food) if !earth && !is_told_beside(text, at) && !beside_plot(text, at) => {
                 let lot = lot(gist, at);
                 if !lot.foods.contains(&food) {
                     lot.foods.push(food);
@@ -326,8 +326,9 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         && (at + 1 >= clause.to
             || text.time(at + 1).is_some()
             || text.is_stop(at + 1)
+            || text.has(at + 1, Mark::In)
             || text.tokens[at + 1].senses.is_empty())
-        && article
+        && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
 }
 
 /// Acts done to the soil, where a part of a plot's name is enough.
@@ -335,9 +336,13 @@ fn earthy(clause: &Clause) -> bool {
     clause.verb.is_some_and(|verb| matches!(verb.act, Act::Bury | Act::Plant)) || clause.asks
 }
 
-/// `leftover chicken`, `cooked rice`: the noun has the narrower class.
-fn adjective_of_food(text: &Text<'_>, at: usize) -> bool {
-    text.is(at, Cue::Cooked) && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_)))
+/// Whether the class of food lies in the word beside it: `leftover chicken` is meat, `leftover rice` cooked.
+pub(crate) fn is_told_beside(text: &Text<'_>, at: usize) -> bool {
+    let plain = |at: usize| {
+        text.senses(at).iter().any(|s| matches!(s, Sense::Food(Food::Grain | Food::Vegetable)))
+    };
+    let cooked = |at: usize| text.is(at, Cue::Cooked);
+    cooked(at) && is_food(text, at + 1) && !plain(at + 1) || cooked(at.wrapping_sub(1)) && plain(at)
 }
 
 /// `tomato bed`, `lemon tree`: a place, not food.

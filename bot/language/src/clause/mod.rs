@@ -11,7 +11,7 @@ mod stance;
 mod verb;
 
 pub(crate) use asking::{is_label, leans_back, opens_question};
-pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist};
+pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist, is_told_beside};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;

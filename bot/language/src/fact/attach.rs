@@ -252,7 +252,7 @@ impl Builder<'_, '_> {
 }
 
 /// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
-fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
+pub(crate) fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
     let next = at + 1;
     text.is_stop(next)
         || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)

@@ -41,9 +41,11 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let have = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
         && scene_has(builder, clause, &[Mark::Have])
         && clause.verb.is_none();
+    // `2 spoons on green, leaving 400 g`
+    let leaves = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::StockLevel));
     let rest = (bran || other_bran)
         && current != Some(FactKind::StarterStock)
-        && (left(builder, clause) || have)
+        && (left(builder, clause) || have || leaves)
         && clause.verb.is_none_or(|verb| verb.act == Act::Get);
     // `bought 2 kg of bran and used 30 g on blue`
     let used = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Give))

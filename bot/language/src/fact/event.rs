@@ -1,6 +1,7 @@
 //! Events: facts in the making.
 
-use crate::clause::{BinRef, Lot};
+use crate::clause::{BinRef, Lot, Piece, PieceKind};
+use crate::scene::Scene;
 use crate::reading::{FactKind, Slots, Use};
 use crate::time::When;
 
@@ -60,6 +61,14 @@ impl Event {
             verbal: false,
             trade: false,
         }
+    }
+
+    /// Where its number stands that has no unit.
+    pub(crate) fn count_piece(&self, scene: &Scene<'_>) -> Option<Piece> {
+        let (from, to) = (scene.clauses[self.clauses.0].from, scene.clauses[self.clauses.1].to);
+        let is_it =
+            |piece: &&Piece| piece.from >= from && piece.to <= to && matches!(piece.kind, PieceKind::Count(_));
+        scene.pieces.iter().find(is_it).copied()
     }
 
     /// Whether amounts are its point.

@@ -1,6 +1,6 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
-use crate::clause::{BinRef, Lot, Piece, PieceKind};
+use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
@@ -39,7 +39,7 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         if is_told_better(scene, &event, &others) {
             continue;
         }
-        let worth_asking = scene.message.direct || crate::chatter::is_worth_asking(&event);
+        let worth_asking = scene.message.direct || crate::chatter::is_worth_asking(scene, &event);
         if let Err(why) = emit(scene, &event, &mut told.facts)
             && worth_asking
         {
@@ -253,18 +253,11 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     Ok(())
 }
 
-/// The words of an event's number that has no unit.
-fn words_of_count(scene: &Scene<'_>, event: &Event) -> Option<String> {
-    let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-    let is_it =
-        |piece: &&Piece| piece.from >= from && piece.to <= to && matches!(piece.kind, PieceKind::Count(_));
-    scene.pieces.iter().find(is_it).map(|piece| scene.text.between(piece.from, piece.to).to_owned())
-}
-
 /// What an event without an amount is.
 fn without_amount(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
     if event.count.is_some() {
-        return Err((UnclearAbout::Unit, words_of_count(scene, event)));
+        let words = event.count_piece(scene).map(|piece| scene.text.between(piece.from, piece.to).to_owned());
+        return Err((UnclearAbout::Unit, words));
     }
     match event.kind {
         FactKind::StarterStock if slots.g.is_some() => {

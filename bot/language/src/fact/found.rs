@@ -131,7 +131,9 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     // `temperature in kea: 23`
     let from =
         scene.clauses.iter().find(|other| other.sentence == clause.sentence).map_or(clause.from, |first| {
-            if text.is_word(clause.from.wrapping_sub(1), ":") { first.from } else { clause.from }
+            // `kitchen temp, 21`
+            let alone = clause.to - clause.from == 1 && text.is_pause(clause.from.wrapping_sub(1));
+            if alone || text.is_word(clause.from.wrapping_sub(1), ":") { first.from } else { clause.from }
         });
     let noun = (from..clause.to).any(|at| text.has(at, Mark::Temperature));
     let below = |at: usize| (at + 1..clause.to.min(at + 4)).any(|i| text.is(i, Cue::Below));
