@@ -279,7 +279,9 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
     // `added 3 to green`; not `2 chairs on the balcony`
     let counted = event.verbal
         && !event.bins.is_empty()
-        && event.count_piece(scene).is_some_and(|piece| crate::fact::counts_nothing(&scene.text, piece.to - 1));
+        && event
+            .count_piece(scene)
+            .is_some_and(|piece| crate::fact::counts_nothing(&scene.text, piece.to - 1));
     counted
         || event.kind == FactKind::Drained
         || event.lots.iter().any(stuff)

@@ -10,9 +10,7 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
     let mut out: Vec<Food> = (from..to)
         .filter(|at| {
             // `going, mate`
-            text.tokens[*at].name.is_none()
-                && !text.is(*at, Cue::CalledOut)
-                && !is_told_beside(text, *at)
+            text.tokens[*at].name.is_none() && !text.is(*at, Cue::CalledOut) && !is_told_beside(text, *at)
         })
         .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
         .collect();

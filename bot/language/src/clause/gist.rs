@@ -210,6 +210,8 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
     for sense in text.senses(at) {
         match *sense {
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
+            // `lettuce cores`
+            Sense::Food(_) if text.is(at, Cue::PartOfFood) && is_food(text, at.wrapping_sub(1)) => {}
             // `mutton bones`
             Sense::Food(Food::Meat | Food::Fish)
                 if text.senses(at + 1).contains(&Sense::Food(Food::Bone)) => {}
@@ -338,11 +340,12 @@ fn earthy(clause: &Clause) -> bool {
 
 /// Whether the class of food lies in the word beside it: `leftover chicken` is meat, `leftover rice` cooked.
 pub(crate) fn is_told_beside(text: &Text<'_>, at: usize) -> bool {
-    let plain = |at: usize| {
-        text.senses(at).iter().any(|s| matches!(s, Sense::Food(Food::Grain | Food::Vegetable)))
-    };
+    let plain =
+        |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(Food::Grain | Food::Vegetable)));
     let cooked = |at: usize| text.is(at, Cue::Cooked);
-    cooked(at) && is_food(text, at + 1) && !plain(at + 1) || cooked(at.wrapping_sub(1)) && plain(at)
+    // `leftover rice and beans`
+    let first = if at > 2 && text.has(at - 1, Mark::And) && plain(at - 2) { at - 2 } else { at };
+    cooked(at) && is_food(text, at + 1) && !plain(at + 1) || cooked(first.wrapping_sub(1)) && plain(at)
 }
 
 /// `tomato bed`, `lemon tree`: a place, not food.
@@ -380,7 +383,9 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         let count =
             matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
         return (count
-            && text.unit(at + 2).is_none()
+            && text.time_unit(at + 2).is_none()
+            // `fed the green bin 2 1/2 quarts`
+            && !crate::number::read(text, at + 1).is_some_and(|number| text.unit(number.next).is_some())
             && !text.is_sign(at + 2, '%')
             && !message.bins.is_empty())
         .then(|| text.words(at, at + 2));
@@ -426,8 +431,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
         return Some(text.words(at, at + 2));
     }
-    let ends = at + 1 >= clause.to;
-    let led = text.is(at.wrapping_sub(1), Cue::BinLed);
+    let ends = at + 1 >= clause.to || text.time(at + 1).is_some();
+    // `off of purple`
+    let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
+    let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
     let after_verb =
         clause.verb.is_some_and(|v| v.at + 1 == at && matches!(v.act, Act::Drain | Act::Seal | Act::Bury));
     let colour_alone = colour

@@ -76,6 +76,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
+        // `got a fresh batch going in green`
+        Act::Get if bin && !amount && has(Matter::Batch) && scene_has(builder, clause, &[Mark::New]) => {
+            Some(FactKind::Started)
+        }
         // `new batch going into green`
         Act::Add if has(Matter::Batch) && !amount && scene_has(builder, clause, &[Mark::New]) => {
             Some(FactKind::Started)
@@ -106,7 +110,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Planted)
         }
-        Act::Add if bin && !amount && rubbish(builder, clause) => Some(FactKind::Discarded),
+        Act::Add if (bin || has(Matter::Batch)) && !amount && rubbish(builder, clause) => {
+            Some(FactKind::Discarded)
+        }
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
         Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
         Act::Add if !amount && !bran && moves_it(builder, clause, gist) => None,
@@ -133,7 +139,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
         // `left the lid off, closed it now`: the lid, not for two weeks
         Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
-        Act::Seal if has(Matter::Lid) && gist.bins.is_empty() && builder.just(FactKind::Sealed) => None,
+        // `taped it shut`
+        Act::Seal
+            if (has(Matter::Lid) || clause.joint == crate::clause::Joint::None)
+                && gist.bins.is_empty()
+                && builder.just(FactKind::Sealed) =>
+        {
+            None
+        }
         // `shut up between midnight and 8`
         Act::Seal
             if !bin

@@ -43,6 +43,7 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             || text.is_stop(at)
             // `planted shallots out in the slate bed`
             || text.is(at, Cue::Out) && text.has(at + 1, Mark::In)
+            || text.is(at, Cue::There)
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || dated(at)

@@ -1,8 +1,8 @@
 //! Events: facts in the making.
 
 use crate::clause::{BinRef, Lot, Piece, PieceKind};
-use crate::scene::Scene;
 use crate::reading::{FactKind, Slots, Use};
+use crate::scene::Scene;
 use crate::time::When;
 
 use super::portion::Portion;
@@ -66,8 +66,9 @@ impl Event {
     /// Where its number stands that has no unit.
     pub(crate) fn count_piece(&self, scene: &Scene<'_>) -> Option<Piece> {
         let (from, to) = (scene.clauses[self.clauses.0].from, scene.clauses[self.clauses.1].to);
-        let is_it =
-            |piece: &&Piece| piece.from >= from && piece.to <= to && matches!(piece.kind, PieceKind::Count(_));
+        let is_it = |piece: &&Piece| {
+            piece.from >= from && piece.to <= to && matches!(piece.kind, PieceKind::Count(_))
+        };
         scene.pieces.iter().find(is_it).copied()
     }
 

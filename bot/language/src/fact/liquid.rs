@@ -11,8 +11,9 @@ use super::{Builder, names};
 /// `got 300 ml out of tui`, `took half a litre of liquid off green`
 pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
+    // `off the bottom of green`
     let bin_follows = |at: usize| {
-        (at + 1..clause.to.min(at + 4)).any(|i| {
+        (at + 1..clause.to.min(at + 5)).any(|i| {
             text.name(i, NameKind::Bin).is_some()
                 || text.is_matter(i, Matter::Bin)
                 || text.is_matter(i, Matter::Tap)

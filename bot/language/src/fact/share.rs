@@ -378,5 +378,6 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
     };
     whens.len() == 1
         && (heads
-            || (from..opening.0).all(|at| idle(at) || bin(at)) || (closing.1..to).all(|at| idle(at) || bin(at)))
+            || (from..opening.0).all(|at| idle(at) || bin(at))
+            || (closing.1..to).all(|at| idle(at) || bin(at)))
 }

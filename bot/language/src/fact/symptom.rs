@@ -51,7 +51,7 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                 Sense::Lid(state)
                     if slots.lid.is_none()
                         && lid_meant(text, at, state, lid)
-                        && !opens_lid(clause, at, lid) =>
+                        && !handles_lid(clause, at, lid) =>
                 {
                     slots.lid = Some(lid_state(text, clause.from, at, state));
                 }
@@ -221,11 +221,11 @@ fn moist_meant(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         && !clause.verb.is_some_and(|v| matches!(v.act, Act::Clean | Act::Add | Act::Drain | Act::Water))
 }
 
-/// `cracked the lid on blue`, `took the lid off`: lifted it, to look.
-fn opens_lid(clause: &Clause, at: usize, lid: Option<usize>) -> bool {
+/// `cracked the lid on blue`, `took the lid off`, `put the lid on tight`: what was done with it, and not how it is.
+fn handles_lid(clause: &Clause, at: usize, lid: Option<usize>) -> bool {
     let Some((verb, lid)) = clause.verb.zip(lid) else { return false };
-    let lifts = matches!(verb.act, Act::Take | Act::Remove | Act::Open | Act::Get) && verb.at < lid;
-    verb.at == at && lid > at || lifts
+    let handles = matches!(verb.act, Act::Take | Act::Remove | Act::Open | Act::Get | Act::Add | Act::Set);
+    verb.at == at && lid > at || handles && verb.at < lid
 }
 
 fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {

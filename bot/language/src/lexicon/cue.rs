@@ -122,7 +122,7 @@ cues! {
     EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, HadClipped, Hope, How, IdleInWish,
     InThem, Inside, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI, LeftBehind,
     Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot, Owner,
-    OwnerWord, Part, PartJoint, PerBin, Reaches, Remains, Seals, Seems, ShareFull, Soil, Stands, Supposes,
+    OwnerWord, Part, PartJoint, PartOfFood, PerBin, Reaches, Remains, Seals, Seems, ShareFull, Soil, Stands, Supposes,
     Tells, Them, ThisComing, Through, Toward, Verdict, Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether,
     Who, Wishes, Your,
     // fact.tsv

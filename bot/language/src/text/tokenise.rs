@@ -109,7 +109,10 @@ fn word_token(text: &mut Text<'_>, at: usize) -> usize {
     if matches!(&rest[..end], "m" | "ft" | "cm" | "M") && rest[end..].starts_with('2') {
         end += 1;
     }
-    push(text, at, at + end, Kind::Word)
+    let end = push(text, at, at + end, Kind::Word);
+    // `9 fl. oz.`: the point of a shortened word, and no end.
+    let shortened = typed[at..end].eq_ignore_ascii_case("fl") && typed[end..].starts_with('.');
+    end + usize::from(shortened)
 }
 
 fn is_combining(c: char) -> bool {

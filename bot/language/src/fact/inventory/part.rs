@@ -377,7 +377,9 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
         return Some(Part::Holds);
     }
     let has = text.has(at, Mark::Have)
-        || [Act::Get, Act::Buy, Act::Set, Act::Add, Act::Use].iter().any(|act| text.is_act(at, *act))
+        || [Act::Get, Act::Buy, Act::Set, Act::Use].iter().any(|act| text.is_act(at, *act))
+        // `add a bin`; who feeds one has it.
+        || text.is_act(at, Act::Add) && text.is(at, Cue::Adds)
         || text.is_act(at, Act::Start) && text.is(at, Cue::SetsUp)
         || text.is(at, Cue::Has);
     if has {
