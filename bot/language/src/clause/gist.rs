@@ -385,7 +385,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         return (count
             && text.time_unit(at + 2).is_none()
             // `fed the green bin 2 1/2 quarts`
-            && !crate::number::read(text, at + 1).is_some_and(|number| text.unit(number.next).is_some())
+            && crate::number::read(text, at + 1).is_none_or(|number| text.unit(number.next).is_none())
             && !text.is_sign(at + 2, '%')
             && !message.bins.is_empty())
         .then(|| text.words(at, at + 2));
