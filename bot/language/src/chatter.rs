@@ -282,7 +282,11 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
         && event
             .count_piece(scene)
             .is_some_and(|piece| crate::fact::counts_nothing(&scene.text, piece.to - 1));
+    // `sealed the attic bin`
+    let unknown = |bin: &crate::clause::BinRef| matches!(bin, crate::clause::BinRef::Unknown(_));
+    let elsewhere = event.verbal && event.kind == FactKind::Sealed && event.bins.iter().any(unknown);
     counted
+        || elsewhere
         || event.kind == FactKind::Drained
         || event.lots.iter().any(stuff)
         || event.verbal && event.lots.iter().any(measured)

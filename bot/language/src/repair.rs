@@ -14,10 +14,29 @@ const MOST: usize = 4;
 
 /// Puts the later things in the place of those that were taken back.
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
+    drop_guesses(text);
     for _ in 0..MOST {
         if !(1..text.tokens.len()).any(|at| takes_back(text, at)) || !repair_one(text, measures) {
             return;
         }
+    }
+}
+
+/// `two thirds I'd guess`, `about 2 litres I reckon`: how the writer came by a measure changes nothing.
+fn drop_guesses(text: &mut Text<'_>) {
+    let guess = |text: &Text<'_>, at: usize| {
+        let verb = at + 1 + usize::from(text.has(at + 1, Mark::Can));
+        let ends = verb + 1 >= text.tokens.len() || text.is_stop(verb + 1) || text.has(verb + 1, Mark::And);
+        let measure = |at: usize| {
+            text.unit(at).is_some()
+                || text.digits(at).is_some()
+                || text.senses(at).iter().any(|sense| matches!(sense, Sense::Level(_) | Sense::Share(_)))
+        };
+        (text.has(at, Mark::I) && text.is(verb, Cue::Guesses) && ends && measure(at - 1)).then_some(verb + 1)
+    };
+    let found = (1..text.tokens.len()).find_map(|at| guess(text, at).map(|to| (at, to)));
+    if let Some((from, to)) = found {
+        text.tokens.drain(from..to);
     }
 }
 

@@ -290,7 +290,7 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             Some(use_) => Some(use_),
             None => (token.is_word()
                 && text.time(at).is_none()
-                && given(text, clause, at)
+                && (given(text, clause, at) || drinks(text, clause, at))
                 && (is_food(text, at) || token.senses.is_empty()))
             .then_some(Use::Plants),
         }
@@ -331,6 +331,12 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
             || text.has(at + 1, Mark::In)
             || text.tokens[at + 1].senses.is_empty())
         && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
+}
+
+/// `the lilacs got a good drink`, `the hostas drank it all`
+fn drinks(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I])
+        && (at + 1..clause.to).any(|i| text.is(i, Cue::Drinks))
 }
 
 /// Acts done to the soil, where a part of a plot's name is enough.

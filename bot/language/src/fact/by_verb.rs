@@ -102,6 +102,15 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Planted)
         }
+        // `the herb bed is planted, put rhubarb in it`
+        Act::Add
+            if builder.just(FactKind::Planted)
+                && !amount
+                && !bin
+                && gist.lots.iter().any(|lot| !lot.foods.is_empty()) =>
+        {
+            Some(FactKind::Planted)
+        }
         // `tomatoes went in on sunday`
         Act::Add
             if scene.message.reply_to == Some(NudgeKind::Plant)
@@ -139,11 +148,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
         // `left the lid off, closed it now`: the lid, not for two weeks
         Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
-        // `taped it shut`
+        // `taped it shut`, `closed green up and sealed it`
         Act::Seal
-            if (has(Matter::Lid) || clause.joint == crate::clause::Joint::None)
-                && gist.bins.is_empty()
-                && builder.just(FactKind::Sealed) =>
+            if gist.bins.is_empty()
+                && builder.just(FactKind::Sealed)
+                && (has(Matter::Lid) || builder.goes_on(clause)) =>
         {
             None
         }
@@ -242,7 +251,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
-        Act::Get if bran && amount && gist.bins.first().is_some_and(|(_, at)| *at < word) => {
+        Act::Get
+            if bran
+                && (amount || measured_after(builder, clause))
+                && gist.bins.first().is_some_and(|(_, at)| *at < word) =>
+        {
             Some(FactKind::Scraps)
         }
         Act::Get
@@ -285,6 +298,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         // `removed 350 ml from blue`
         Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
+        // `cracked green open`
+        Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
         Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount
@@ -297,6 +312,17 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::BinGone)
         }
         // `gave green its bran, 3 spoons`
+        // `gave green 6 of veg scraps`
+        Act::Give
+            if bin
+                && gist.count.is_some()
+                && gist
+                    .lots
+                    .iter()
+                    .any(|lot| lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty()) =>
+        {
+            Some(FactKind::Scraps)
+        }
         Act::Give if bran && bin && (amount || measured_after(builder, clause)) => Some(FactKind::Scraps),
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give

@@ -44,6 +44,8 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             // `planted shallots out in the slate bed`
             || text.is(at, Cue::Out) && text.has(at + 1, Mark::In)
             || text.is(at, Cue::There)
+            // `onions all along the south bed`
+            || text.has(at, Mark::All) && at > verb.at + 1
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)
             || text.is_matter(at, Matter::Plot) && at > verb.at + 1
             || dated(at)
@@ -78,7 +80,22 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
     }
     let to = (from..end).find(|at| ends(*at)).unwrap_or(end);
     let crop = text.words(from, to);
+    // `leeks are in, planted them in the herb bed`
+    if to == from + 1 && (text.has(from, Mark::It) || text.is(from, Cue::Them)) {
+        return named_before(scene, clause);
+    }
     if crop.is_empty() { before_verb(scene, clause) } else { Some(crop) }
+}
+
+/// What grows that an earlier clause of the sentence names.
+fn named_before(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
+    let text = &scene.text;
+    let grows = |at: &usize| text.senses(*at).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    let before = |other: &&Clause| other.sentence == clause.sentence && other.from < clause.from;
+    scene.clauses.iter().filter(before).find_map(|other| {
+        let first = (other.from..other.to).find(grows)?;
+        Some(text.words(first, (other.from..other.to).rfind(grows)? + 1))
+    })
 }
 
 /// `..., radishes in the long bed`: the words before the place.

@@ -64,10 +64,13 @@ pub(super) fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gi
         lot.matter.is_some_and(|matter| matter != Matter::Liquid)
             || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
     };
-    giver
-        && builder.scene.text.is(verb.at + 1, Cue::GaveUs)
-        && gist.lots.iter().any(|lot| lot.amount.is_some())
-        && !gist.lots.iter().any(dry)
+    // `bin 5 gave 900 ml`
+    let measure = |piece: &crate::clause::Piece| {
+        piece.from == verb.at + 1 && matches!(piece.kind, crate::clause::PieceKind::Amount(_))
+    };
+    let yields = builder.scene.text.is(verb.at + 1, Cue::GaveUs)
+        || gist.bins.len() == 1 && builder.scene.pieces.iter().any(measure);
+    giver && yields && gist.lots.iter().any(|lot| lot.amount.is_some()) && !gist.lots.iter().any(dry)
 }
 
 /// `took off 120 ml`, of nothing else that is named.

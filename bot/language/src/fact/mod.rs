@@ -134,6 +134,11 @@ impl Builder<'_, '_> {
         follows && led && vessel && lot.foods.is_empty() && gist.bins.is_empty() && lot.bins.is_empty()
     }
 
+    /// Whether the clause stands in the sentence of the event told last.
+    pub(crate) fn goes_on(&self, clause: &Clause) -> bool {
+        self.current.is_some_and(|at| self.events[at].sentence == clause.sentence)
+    }
+
     /// Whether the clause before told such a fact.
     pub(crate) fn just(&self, kind: FactKind) -> bool {
         self.current.is_some_and(|at| self.events[at].kind == kind)

@@ -235,8 +235,13 @@ fn is_thrown_away(builder: &Builder<'_, '_>, index: usize) -> bool {
     let Some(at) = (clause.from..clause.to).find(|at| !lead(*at)) else { return false };
     let thrown =
         text.senses(at).contains(&Sense::Use(crate::reading::Use::PouredAway)) && text.is(at, Cue::ThrownIt);
-    let rest = (at + 1..clause.to)
-        .all(|i| text.time(i).is_some() || text.has(i, Mark::All) || !text.tokens[i].is_word());
+    // `on Tuesday`
+    let dated = |i: usize| {
+        scene.pieces.iter().any(|piece| {
+            piece.from <= i && i < piece.to && matches!(piece.kind, crate::clause::PieceKind::When(_))
+        })
+    };
+    let rest = (at + 1..clause.to).all(|i| dated(i) || text.has(i, Mark::All) || !text.tokens[i].is_word());
     let known = !builder.pending.bins.is_empty()
         || builder.current.is_some_and(|at| !builder.events[at].bins.is_empty());
     let other = builder.events.iter().any(|event| event.counts() || event.kind == FactKind::Discarded);

@@ -118,8 +118,8 @@ cues! {
     Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
-    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, EachBin, Earlier,
-    EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, HadClipped, Hope, How, IdleInWish,
+    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin, Earlier,
+    EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped, Hope, How, IdleInWish,
     InThem, Inside, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI, LeftBehind,
     Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot, Owner,
     OwnerWord, Part, PartJoint, PartOfFood, PerBin, Reaches, Remains, Seals, Seems, ShareFull, Soil, Stands, Supposes,
