@@ -144,6 +144,8 @@ fn has_bin_noun(scene: &Scene<'_>, event: &Event) -> bool {
         || clauses
             .clone()
             .filter_map(|i| scene.clauses.get(i))
+            // `it's the wetsuits, leave the bins alone`
+            .filter(|clause| !clause.stance.imperative)
             .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)))
 }
 
@@ -256,7 +258,12 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let drains = clause.verb.is_some_and(|verb| verb.act == Act::Drain);
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
     let it = clause.verb.is_some_and(|verb| scene.text.is(verb.at + 1, Cue::It));
+    // `the tank was bulging, so I drained 2 gallons from it`: from what is no bin
+    let from_it = (clause.from..clause.to).any(|at| {
+        scene.text.has(at, Mark::From) && scene.text.has(at + 1, Mark::It) && clause.from > 0
+    });
     drains
+        && !from_it
         && (measured
             || it && scene.clauses.iter().all(|other| other.verb.is_none() || other.verb == clause.verb))
         && event.lots.iter().all(|lot| lot.foods.is_empty())
@@ -315,7 +322,18 @@ fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
 
 /// The words for a bin that hardly mean anything else; the bin store is none.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
-    is_the_one(scene, at) || !scene.text.has(at, Mark::KitchenPlace) && scene.text.is(at, Cue::BinProper)
+    is_the_one(scene, at)
+        || !scene.text.has(at, Mark::KitchenPlace)
+            && scene.text.is(at, Cue::BinProper)
+            && !is_measure(scene, at)
+            && !(at.saturating_sub(5)..at).any(|i| scene.text.is(i, Cue::Nothing))
+}
+
+/// `half a bucket of black water`: how much, and no bin.
+fn is_measure(scene: &Scene<'_>, at: usize) -> bool {
+    scene.pieces.iter().any(|piece| {
+        piece.from < at && at < piece.to && matches!(piece.kind, crate::clause::PieceKind::Amount(_))
+    })
 }
 
 /// `you drained it`, `Marisol drained the lobby`: told of somebody who may tell it himself.

@@ -19,7 +19,7 @@ type Rule = fn(&Question<'_, '_>) -> Option<Vec<Ask>>;
 
 /// What the question is about; `None` where no rule takes it.
 pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    const RULES: [(&str, Rule); 22] = [
+    const RULES: [(&str, Rule); 23] = [
         ("ask trouble", trouble),
         ("ask rota", rota),
         ("ask dilution", dilution),
@@ -40,6 +40,7 @@ pub(super) fn about(question: &Question<'_, '_>) -> Option<Vec<Ask>> {
         ("ask food by its name", fallback::food),
         ("ask status", status),
         ("ask trouble by what was told", fallback::trouble),
+        ("ask food by what was told", fallback::food_told),
         ("ask drain by what was told", fallback::drain),
         ("ask status of a bin", fallback::status),
     ];
@@ -81,7 +82,8 @@ fn is_on_this_week(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
     let passes = |at: usize| {
         text.time(at).is_some()
-            || text.has_any(at, &[Mark::Be, Mark::It, Mark::I, Mark::On, Mark::Or, Mark::The, Mark::Yet])
+            || text.has_any(at, &[Mark::Be, Mark::It, Mark::I, Mark::Or, Mark::The, Mark::Yet])
+            || text.is(at, Cue::NextUp)
             || text.senses(at).is_empty() && text.tokens[at].capital
     };
     q.scene.message.direct && q.any(|at| text.time(at).is_some()) && (q.from..q.to).all(passes)
@@ -89,7 +91,8 @@ fn is_on_this_week(q: &Question<'_, '_>) -> bool {
 
 fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish);
-    let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || q.has(Mark::What) && q.has(Mark::Rubbish);
+    let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
+    let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
     if !(kept && much) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
         return None;
     }
@@ -163,7 +166,9 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let spot = q.cue(Cue::Spot) && q.plot().is_none();
     let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which) || spot;
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
-    let bed = q.has(Mark::Which) && q.matter(Matter::Plot) && (q.act(Act::Go) || q.act(Act::Add));
+    let bed = q.has(Mark::Which)
+        && q.matter(Matter::Plot)
+        && [Act::Go, Act::Add, Act::Get, Act::Use, Act::Take].iter().any(|act| q.act(*act));
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
     let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
@@ -194,11 +199,12 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::Which)
         || q.scene.message.direct
         || q.scene.text.typed.contains('?');
-    let full = q.any(|at| {
-        q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
-            && q.scene.text.tokens[at].name.is_none()
-            && !q.scene.text.is_act(at, Act::Add)
-    });
+    let full = q.runs_out_of_room()
+        || q.any(|at| {
+            q.scene.text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
+                && q.scene.text.tokens[at].name.is_none()
+                && !q.scene.text.is_act(at, Act::Add)
+        });
     let past = q.has(Mark::When) && q.cue(Cue::LastDid);
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
     (ready && asks && !full && !past && !denied && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
@@ -209,7 +215,8 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let full = q.any(|at| {
         text.tokens[at].name.is_none()
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
-    }) || q.act(Act::Fill);
+    }) || q.act(Act::Fill)
+        || q.runs_out_of_room();
     let when = q.asks_when() || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
 }

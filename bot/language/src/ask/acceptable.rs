@@ -11,8 +11,9 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     // `what can I put in?`, `what doesn't go in?`
     let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
-    if put_in && text.has(q.from, Mark::What) && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty()
-    {
+    // `anything I can't put in?`
+    let what = text.has(q.from, Mark::What) || q.cue(Cue::Anything) && q.has(Mark::Not);
+    if put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)
@@ -29,9 +30,9 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return None;
     }
     let foods = foods(text, q.from, q.to);
-    let put = q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::TakesFood);
     let goes = q.cue(Cue::Does) && !q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add));
-    let eats = q.has(Mark::Will) && q.cue(Cue::Accepts);
+    let eats = (q.has(Mark::Will) || q.has(Mark::Can)) && q.cue(Cue::Accepts);
+    let put = q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::TakesFood) || eats;
     let may = q.has(Mark::Can) || q.has(Mark::Possible) || q.cue(Cue::Allowed) || goes || eats;
     let judged = q.has(Mark::Possible) && (q.has(Mark::Be) || !foods.is_empty());
     let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.cue(Cue::About);

@@ -62,7 +62,9 @@ fn bare_why(q: &Question<'_, '_>) -> bool {
             && text.tokens[at].name.is_none()
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
-    let number = q.amount(true) != (None, None) && text.has(q.from, Mark::Why);
+    // `how come so much bran`
+    let great = q.any(|at| text.is(at, Cue::Degree) && text.is(at + 1, Cue::Extent));
+    let number = (great || q.amount(true) != (None, None)) && text.has(q.from, Mark::Why);
     let asks = (q.from..pause).any(|at| text.has(at, Mark::Why));
     asks && pause - q.from <= 8 && (number || !(story && pause - q.from > 3))
 }
@@ -83,7 +85,11 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && q.to - q.from <= 4
         && text.is(q.to - 1, Cue::NamesItself);
     // `what kind of things can you do for us?`
-    let able = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Can) && q.has(Mark::Do);
+    let you_can = |at: usize| {
+        text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::You])
+            || text.has(at, Mark::You) && text.has_any(at + 1, &[Mark::Can, Mark::Will])
+    };
+    let able = q.has(Mark::What) && q.any(you_can) && q.has(Mark::Do);
     // `what sort of things can I ask you`, `what are your functions`
     let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
     let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);

@@ -74,9 +74,10 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 /// `what goes into a kilo of bran?`, `what do I need for 2 kg of bran?`: the amount is the bran's own.
 fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
-    let of_bran = |at: usize| {
-        text.is_matter(at, Matter::Bran) || text.has(at, Mark::Of) && text.is_matter(at + 1, Matter::Bran)
-    };
+    // `a 5 kg batch of bran`
+    let batch = |at: usize| at + usize::from(text.is_matter(at, Matter::Batch));
+    let of = |at: usize| batch(at) + usize::from(text.has(batch(at), Mark::Of));
+    let of_bran = |at: usize| text.is_matter(of(at), Matter::Bran);
     let own = q.scene.pieces.iter().any(|piece| {
         matches!(piece.kind, PieceKind::Amount(_))
             && piece.from >= q.from
@@ -101,7 +102,12 @@ fn planned_recipe(q: &Question<'_, '_>) -> Option<(usize, usize)> {
 
 /// `how much bran have we got?`, `bran still enough?`
 pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    if !q.matter(Matter::Bran) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
+    if tells_of_bran_and_asks_the_rest(q) {
+        return Some(one(About::Stock, Slots::default()));
+    }
+    // `how much was the bran?`: what it cost
+    let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left);
+    if !q.matter(Matter::Bran) || price || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
     let level = q.cue(Cue::Low)
@@ -121,6 +127,16 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::StockLeft);
     let need = q.cue(Cue::DoseNeeded) || q.act(Act::Add) && !q.has(Mark::Have);
     (have && (!need || level || q.has(Mark::Left))).then(|| one(About::Stock, Slots::default()))
+}
+
+/// `bought a kilo of bran, how much do we have now?`
+fn tells_of_bran_and_asks_the_rest(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let told = (0..q.from).any(|at| text.is_matter(at, Matter::Bran));
+    let other = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some())
+        || !foods(text, q.from, q.to).is_empty();
+    let rest = q.has(Mark::Have) || q.act(Act::Get) && q.has(Mark::I) || q.has(Mark::Left);
+    told && q.has(Mark::HowMuch) && rest && !other && !q.act(Act::Add)
 }
 
 /// Whether bran is asked about for something: an amount, food, a bin, an act.

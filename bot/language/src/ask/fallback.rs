@@ -41,6 +41,16 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     Some(one(About::Trouble, slots))
 }
 
+/// `put soup in blue, was that allowed?`: food was told, and the question judges it.
+pub(super) fn food_told(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
+    let text = &q.scene.text;
+    let judged = q.has(Mark::It) && q.has(Mark::Possible) && q.to - q.from <= 6;
+    let own = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some());
+    let foods = foods(text, 0, q.from);
+    (judged && !own && !foods.is_empty() && told_symptoms(q).is_none())
+        .then(|| one(About::Acceptable, Slots { foods, ..Slots::default() }))
+}
+
 /// `drained kea, does tui need doing?`: the same work on another bin.
 pub(super) fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;

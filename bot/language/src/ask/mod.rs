@@ -10,7 +10,7 @@ mod question;
 mod trouble;
 
 use crate::clause::{BinRef, Clause, Joint, asked_indirectly, leans_back, opens_question};
-use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
@@ -302,9 +302,16 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
 /// `shall we bury blue or leave it till sunday`: what they might do, to be settled among them.
 fn mulls_over(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
+    let or = |at: usize| text.has(at, Mark::Or) && !text.has(at + 1, Mark::Not) && at + 1 < question.to;
+    // `shall we bury blue on saturday?`
+    let ahead = |at: usize| match text.time(at) {
+        Some(TimeWord::Day(days)) => days > 0,
+        Some(word) => matches!(word, TimeWord::Weekday(_) | TimeWord::Next | TimeWord::Tonight),
+        None => false,
+    };
     text.is(question.from, Cue::MullsOver)
         && text.has(question.from + 1, Mark::I)
-        && question.any(|at| text.has(at, Mark::Or) && !text.has(at + 1, Mark::Not) && at + 1 < question.to)
+        && question.any(|at| or(at) || ahead(at))
 }
 
 /// `Thabo what did you put in?`: a name that is no bin's, at the question's edge.

@@ -200,7 +200,10 @@ impl<'s, 'm> Question<'s, 'm> {
 
     /// In a room of people: does the question plainly speak of the bins?
     pub(super) fn of_the_trade(&self, asks: &[Ask]) -> bool {
-        let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some();
+        // `added 2 l to green. when is it full?`
+        let told = |gist: &Gist| !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+        let referred = self.has(Mark::It) && self.scene.gists.iter().any(told);
+        let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some() || referred;
         let foreign = self.has(Mark::ForeignBin);
         let bran = self.matter(Matter::Bran) && !self.cue(Cue::BranAsFood);
         let bran = bran && !self.cue(Cue::Shopping);
@@ -342,6 +345,11 @@ impl<'s, 'm> Question<'s, 'm> {
             && self.bins().is_empty()
             && !self.any(|at| text.has(at, Mark::It) && !is_dummy(at))
             && !things.iter().any(|thing| self.matter(*thing))
+    }
+
+    /// `when do we run out of space in blue?`
+    pub(super) fn runs_out_of_room(&self) -> bool {
+        self.has(Mark::Space) && (self.act(Act::Run) || self.has(Mark::OutOf) || self.has(Mark::No))
     }
 
     /// `how far do I water it down?`

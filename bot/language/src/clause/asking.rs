@@ -73,7 +73,7 @@ fn is_bare_lot(text: &Text<'_>, clause: &Clause) -> bool {
         })
 }
 
-/// `got 250 ml of tea`, `here's 3 litres of peelings`: had, and in no bin.
+/// `got 250 ml of tea`, `here's 3 litres of peelings for blue`: had, and in no bin yet.
 fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
     let called = |at: &usize| {
         text.has_any(*at, &[Mark::Bot, Mark::Hello]) || text.is_sign(*at, '@') || text.is_stop(*at)
@@ -87,12 +87,19 @@ fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
         || text.is(subject, Cue::Supposes);
     has && !clause.asks
         && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
-        && (clause.from..clause.to).all(|at| text.name(at, NameKind::Bin).is_none())
+        && (clause.from..clause.to)
+            .all(|at| text.name(at, NameKind::Bin).is_none() || is_meant_for(text, at))
         && (clause.from..clause.to).any(|at| {
             text.unit(at).is_some()
                 || text.name(at, NameKind::Measure).is_some()
                 || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
         })
+}
+
+/// `for blue`, `for the blue bin`: where it is to go.
+fn is_meant_for(text: &Text<'_>, at: usize) -> bool {
+    let led = at - usize::from(text.has(at.wrapping_sub(1), Mark::The));
+    text.is(led.wrapping_sub(1), Cue::For)
 }
 
 /// `smells like vinegar, that normal?`: but the end of the sentence asks.
@@ -304,7 +311,9 @@ fn names_what_is_wanted(text: &Text<'_>, at: usize, to: usize) -> bool {
     let dose = text.is_matter(at, Matter::Bran)
         && (at + 1..to.min(at + 3)).any(|i| text.is(i, Cue::For) && measured(i))
         && (at..to).all(|i| text.verb(i).is_none() || text.matter(i).is_some());
-    dose || text.has_any(at, &[Mark::History, Mark::Chart]) && text.has(at + 1, Mark::Of)
+    // `list everything that went in`
+    let listed = text.is(at, Cue::List) && (text.has(at + 1, Mark::All) || text.is(at + 1, Cue::Everything));
+    dose || listed || text.has_any(at, &[Mark::History, Mark::Chart]) && text.has(at + 1, Mark::Of)
 }
 
 /// `is white mould supposed to be there`: a finite verb opens the sentence, and a noun follows it.

@@ -251,6 +251,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                 }
             }
             Sense::Matter(Matter::Bin) => {
+                gist.foreign |= belongs_to_others(text, at, clause);
                 gist.bin_noun = true;
                 gist.trade = true;
             }
@@ -264,6 +265,12 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             _ => {}
         }
     }
+}
+
+/// `my mum's bokashi bin`, `the neighbour's bucket`
+fn belongs_to_others(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
+    (clause.from.max(at.saturating_sub(3)) + 1..at)
+        .any(|i| text.is(i, Cue::TailS) && text.has(i - 1, Mark::Other) && text.tokens[i].glued)
 }
 
 fn is_food(text: &Text<'_>, at: usize) -> bool {
@@ -443,9 +450,14 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
     let after_verb =
         clause.verb.is_some_and(|v| v.at + 1 == at && matches!(v.act, Act::Drain | Act::Seal | Act::Bury));
+    // `buried red in the herb bed`, `sealed Kermit yesterday`
+    let goes_on = after_verb
+        && message.direct
+        && (text.has_any(at + 1, &[Mark::In, Mark::From]) || text.time(at + 1).is_some());
     let colour_alone = colour
         && (led || after_verb)
         && (ends
+            || goes_on
             || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
             || text.has(at + 1, Mark::And));
     // `drained 500 ml from the keller`
@@ -462,7 +474,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && text.is(at.wrapping_sub(1), Cue::FromOut)
         && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at);
     let strange_alone =
-        (strange || proper) && (led || after_verb && !told || from_the) && ends && !message.bins.is_empty();
+        (strange || proper) && (led || after_verb && !told || from_the) && (ends || goes_on) && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
     let place_alone =
         place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();

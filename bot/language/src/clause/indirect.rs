@@ -46,6 +46,8 @@ fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
         |i: usize| text.has_any(i, &[Mark::Please, Mark::Can, Mark::You, Mark::Then, Mark::Hello, Mark::Bot]);
     text.has(at, Mark::Wonder)
         || text.has(at, Mark::Learn) && (wished || unknown)
+        // `a guest asks if cream is allowed`
+        || text.is(at, Cue::PassesOn) && text.is(at + 1, Cue::Whether)
         || text.is(at, Cue::Tells)
             && (text.is(at, Cue::Explains) && is_question_word(text, at + 1)
                 || text.has(at + 1, Mark::I)

@@ -89,6 +89,7 @@ impl Builder<'_, '_> {
             (clause.from..clause.to).find(|at| !(text.has(*at, Mark::Bot) || text.is_sign(*at, '@')));
         let lists = opening.is_some_and(|at| text.is(at, Cue::List) && text.has(at + 1, Mark::What));
         if lists
+            || feeds_creatures(text, clause, gist)
             || presses_down(text, clause, gist)
             || is_habit(text, clause)
             || (clause.from..clause.to).any(waits)
@@ -221,6 +222,16 @@ impl Builder<'_, '_> {
             && (clause.from..clause.to).any(|at| text.is(at, Cue::CanOrCould));
         sees && symptoms(self.scene, clause).is_some()
     }
+}
+
+/// `fed the hens 1 kg of scraps`, `the worms got the rest`, `peelings went to the goat`: they ate it.
+fn feeds_creatures(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let eaten = matches!(verb.act, Act::Give | Act::Get | Act::Go | Act::Take) || text.is(verb.at, Cue::Feeds);
+    let creature =
+        |at: usize| text.is(at, Cue::Creatures) && text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
+    let bin = gist.bin_noun || !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+    eaten && !bin && (clause.from..clause.to).any(creature)
 }
 
 /// `pressed it down hard`: part of the work, nothing that is kept.

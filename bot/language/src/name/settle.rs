@@ -130,7 +130,9 @@ impl Around {
         let object = is_object(text, at);
         let asked = text.has_any(before, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
             && opens_question(text, before)
-            || is_contracted_question(text, before);
+            || is_contracted_question(text, before)
+            // `how is blue getting on`: the verb is in the phrase
+            || text.has(before, Mark::Status);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta])
@@ -248,6 +250,7 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
     let of_it = text.is(at + 1, Cue::TailS)
         && text.senses(at + 2).iter().any(|s| {
             matches!(
@@ -260,6 +263,8 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
         || text.is_matter(at + 1, Matter::Tap)
+        // `red lid is full`: the bin that is known by it
+        || text.is_matter(at + 1, Matter::Lid) && !text.is(before, Cue::TheTyped)
         || text.is(at + 1, Cue::One)
     {
         return true;
@@ -274,7 +279,6 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     let of = |pick: fn(&Sense) -> bool| text.senses(at).iter().any(pick);
     let around = Around::of(text, at);
-    let before = at.wrapping_sub(1);
     let stuff = next(|s| matches!(s, Sense::Food(_) | Sense::Matter(_)))
         && (of(|s| matches!(s, Sense::Colour(_) | Sense::Food(_))) || !text.tokens[at].capital);
     // `blue ok, green mouldy`
@@ -328,8 +332,8 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let denied = is_corrected(text, at, &around);
     // `how long do I leave green now?`
     let question = colour
-        && (0..at).any(|i| text.has_any(i, &[Mark::HowLong, Mark::When, Mark::HowMuch]))
-        && (around.ends || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be]));
+        && (0..at).any(|i| text.has_any(i, &[Mark::HowLong, Mark::When, Mark::HowMuch, Mark::Where]))
+        && (around.ends || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be, Mark::When]));
     // `blue two thirds full`
     let share = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)));
     let levelled = share(at + 1) || text.cardinal(at + 1).is_some() && share(at + 2);
@@ -349,12 +353,20 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
 }
 
+/// `how old`, `how far down`, `how big a hole`, `what size trench`: a question word and what it measures, up to `at`.
+fn asks_by_measure(text: &Text<'_>, at: usize) -> bool {
+    let word = |at: usize| text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::What, Mark::Which]);
+    let between =
+        |at: usize| text.tokens[at].is_word() && text.verb(at).is_none() && text.tokens[at].name.is_none();
+    (at.saturating_sub(3)..=at).rev().take_while(|i| between(*i)).any(word)
+}
+
 /// Whether an auxiliary stands where questions begin: at the opening of a clause or after `when`, `how`, `what`.
 fn opens_question(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     at == 0
         || text.is_stop(before)
-        || text.is(before, Cue::Old) && text.has(before.wrapping_sub(1), Mark::How)
+        || asks_by_measure(text, before)
         || text.has_any(
             before,
             &[

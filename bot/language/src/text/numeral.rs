@@ -65,8 +65,13 @@ fn clock(bytes: &[u8]) -> Option<(Kind, usize)> {
     }
     let (hour, minute, end) = (value(bytes, 0, first), value(bytes, first + 1, 2), first + 3);
     let half = half_of_day(&bytes[end..]);
-    if hour > 24 || minute > 59 || (sign == b'.' && half.is_none()) {
+    // `at 25:00`: meant for a clock, though none shows it
+    let impossible = hour > 24 || minute > 59;
+    if impossible && !(sign == b':' && first == 2) || (sign == b'.' && half.is_none()) {
         return None;
+    }
+    if impossible {
+        return Some((Kind::Clock { hour, minute, certain: true }, end));
     }
     let certain = hour > 12 || hour == 0 || bytes[0] == b'0' || matches!(sign, b'h' | b'H');
     Some(match half {

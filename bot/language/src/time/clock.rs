@@ -7,15 +7,24 @@ use crate::text::{Kind, Text};
 
 /// Reads a clock time from token `at` on; `led` where a word like `at` stands before it.
 pub(super) fn clock(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
-    face(text, at)
+    face(text, at, led)
         .or_else(|| spoken(text, at, led))
         .or_else(|| hour_alone(text, at, led))
         .or_else(|| military(text, at, led))
 }
 
+/// Whether a clock can show it.
+pub(super) const fn is_on_a_clock(hour: u32, minute: u32) -> bool {
+    hour < 24 && minute < 60
+}
+
 /// `18:30`, `7.30 pm`
-fn face(text: &Text<'_>, at: usize) -> Option<(Clock, usize)> {
+fn face(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let Kind::Clock { hour, minute, certain } = text.kind(at)? else { return None };
+    // `25:00` is a time where `at` says so; else it may be a ratio or a score.
+    if !(led || is_on_a_clock(hour, minute)) {
+        return None;
+    }
     Some(half_of_day(text, Clock { hour, minute, certain }, past_oclock(text, at + 1)))
 }
 

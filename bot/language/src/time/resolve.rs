@@ -6,6 +6,7 @@ use chrono::{
 };
 use chrono_tz::Tz;
 
+use super::clock::is_on_a_clock;
 use super::{Bound, Clock, Date, Flag, Part, Span, Toward, When, Which};
 use crate::lexicon::TimeUnit;
 use crate::message::Units;
@@ -83,6 +84,9 @@ impl Zoned {
                 return Placed::Now;
             }
             _ => {}
+        }
+        if when.clock.is_some_and(|clock| !is_on_a_clock(clock.hour, clock.minute)) {
+            return Placed::Unclear;
         }
         let date = match when.span {
             Some((span, toward)) => match self.counted(span, toward) {
