@@ -144,8 +144,6 @@ fn has_bin_noun(scene: &Scene<'_>, event: &Event) -> bool {
         || clauses
             .clone()
             .filter_map(|i| scene.clauses.get(i))
-            // `it's the wetsuits, leave the bins alone`
-            .filter(|clause| !clause.stance.imperative)
             .any(|clause| (clause.from..clause.to).any(|at| is_bin(scene, at)))
 }
 
@@ -320,13 +318,14 @@ fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
     at > 0 && scene.text.is(at, Cue::One) && scene.text.tokens[at - 1].name.is_some()
 }
 
-/// The words for a bin that hardly mean anything else; the bin store is none.
+/// The words for a bin that hardly mean anything else; the bin store is none, nor is what is to be let alone: `nothing to do
+/// with our bins`, `leave the bins alone`.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
     is_the_one(scene, at)
         || !scene.text.has(at, Mark::KitchenPlace)
             && scene.text.is(at, Cue::BinProper)
             && !is_measure(scene, at)
-            && !(at.saturating_sub(5)..at).any(|i| scene.text.is(i, Cue::Nothing))
+            && !(at.saturating_sub(5)..at).any(|i| scene.text.is(i, Cue::Nothing) || scene.text.is(i, Cue::Lets))
 }
 
 /// `half a bucket of black water`: how much, and no bin.

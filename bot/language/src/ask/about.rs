@@ -290,7 +290,9 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         });
     let brief = q.has(Mark::How) && !q.bins().is_empty() && q.to - q.from <= 4;
     let told = q.cue(Cue::Tell) && q.cue(Cue::About) && !q.bins().is_empty();
-    let chat = q.cue(Cue::SmallTalk) && q.bins().is_empty() && !q.matter(Matter::Bin)
+    let pause = (q.from..q.to).find(|at| text.is_stop(*at)).unwrap_or(q.to);
+    let small_talk = (q.from..pause).any(|at| text.is(at, Cue::SmallTalk));
+    let chat = small_talk && q.bins().is_empty() && !q.matter(Matter::Bin)
         || q.has(Mark::Hello) && q.bins().is_empty() && !q.matter(Matter::Bin);
     // `how old is green?`, `how long has green been going?`, `how much is in green?`
     let age = q.cue(Cue::Old) && q.has(Mark::How)

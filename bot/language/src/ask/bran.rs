@@ -110,7 +110,10 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || price || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
+    // `need to buy bran soon?`
+    let buys = q.act(Act::Buy) && q.has(Mark::Will) && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
     let level = q.cue(Cue::Low)
+        || buys
         || q.cue(Cue::More)
             && q.cue(Cue::Need)
             && !q.has(Mark::HowMuch)
@@ -165,8 +168,9 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::For)
         || q.scene.text.typed.contains('?');
     let wonders = q.scene.text.has(q.from, Mark::Why) && q.bins().is_empty() || q.has(Mark::Where);
-    // `what is bokashi?`
+    // `what is bokashi?`, `how much was the bran?`
     let wonders = wonders
+        || q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && q.amount(false) == (None, None)
         || q.scene.text.has(q.from, Mark::What)
             && q.has(Mark::Be)
             && q.to - q.from <= 4

@@ -179,6 +179,8 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     opens_with_verb(text, from, at, to, marked)
         || text.is(at, Cue::Any) && (marked || text.is(at + 1, Cue::JuiceOrTea) || !is_food(text, at + 1))
         || is_judged(text, at)
+        // `bran recipe?`
+        || marked && text.is_matter(at, Matter::Bran) && text.is(at + 1, Cue::Recipe) && at + 2 >= to
         || names_what_is_wanted(text, at, to)
         || text.is(at, Cue::Anything) && text.has(at + 1, Mark::I)
         || has_any(text, at)

@@ -139,6 +139,9 @@ impl Builder<'_, '_> {
         event.trade |= gist.trade;
         event.use_ = event.use_.or(gist.use_);
         event.vague |= gist.vague && event.counts() && event.lots.iter().all(|lot| lot.amount.is_none());
+        // `3 litres to green and some to blue`
+        let apart = gist.lots.is_empty() && !gist.bins.is_empty() && clause.verb.is_none();
+        event.vague |= gist.vague && event.counts() && apart;
         if let Some((cm, _)) = gist.length {
             event.slots.depth_cm = event.slots.depth_cm.or(Some(cm));
         }

@@ -250,7 +250,11 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
             out.push(Fact { kind: event.kind, slots });
         }
     }
-    Ok(())
+    // `3 litres to green and some to blue`: the bin is named, and not how much it got.
+    let untold = event.vague
+        && !event.bins.is_empty()
+        && event.lots.iter().all(|lot| lot.amount.is_some() && !lot.bins.is_empty());
+    if untold { Err((UnclearAbout::Amount, None)) } else { Ok(()) }
 }
 
 /// What an event without an amount is.
