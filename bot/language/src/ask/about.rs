@@ -2,7 +2,7 @@
 
 use chrono::{Datelike, Months};
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -57,11 +57,12 @@ pub(super) fn one(about: About, slots: Slots) -> Vec<Ask> {
 
 fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.cue(Cue::Rota);
+    // `who was the last to drain blue?`
+    let tells_of_what_was = q.is_past() || q.cue(Cue::WasOrWere);
     let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
         || q.has(Mark::Turn)
         || q.cue(Cue::NextUp)
-        || q.act(Act::Drain)
-        || q.act(Act::Finish)
+        || (q.act(Act::Drain) || q.act(Act::Finish)) && !tells_of_what_was
         || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty()) && !q.has(Mark::What)
         || q.cue(Cue::Assigned)
         || q.has(Mark::Whose) && q.cue(Cue::RotaSpan) && q.scene.message.direct;
@@ -148,7 +149,10 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong)
         || q.cue(Cue::SafeToPlant)
         || q.scene.message.direct;
-    let resting = q.plot().is_some() && q.has(Mark::Ready);
+    // `is it still too early for seedlings in the herb bed`
+    let other = q.act(Act::Bury) || q.act(Act::Add) || q.act(Act::Go) || !q.bins().is_empty();
+    let early = q.cue(Cue::SafeToPlant) && !other && !q.matter(Matter::Liquid) && !q.has(Mark::How);
+    let resting = q.plot().is_some() && (q.has(Mark::Ready) || early);
     let asks = asks || q.cue(Cue::MullsOver);
     (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting)
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
@@ -173,7 +177,7 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `where should blue go when it comes to burying it?`
     let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
     let where_to = wheres && (bury || go);
-    let site = spot && wheres && !q.bins().is_empty();
+    let site = spot && (wheres || q.has(Mark::What)) && !q.bins().is_empty();
     if !(hole || bury && (place || q.has(Mark::How)) || go || site) || when && !hole && !where_to {
         return None;
     }
@@ -189,7 +193,9 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.act(Act::Open) || q.cue(Cue::Opened))
             && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
             && !q.cue(Cue::Until)
-            && !q.matter(Matter::Tap);
+            && !q.cue(Cue::WasOrWere)
+            && !q.matter(Matter::Tap)
+        || q.has_had_its_time();
     let asks = q.asks_when()
         || q.has(Mark::Be)
         || q.has(Mark::HowLong)
@@ -235,7 +241,7 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.matter(Matter::Liquid)
             && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere) || q.act(Act::Take) && !q.bins().is_empty())
         || q.cue(Cue::JuiceOrTea)
-            && (q.has(Mark::HowMuch) && q.cue(Cue::Expected) || q.cue(Cue::Any) && !q.bins().is_empty());
+            && (q.has(Mark::HowMuch) && q.cue(Cue::Expected) || q.cue(Cue::AnyThere) && !q.bins().is_empty());
     let past = q.cue(Cue::PastAsked);
     (drain && !past).then(|| q.with_bin(About::Drain))
 }
@@ -254,11 +260,11 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::PutIn))
         && !q.has(Mark::Can)
         && !q.cue(Cue::Should);
-    let past =
-        q.any(|at| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE)));
+    let past = q.is_past();
     let last = q.has(Mark::When) && (q.cue(Cue::LastDid) || q.cue(Cue::WasOrWere) && past);
     // `who added the fish?`
-    let who = q.scene.message.direct && q.has(Mark::Who) && past && !q.has(Mark::Turn);
+    let who =
+        q.scene.message.direct && q.has(Mark::Who) && (past || q.cue(Cue::WasOrWere)) && !q.has(Mark::Turn);
     ((went || much || last || who) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }

@@ -28,7 +28,9 @@ pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5;
     let used = q.matter(Matter::Liquid)
         && q.has(Mark::With)
-        && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry));
+        && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry))
+        || q.has(Mark::How) && q.matter(Matter::Liquid) && q.act(Act::Use)
+        || asks_what_to_do_with_what_was_drained(q);
     // `2.5 kg of bran: how much water`
     let about_bran = about_bran || !q.matter(Matter::Liquid) && told_of_bran(q);
     if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
@@ -36,6 +38,17 @@ pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let (ml, g) = q.amount_or_told(true);
     Some(one(About::Dilution, Slots { ml, g, ..Slots::default() }))
+}
+
+/// `drained 120 ml. what do I mix it with?`
+fn asks_what_to_do_with_what_was_drained(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let drained = (0..q.from).any(|at| text.is_act(at, Act::Drain));
+    let asks = (q.has(Mark::What) || q.has(Mark::How)) && (q.act(Act::Make) || q.act(Act::Use))
+        || q.has(Mark::What) && q.has(Mark::With);
+    let thing = |at: usize| text.matter(at).is_some() && text.verb(at).is_none();
+    let other = q.any(|at| thing(at) || text.tokens[at].name.is_some());
+    drained && asks && q.has(Mark::It) && !other && (q.has(Mark::I) || q.has(Mark::Can))
 }
 
 /// Whether the sentence speaks of bran before it asks.
@@ -60,6 +73,10 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let make = q.act(Act::Make) || q.cue(Cue::Making) || is_asked_what_is_in_it(q);
     let taught = q.from > 0 && q.scene.text.is(q.from - 1, Cue::Through);
+    let text = &q.scene.text;
+    // `steps for making bran`, `how is bran made`
+    let for_making = q.any(|at| text.is(at, Cue::For) && text.is_act(at + 1, Act::Make));
+    let taught = taught || for_making || q.has(Mark::Status) && q.act(Act::Make);
     let how = q.has(Mark::How) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
@@ -110,8 +127,9 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !q.matter(Matter::Bran) || price || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
-    // `need to buy bran soon?`
-    let buys = q.act(Act::Buy) && q.has(Mark::Will) && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
+    // `need to buy bran soon?`, `do I need to make more bran?`
+    let gets = q.act(Act::Buy) || q.act(Act::Make) && q.cue(Cue::More) && !q.has(Mark::How);
+    let buys = gets && q.has(Mark::Will) && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
     let level = q.cue(Cue::Low)
         || buys
         || q.cue(Cue::More)
@@ -147,7 +165,12 @@ fn speaks_of_a_dose(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
     let bare = q.has(Mark::HowMuch) && q.to - q.from <= 3;
     let what_is = text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
+    // `how many spoons of bran on half a bucket`
+    let lot = q.scene.pieces.iter().any(|piece| {
+        matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to
+    });
     bare || what_is
+        || lot
         || [Act::Add, Act::Sprinkle, Act::Use, Act::Make, Act::Go, Act::Buy].iter().any(|act| q.act(*act))
         || q.cue(Cue::DoseNeeded)
         || q.matter(Matter::Scraps)

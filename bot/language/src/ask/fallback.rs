@@ -1,6 +1,6 @@
 //! Questions of a form that no rule knows, by what they speak of alone: the last resort before they are not understood.
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -28,7 +28,8 @@ pub(super) fn food(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !asks_particulars(q)
         && !q.has(Mark::New)
         && !other.iter().any(|act| q.act(*act))
-        && !tells_of_the_past(q)
+        // `who ate the cheese`
+        && !q.is_past()
         && q.amount(false) == (None, None);
     fits.then(|| one(About::Acceptable, Slots { foods, ..Slots::default() }))
 }
@@ -74,7 +75,11 @@ pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.matter(at).is_none()
             && text.verb(at).is_some_and(|(act, _)| !idle(act))
     });
-    let asks = q.has(Mark::How) || q.has(Mark::What) || q.cue(Cue::Any) || q.has(Mark::Possible);
+    let asks = q.has(Mark::How)
+        || q.has(Mark::What)
+        || q.cue(Cue::Any)
+        || q.cue(Cue::Anything)
+        || q.has(Mark::Possible);
     let fits = q.scene.message.direct
         && !q.bins().is_empty()
         && asks
@@ -86,11 +91,4 @@ pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn asks_particulars(q: &Question<'_, '_>) -> bool {
     PARTICULARS.iter().any(|mark| q.has(*mark))
-}
-
-/// `who ate the cheese`
-fn tells_of_the_past(q: &Question<'_, '_>) -> bool {
-    q.any(|at| {
-        q.scene.text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE))
-    })
 }

@@ -10,7 +10,7 @@ mod question;
 mod trouble;
 
 use crate::clause::{BinRef, Clause, Joint, asked_indirectly, leans_back, opens_question};
-use crate::lexicon::{Act, Cue, Forms, Mark, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
@@ -36,7 +36,9 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
     for (from, to) in units(scene).into_iter().take(MOST_QUESTIONS) {
         let indirect = asked_indirectly(&scene.text, from, to);
         let question = Question::new(scene, indirect.unwrap_or(from), to);
-        let opened = opens_question(&scene.text, from, to, true) || shows_at(scene, from);
+        let opened = opens_question(&scene.text, from, to, true)
+            || shows_at(scene, from)
+            || is_verdict_asked(scene, from, to);
         // `tell me what went in`, said among people
         let marked = scene.text.typed.contains('?');
         let of_all = indirect.is_some_and(|begins| (from..begins).any(|at| scene.text.is(at, Cue::Anybody)));
@@ -64,6 +66,12 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         }
     }
     asked
+}
+
+/// `green smells sour, normal?`: one word after the report.
+fn is_verdict_asked(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    let text = &scene.text;
+    to == from + 1 && text.is_word(to, "?") && (text.has(from, Mark::Possible) || text.is(from, Cue::Verdict))
 }
 
 /// Whether a question is one that was asked before: `where do I bury blue and how deep should the hole be?`
@@ -100,7 +108,12 @@ fn digs_before(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
 
 /// `buried blue in the herb bed, when can I plant there?`: the one plot that the message names before.
 fn in_the_one_plot(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
-    let refers = question.has(Mark::It) || question.cue(Cue::There);
+    // `herb bed - can I plant?`
+    let topic = |clause: &Clause| {
+        clause.to <= question.from && clause.sentence == question.sentence() && clause.verb.is_none()
+    };
+    let headed = scene.clauses.iter().any(topic);
+    let refers = question.has(Mark::It) || question.cue(Cue::There) || headed;
     if ask.about != About::Planting || ask.slots.plot.is_some() || !refers {
         return ask;
     }
@@ -254,10 +267,12 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `chart of both bins please`
     let of_something = text.has_any(first, &[Mark::Chart, Mark::History])
         && text.has_any(first + 1, &[Mark::Of, Mark::In, Mark::About]);
-    // `dilution for 80 ml please`, `hole size for blue`
+    // `dilution for 80 ml please`, `hole size for blue`, `size of hole for blue`
     let measure = scene.message.direct
         && clause.verb.is_none()
-        && (text.is(first, Cue::Dilution) || text.is(first, Cue::Hole))
+        && (text.is(first, Cue::Dilution)
+            || text.is(first, Cue::Hole)
+            || text.has(first + 1, Mark::Of) && text.is(first + 2, Cue::Hole))
         && !text.has(first + 1, Mark::Be)
         && clause.to > first + 1;
     let bare = of_recipe
@@ -285,7 +300,10 @@ fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
 fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
     let past = question.cue(Cue::WasOrWere);
-    let rota = question.has(Mark::Whose) || question.has(Mark::Turn) && !past;
+    // `who's doing the bins tomorrow?`
+    let on_bins = question.act(Act::Finish) && question.matter(Matter::Bin) && !question.is_past();
+    let rota =
+        question.has(Mark::Whose) || question.has(Mark::Turn) && !past || question.has(Mark::Who) && on_bins;
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
             && !text.is(at, Cue::Them)

@@ -1,7 +1,7 @@
 //! A question: what its words are, whatever it is about.
 
-use crate::clause::{BinRef, Gist, PieceKind, bin_at};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::clause::{BinRef, Gist, Piece, PieceKind, bin_at};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::scene::Scene;
@@ -146,7 +146,10 @@ impl<'s, 'm> Question<'s, 'm> {
         liquid: bool,
     ) -> Option<(Option<f64>, Option<f64>)> {
         let bin = self.bins().into_iter().next();
-        self.scene.pieces.iter().filter(|piece| piece.from >= from && piece.to <= to).find_map(|piece| {
+        // `how many scoops of bran`: the unit of the answer
+        let asked = |at: usize| self.scene.text.has(at.wrapping_sub(1), Mark::HowMuch);
+        let told = |piece: &&Piece| piece.from >= from && piece.to <= to && !asked(piece.from);
+        self.scene.pieces.iter().filter(told).find_map(|piece| {
             match piece.kind {
                 PieceKind::Amount(amount) if !amount.definite => {
                     Some(self.scene.size(amount, liquid, bin.as_ref()))
@@ -217,7 +220,7 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Bran | About::Stock | About::Recipe => bran,
             About::Dilution => liquid,
             About::Trouble => {
-                bin || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
+                bin && self.plot().is_none() || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
             }
             About::Tally => self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste)),
             About::Planting | About::Burying => bin || self.plot().is_some(),
@@ -345,6 +348,19 @@ impl<'s, 'm> Question<'s, 'm> {
             && self.bins().is_empty()
             && !self.any(|at| text.has(at, Mark::It) && !is_dummy(at))
             && !things.iter().any(|thing| self.matter(*thing))
+    }
+
+    /// Whether it tells of something that was done.
+    pub(super) fn is_past(&self) -> bool {
+        let past = |forms: Forms| forms.has(Forms::PAST) && !forms.has(Forms::BASE);
+        self.any(|at| self.scene.text.verb(at).is_some_and(|(_, forms)| past(forms)))
+    }
+
+    /// `has blue had its two weeks yet?`
+    pub(super) fn has_had_its_time(&self) -> bool {
+        let text = &self.scene.text;
+        let long = |at: usize| matches!(text.time_unit(at), Some(TimeUnit::Week | TimeUnit::Day));
+        text.has(self.from, Mark::Have) && !self.bins().is_empty() && self.any(long)
     }
 
     /// `when do we run out of space in blue?`

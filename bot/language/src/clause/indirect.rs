@@ -1,6 +1,6 @@
 //! Questions that do not open as questions do: wrapped in a wish to know, or begun in mid-sentence without a sign.
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::text::Text;
 
 /// How many tokens the wish to know may take before its own word: `I don't suppose you could possibly tell me`.
@@ -67,7 +67,11 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
     // `talk me through making 2 kg of bran`
     let shown = text.is(begins - 1, Cue::Through)
         && text.verb(begins).is_some_and(|(_, forms)| forms.has(Forms::ING));
+    // `could you work out the bran for 850 g`
+    let bran = begins + usize::from(text.has(begins, Mark::The));
+    let dose = text.is_matter(bran, Matter::Bran) && text.is(bran + 1, Cue::For);
     let asks = is_question_word(text, begins)
+        || dose
         || text.is(begins, Cue::Whether)
         || text.is(begins, Cue::WhenIts)
         || shown;

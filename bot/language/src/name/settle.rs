@@ -333,7 +333,9 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     // `how long do I leave green now?`
     let question = colour
         && (0..at).any(|i| text.has_any(i, &[Mark::HowLong, Mark::When, Mark::HowMuch, Mark::Where]))
-        && (around.ends || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be, Mark::When]));
+        && (around.ends
+            || text.has_any(at + 1, &[Mark::Yet, Mark::If, Mark::Be, Mark::When])
+            || text.is(at + 1, Cue::To) && text.has(at + 2, Mark::Be));
     // `blue two thirds full`
     let share = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)));
     let levelled = share(at + 1) || text.cardinal(at + 1).is_some() && share(at + 2);
