@@ -73,7 +73,13 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     }
     let small_talk =
         (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Thanks, Mark::Hello, Mark::Laugh]));
-    if asked.open {
+    // `I need you to change something`
+    let begs = |at: usize| {
+        text.has(at, Mark::You)
+            && text.has_any(at.wrapping_sub(1), &[Mark::Will, Mark::Want])
+            && text.is(at + 1, Cue::To)
+    };
+    if asked.open || (0..text.tokens.len()).any(begs) {
         return true;
     }
     // `stop sending reminders`, `that's wrong`: not understood, but meant for the bot

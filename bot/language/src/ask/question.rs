@@ -81,14 +81,21 @@ impl<'s, 'm> Question<'s, 'm> {
     /// `is white ready yet?`, where no bin is called so.
     fn stranger_asked_about(&self) -> Option<String> {
         let text = &self.scene.text;
-        let be = (self.from..self.to.min(self.from + 2)).find(|at| text.has(*at, Mark::Be))?;
-        let word = be + 1;
+        let auxiliary =
+            |at: &usize| text.has_any(*at, &[Mark::Be, Mark::Will, Mark::Do]) || text.has(*at, Mark::Status);
+        let word = (self.from..self.to.min(self.from + 3)).find(auxiliary)? + 1;
+        let token = text.tokens.get(word).filter(|token| token.name.is_none() && token.is_word())?;
         let colour = text.senses(word).iter().any(|sense| matches!(sense, Sense::Colour(_)));
-        let strange = text.senses(word).is_empty() && !crate::lexicon::english().is_ordinary(text.word(word));
-        let asked = text.has(word + 1, Mark::Ready)
-            || text.senses(word + 1).iter().any(|sense| matches!(sense, Sense::Level(_)));
-        let named = text.tokens.get(word).is_none_or(|token| token.name.is_some() || !token.is_word());
-        (asked && (colour || strange) && !named && word + 1 < self.to && !self.scene.message.bins.is_empty())
+        let strange = text.senses(word).is_empty()
+            && (!crate::lexicon::english().is_ordinary(text.word(word))
+                || token.capital && self.scene.message.direct);
+        let state = |at: usize| {
+            text.has(at, Mark::Ready) || text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))
+        };
+        // `is Kermit ready`, `when will Kermit be ready`, `how full is Kermit`
+        let next = word + 1 + usize::from(text.has(word + 1, Mark::Be));
+        let asked = next < self.to && state(next) || next == self.to && self.has(Mark::HowFull);
+        (asked && (colour || strange) && !self.scene.message.bins.is_empty())
             .then(|| text.words(word, word + 1))
     }
 

@@ -277,8 +277,11 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     let possible = text.is(at, Cue::IsOrAre)
         && (at + 1..to).any(|i| text.has(i, Mark::Possible))
         && !text.has_any(at + 1, &[Mark::Left]);
+    // `is Kermit ready`
+    let ready = text.is(at, Cue::IsOrAre) && text.has(at + 2, Mark::Ready) && text.tokens[at + 1].is_word();
     judged
         || possible
+        || ready
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)

@@ -468,11 +468,12 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && prep >= clause.from;
     // `void deck drained liao`: the bin stands before the verb.
     let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
-    // `drained 250 ml from Pluto`
+    // `drained 250 ml from Pluto`, `sealed Pluto yesterday`
     let proper = token.capital
         && token.senses.is_empty()
-        && text.is(at.wrapping_sub(1), Cue::FromOut)
-        && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at);
+        && (text.is(at.wrapping_sub(1), Cue::FromOut)
+            && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at)
+            || after_verb && message.direct);
     let strange_alone =
         (strange || proper) && (led || after_verb && !told || from_the) && (ends || goes_on) && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.

@@ -71,11 +71,11 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         stance.conditional |=
             text.has(at, Mark::If) && !text.is(at, Cue::Hope) || conditional_when(text, at, from, verb);
         let unsure =
-            text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || about_amount(text, at);
+            text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || guesses(text, at);
         // `according to the thermometer`
         let measured = (at + 1..at + 3).any(|at| text.has(at, Mark::Temperature));
         stance.hearsay |=
-            text.has(at, Mark::Hearsay) && !about_amount(text, at) && !(direct && (unsure || measured));
+            text.has(at, Mark::Hearsay) && !guesses(text, at) && !(direct && (unsure || measured));
         if stance.subject == Subject::None {
             stance.subject = subject(text, from, at, verb);
         }
@@ -152,7 +152,11 @@ fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
     verb.forms == Forms::ING && !told && (from..to).any(|at| at != verb.at && coming(at))
 }
 
-/// `maybe 2 litres`
+/// `maybe 2 litres`, but `supposedly 2 litres` is what others say
+fn guesses(text: &Text<'_>, at: usize) -> bool {
+    about_amount(text, at) && !text.is(at, Cue::Reported)
+}
+
 fn about_amount(text: &Text<'_>, at: usize) -> bool {
     matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.cardinal(at + 1).is_some()

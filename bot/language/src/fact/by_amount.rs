@@ -201,11 +201,23 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
         // `150 ml of bran to green and 100 ml to blue`; 2 litres would be scraps.
         Some(FactKind::Bran) if is_bare(lot) && goes_in(builder, clause) && !is_handful(lot) => false,
         Some(FactKind::Bran) => lot.foods.is_empty() && lot.matter.is_none_or(|m| m == Matter::Bran),
-        Some(FactKind::Drained) => lot.foods.is_empty() && !bran,
+        // `drained 300 ml from blue, 2 litres of peelings into green`
+        Some(FactKind::Drained) if goes_into_bin(builder, clause) => false,
+        Some(FactKind::Drained) => {
+            lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid)
+        }
         Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
         Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
         _ => false,
     }
+}
+
+/// `into green`
+fn goes_into_bin(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
+    (clause.from..clause.to)
+        .any(|at| text.is_word(at, "into") && (at + 1..at + 3).any(bin))
 }
 
 /// `sealed it with the last half litre on top`: what went in before the lid.

@@ -90,6 +90,7 @@ impl Builder<'_, '_> {
         let lists = opening.is_some_and(|at| text.is(at, Cue::List) && text.has(at + 1, Mark::What));
         if lists
             || feeds_creatures(text, clause, gist)
+            || tells_a_price(text, clause)
             || presses_down(text, clause, gist)
             || is_habit(text, clause)
             || (clause.from..clause.to).any(waits)
@@ -232,6 +233,12 @@ fn feeds_creatures(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
         |at: usize| text.is(at, Cue::Creatures) && text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
     let bin = gist.bin_noun || !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
     eaten && !bin && (clause.from..clause.to).any(creature)
+}
+
+/// `bran is 3 euros a kilo`: what it costs, and not what was bought.
+fn tells_a_price(text: &Text<'_>, clause: &Clause) -> bool {
+    let bought = clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE));
+    !bought && (clause.from..clause.to).any(|at| text.is(at, Cue::Money))
 }
 
 /// `pressed it down hard`: part of the work, nothing that is kept.
