@@ -1,7 +1,7 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
 use crate::amount::AmountSize;
-use crate::clause::{Clause, Gist, Joint, Lot, PieceKind};
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot, PieceKind};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
@@ -274,7 +274,13 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             return true;
         }
         let into = (clause.from.max(at.saturating_sub(2))..at).any(|i| text.is(i, Cue::IntoThe));
-        into && text.name(at, crate::name::NameKind::Bin).is_some()
+        // `1 kg into pink`, where no bin is called so
+        let unknown = || {
+            let bins = builder.scene.gists.iter().flat_map(|gist| gist.lots.iter().flat_map(|lot| &lot.bins));
+            let stranger = text.words(at, at + 1);
+            bins.into_iter().any(|bin| matches!(bin, BinRef::Unknown(name) if *name == stranger))
+        };
+        into && (text.name(at, crate::name::NameKind::Bin).is_some() || unknown())
     })
 }
 
@@ -385,11 +391,25 @@ fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         builder.begin(FactKind::Bran, index);
         return true;
     }
-    if clause.verb.is_some() || !(gist.vague && stuff && bin) {
+    let counted = builder.scene.message.direct && counts_without_unit(builder, index);
+    if clause.verb.is_some() || !(gist.vague && stuff && bin || counted) {
         return false;
     }
     builder.begin(FactKind::Scraps, index);
     true
+}
+
+/// `500 into green`, `10 of bran`: a number that opens the clause, and what or where it went.
+fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
+    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
+    let text = &builder.scene.text;
+    let Some((_, at)) = gist.count.filter(|(_, at)| *at == clause.from) else { return false };
+    let stuff = |at: usize| {
+        text.senses(at).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps)))
+    };
+    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
+    text.is(at + 1, Cue::Into) && (bin(at + 2) || text.has(at + 2, Mark::The) && bin(at + 3))
+        || text.is(at + 1, Cue::Of) && stuff(at + 2)
 }
 
 /// `out of bran`, `no bran left`

@@ -1,7 +1,7 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
 use crate::clause::{BinRef, Lot};
-use crate::lexicon::{Act, Cue, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
@@ -259,7 +259,13 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
 
 /// What an event without an amount is.
 fn without_amount(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>) -> Result<(), Why> {
-    if event.count.is_some() {
+    // `half of the salad`: a share of nobody knows how much
+    let share = event.count.is_some_and(|count| count > 0.0 && count < 1.0)
+        && (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.1].to).any(|at| {
+            scene.text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)))
+                && scene.text.has_any(at + 1, &[Mark::Of, Mark::The])
+        });
+    if event.count.is_some() && !share {
         let words = event.count_piece(scene).map(|piece| scene.text.between(piece.from, piece.to).to_owned());
         return Err((UnclearAbout::Unit, words));
     }
