@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, Months};
 
+use crate::amount::Unit;
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
@@ -76,6 +77,13 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             .then(|| one(About::Rota, Slots::default()))
         })
         .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
+        // `is it Lou's turn or mine`
+        .or_else(|| {
+            let owned =
+                |at: usize| q.scene.text.is(at, Cue::TailS) && q.scene.text.has(at + 1, Mark::Turn);
+            (q.scene.message.direct && q.has(Mark::It) && q.any(owned))
+                .then(|| one(About::Rota, Slots::default()))
+        })
 }
 
 /// `am I on this week`, `is it me today`: a person and a day, and nothing else.
@@ -162,7 +170,10 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let digs = q.cue(Cue::Digs) && !q.cue(Cue::Hole);
     // `I'm digging a hole for blue, how big should it be?`
     let told = q.has(Mark::It) && q.has(Mark::HowMuch) && super::digs_before(q.scene, q);
-    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told;
+    // `how many inches down should it be`
+    let length = |at: usize| matches!(q.scene.text.unit(at), Some(Unit::Inch | Unit::Centimetre | Unit::Foot));
+    let down = q.has(Mark::HowMuch) && q.has(Mark::Down) && q.any(length);
+    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told || down;
     if q.scene.text.has(q.from, Mark::Why) {
         return None;
     }
@@ -178,7 +189,9 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
     let where_to = wheres && (bury || go);
     let site = spot && (wheres || q.has(Mark::What)) && !q.bins().is_empty();
-    if !(hole || bury && (place || q.has(Mark::How)) || go || site) || when && !hole && !where_to {
+    // `does the herb bed have room for blue?`
+    let room = q.has(Mark::Space) && q.plot().is_some() && !q.bins().is_empty();
+    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room) || when && !hole && !where_to {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
@@ -203,6 +216,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Will)
         || q.has(Mark::Which)
         || q.cue(Cue::Which)
+        || q.has_had_its_time()
         || q.scene.message.direct
         || q.scene.text.typed.contains('?');
     let full = q.runs_out_of_room()
@@ -240,6 +254,8 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.cue(Cue::Draining)
         || q.matter(Matter::Liquid)
             && (q.has(Mark::HowMuch) || q.cue(Cue::AnyThere) || q.act(Act::Take) && !q.bins().is_empty())
+        // `is it time to let the juice out of blue?`
+        || (q.cue(Cue::JuiceOrTea) || q.matter(Matter::Liquid)) && q.cue(Cue::Lets)
         || q.cue(Cue::JuiceOrTea)
             && (q.has(Mark::HowMuch) && q.cue(Cue::Expected) || q.cue(Cue::AnyThere) && !q.bins().is_empty());
     let past = q.cue(Cue::PastAsked);
@@ -265,7 +281,9 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `who added the fish?`
     let who =
         q.scene.message.direct && q.has(Mark::Who) && (past || q.cue(Cue::WasOrWere)) && !q.has(Mark::Turn);
-    ((went || much || last || who) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
+    // `was anything added yesterday?`
+    let any = q.scene.message.direct && q.cue(Cue::Anything) && (q.act(Act::Add) || q.act(Act::Go)) && past;
+    ((went || much || last || who || any) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
 
@@ -311,13 +329,14 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Space) && named;
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`
+    let needs = q.cue(Cue::Anything) && q.cue(Cue::Need) && (q.matter(Matter::Bin) || !q.bins().is_empty());
     let tasks = (q.scene.text.has(q.from, Mark::What) || q.scene.text.is(q.from, Cue::Anything))
         && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo) || q.cue(Cue::Anything))
         && q.cue(Cue::ToBeDone)
         && (!q.has(Mark::With) || q.matter(Matter::Bin) || !q.bins().is_empty())
         && !q.has(Mark::About)
         && q.gist.iter().all(|gist| gist.lots.is_empty());
-    if tasks && q.scene.message.direct {
+    if (tasks || needs) && q.scene.message.direct {
         return Some(q.with_bin(About::Status));
     }
     let to_do = q.cue(Cue::InOrderTo) || q.any(|at| text.is(at, Cue::LedTo));

@@ -23,6 +23,8 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Where)
         || q.has(Mark::Who)
         || q.has(Mark::How) && q.cue(Cue::Depth)
+        // `should I add bran on top of 2 cups of rice`
+        || q.matter(Matter::Bran) && !q.cue(Cue::Process) && q.amount(false) != (None, None)
         || q.has(Mark::Which) && q.matter(Matter::Plot)
         || text.has(q.from, Mark::Which)
         || q.goes_into_plot()

@@ -89,7 +89,9 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::You])
             || text.has(at, Mark::You) && text.has_any(at + 1, &[Mark::Can, Mark::Will])
     };
-    let able = q.has(Mark::What) && q.any(you_can) && q.has(Mark::Do);
+    // `what kind of things can I tell you?`
+    let told = q.act(Act::Say) && q.has(Mark::Can) && q.has(Mark::You) && q.has(Mark::I) && !is_of_trade(q);
+    let able = q.has(Mark::What) && (q.any(you_can) && q.has(Mark::Do) || told);
     // `what sort of things can I ask you`, `what are your functions`
     let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
     let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);

@@ -25,7 +25,8 @@ pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             || q.act(Act::Give)
             || q.matter(Matter::Liquid));
     // `ratio for seedlings?`, `what do I do with the liquid?`
-    let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5;
+    let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5
+        || q.act(Act::Water) && q.matter(Matter::Batch) && q.has(Mark::What);
     let used = q.matter(Matter::Liquid)
         && q.has(Mark::With)
         && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry))
@@ -71,7 +72,7 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         let g = q.amount_within(from, to, false).and_then(|(_, g)| g);
         return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
     }
-    let make = q.act(Act::Make) || q.cue(Cue::Making) || is_asked_what_is_in_it(q);
+    let make = q.act(Act::Make) || q.cue(Cue::MakeIt) || q.cue(Cue::Making) || is_asked_what_is_in_it(q);
     let taught = q.from > 0 && q.scene.text.is(q.from - 1, Cue::Through);
     let text = &q.scene.text;
     // `steps for making bran`, `how is bran made`
@@ -101,7 +102,13 @@ fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
             && piece.to <= q.to
             && of_bran(piece.to)
     });
-    own && q.has(Mark::What) && (q.act(Act::Go) || q.act(Act::Add) || q.cue(Cue::Need))
+    // `what do I put in homemade bran`
+    let into_bran = |at: usize| {
+        text.is(at, Cue::Into) && (at + 1..q.to.min(at + 4)).any(|i| text.is_matter(i, Matter::Bran))
+            || text.is(at, Cue::LedIn) && (at + 1..q.to.min(at + 3)).any(|i| text.is_matter(i, Matter::Bran))
+    };
+    let puts = q.act(Act::Go) || q.act(Act::Add);
+    q.has(Mark::What) && (own && (puts || q.cue(Cue::Need)) || puts && q.bins().is_empty() && q.any(into_bran))
 }
 
 /// Where the message says before that bran is to be made.
@@ -111,7 +118,7 @@ fn planned_recipe(q: &Question<'_, '_>) -> Option<(usize, usize)> {
         let has = |pick: &dyn Fn(usize) -> bool| (clause.from..clause.to).any(pick);
         clause.to <= q.from
             && (clause.stance.planned || clause.stance.conditional)
-            && has(&|at| text.is_act(at, Act::Make))
+            && (q.act(Act::Make) || has(&|at| text.is_act(at, Act::Make)))
             && has(&|at| text.is_matter(at, Matter::Bran))
     };
     q.scene.clauses.iter().rfind(plans).map(|clause| (clause.from, clause.to))

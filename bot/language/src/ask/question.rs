@@ -367,7 +367,9 @@ impl<'s, 'm> Question<'s, 'm> {
     pub(super) fn has_had_its_time(&self) -> bool {
         let text = &self.scene.text;
         let long = |at: usize| matches!(text.time_unit(at), Some(TimeUnit::Week | TimeUnit::Day));
-        text.has(self.from, Mark::Have) && !self.bins().is_empty() && self.any(long)
+        // `does blue need another week?`
+        let needs = text.has(self.from, Mark::Do) && self.cue(Cue::Needs);
+        (needs || text.has(self.from, Mark::Have)) && !self.bins().is_empty() && self.any(long)
     }
 
     /// `when do we run out of space in blue?`

@@ -67,9 +67,10 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
     // `talk me through making 2 kg of bran`
     let shown = text.is(begins - 1, Cue::Through)
         && text.verb(begins).is_some_and(|(_, forms)| forms.has(Forms::ING));
-    // `could you work out the bran for 850 g`
+    // `could you work out the bran for 850 g`, `can you tell me our bran stock`
     let bran = begins + usize::from(text.has(begins, Mark::The));
-    let dose = text.is_matter(bran, Matter::Bran) && text.is(bran + 1, Cue::For);
+    let dose = text.is_matter(bran, Matter::Bran)
+        && (text.is(bran + 1, Cue::For) || text.has(bran + 1, Mark::Left) || text.is(bran + 1, Cue::Recipe));
     let asks = is_question_word(text, begins)
         || dose
         || text.is(begins, Cue::Whether)
