@@ -10,14 +10,22 @@ use crate::text::Text;
 /// Reads an area told as two lengths from token `at` on.
 pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured, usize)> {
     let (first, first_unit, next) = side(text, at, units)?;
-    let by = text.is(next, Cue::ByOrTimes) || text.is_sign(next, 'x') || text.is_sign(next, '*');
-    if !by {
+    let extent = |at: usize| at + usize::from(text.is(at, Cue::Extent));
+    let joint = extent(next);
+    let by = text.is(joint, Cue::ByOrTimes) || text.is_sign(joint, 'x') || text.is_sign(joint, '*');
+    // `4 m long and 1.5 m wide`
+    let told = joint > next && (text.is(joint, Cue::And) || text.is_pause(joint));
+    if !by && !told {
         return None;
     }
-    let (second, second_unit, after) = side(text, next + 1, units)?;
+    let (second, second_unit, after) = side(text, joint + 1, units)?;
+    let end = extent(after);
+    if !by && end == after {
+        return None;
+    }
     let unit = second_unit.or(first_unit)?;
     let area = first * first_unit.unwrap_or(unit) * second * second_unit.unwrap_or(unit) / 10_000.0;
-    Some((Measured::Area(area), after))
+    Some((Measured::Area(area), end))
 }
 
 /// One side: number, centimetres in its unit if it has one, next token.

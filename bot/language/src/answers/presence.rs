@@ -248,7 +248,10 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     let noun = text.tokens.get(word + 1).is_some_and(|next| next.is_word() && word + 1 < clause.to)
         && text.is(word + 1, Cue::NotReturning);
     // `back's gone`, `back hall's 58 degrees`
-    if text.is(word + 1, Cue::TailS) || text.has(word + 1, Mark::KitchenPlace) {
+    // `returned the blue bin to the shop`
+    let object = text.has_any(word + 1, &[Mark::The, Mark::I])
+        && (word + 1..clause.to).any(|at| text.is_matter(at, Matter::Bin));
+    if object || text.is(word + 1, Cue::TailS) || text.has(word + 1, Mark::KitchenPlace) {
         return false;
     }
     let first = opening(scene, clause);

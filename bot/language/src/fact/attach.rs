@@ -155,8 +155,15 @@ impl Builder<'_, '_> {
         let other_act = clause.verb.is_some_and(|verb| {
             matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill)
         });
+        // `blue's been sold, only green left`
+        let stays = event.kind == FactKind::BinGone
+            && !(clause.from..clause.to).all(|at| {
+                text.tokens[at].name.is_some()
+                    || text.has_any(at, &[Mark::The, Mark::I])
+                    || text.is_matter(at, Matter::Bin)
+            });
         let own_bins: Vec<BinRef> =
-            gist.bins.into_iter().filter(|_| !place && !other_act).map(|(bin, _)| bin).collect();
+            gist.bins.into_iter().filter(|_| !place && !other_act && !stays).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
             && own_bins.len() == 1
             && gist.lots.iter().any(|lot| lot.amount.is_some() && lot.bins.is_empty());

@@ -197,7 +197,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             if !amount
                 && gist.bin_noun
                 && !has(Matter::Batch)
-                && (scene_has(builder, clause, &[Mark::Old]) || tells_of_breakage(builder, clause)) =>
+                && (scene_has(builder, clause, &[Mark::Old])
+                    || tells_of_breakage(builder, clause)
+                    || text.is(word, Cue::Scrapped)) =>
         {
             Some(FactKind::BinGone)
         }

@@ -7,8 +7,10 @@ mod crop;
 mod event;
 mod finish;
 mod found;
+mod gone;
 mod inventory;
 mod liquid;
+mod measure;
 mod open;
 mod place;
 mod portion;
@@ -106,11 +108,7 @@ impl Builder<'_, '_> {
             }
             return;
         }
-        if inventory::open(self, index) {
-            return;
-        }
-        if told::tells_of_loss(scene, clause, gist) {
-            self.begin(FactKind::BinGone, index);
+        if gone::open(self, index) || inventory::open(self, index) {
             return;
         }
         if self.blocked(clause, gist) {

@@ -3,7 +3,6 @@
 use crate::clause::{Clause, Gist, Subject};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit, TimeWord};
 use crate::name::NameKind;
-use crate::scene::Scene;
 use crate::text::Text;
 use crate::time::{Date, Direction, Flag, Placed, When};
 
@@ -246,15 +245,4 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let presses = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Presses));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
-}
-
-/// `we don't have the moss bin any more`: it is gone.
-pub(super) fn tells_of_loss(scene: &Scene<'_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &scene.text;
-    let any = |cue: Cue| (clause.from..clause.to).any(|at| text.is(at, cue));
-    let have = any(Cue::Owns);
-    let no_longer = any(Cue::NoLonger) || any(Cue::Longer) && any(Cue::No);
-    let any_more = any(Cue::AnyMore) || any(Cue::Any) && (any(Cue::More) || any(Cue::Longer));
-    let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not)) && any_more;
-    gist.bins.len() == 1 && gist.lots.is_empty() && have && (no_longer || denied) && !clause.asks
 }

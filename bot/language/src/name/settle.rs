@@ -197,9 +197,16 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
             || matches!(text.kind(at + 1), Some(Kind::Number(_))));
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add) && text.is(before, Cue::EmptiesOrThrows);
+    // `no longer have blue`
+    let had = text.has(before, Mark::Have) && text.is(before.wrapping_sub(1), Cue::NoLonger);
+    let used = text.is_act(before, Act::Use) && (at + 1 >= text.tokens.len() || text.is_stop(at + 1));
+    let replaced = text.is(before, Cue::Replaced) && text.is(at + 1, Cue::ReplacedBy);
     filled
         || moved
         || emptied
+        || had
+        || used
+        || replaced
         || given
         || text.senses(before).iter().any(|s| matches!(s, Sense::Verb(act, _) if on_bins(*act)))
 }

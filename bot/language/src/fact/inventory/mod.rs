@@ -2,8 +2,10 @@
 //!
 //! A sentence is taken only where every word of it has its part in such a list, so that nothing else is mistaken for one.
 
+mod name;
 mod part;
 
+use crate::clause::Clause;
 use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -37,46 +39,132 @@ impl Item {
     }
 }
 
-/// Opens the events of a sentence that is such a list.
+/// Opens the events of a sentence that is such a list, and of those after it that go on with it.
 pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let sentence = scene.clauses[index].sentence;
     let first = scene.clauses.iter().position(|clause| clause.sentence == sentence);
-    if !scene.message.direct || first != Some(index) || super::place::measure(builder, index) {
+    // `blue is gone, replaced by a new one called deck, 25 l`
+    let begins = first == Some(index) || builder.just(FactKind::BinGone);
+    if !begins {
         return false;
     }
-    let last = sentence + usize::from(names_it(scene, sentence + 1));
-    let (from, to) = (if index == 0 { 0 } else { scene.clauses[index].from }, end_of(scene, last));
-    let Some(parts) = parts(scene, from, to) else { return false };
-    let Some((kind, items)) = items(scene, &parts) else { return false };
+    if super::measure::open(builder, index) {
+        return true;
+    }
+    let clause = &scene.clauses[index];
+    let from = past_giver(scene, clause).unwrap_or(if index == 0 { 0 } else { clause.from });
+    open_from(builder, index, from, &[])
+}
+
+/// Opens the event of a bin that takes the place of another, told from a token of a clause on.
+pub(super) fn open_successor(builder: &mut Builder<'_, '_>, index: usize, from: usize) -> bool {
+    open_from(builder, index, from, &[Part::Has])
+}
+
+/// Opens the events of a list that begins with a token of a clause; `lead` stands for what was told before it.
+fn open_from(builder: &mut Builder<'_, '_>, index: usize, from: usize, lead: &[Part]) -> bool {
+    let scene = builder.scene;
+    let Some(list) = list(scene, index, from, lead) else { return false };
     // `Bin: Bruno. 18 litres. No tap.`: more about the bin just named.
-    if builder.just(kind) && items.iter().all(|item| item.name.is_none()) {
-        return false;
+    if builder.just(list.kind) && list.items.iter().all(|item| item.name.is_none()) {
+        return goes_on(builder, index, list);
     }
-    for item in items {
-        let at = builder.begin(kind, index);
+    for item in list.items {
+        let at = builder.begin(list.kind, index);
         let event = &mut builder.events[at];
         event.lots.clear();
         event.bins.clear();
         event.plots.clear();
         event.vague = false;
-        event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.sentence == last).unwrap_or(index);
+        event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.from < list.to).unwrap_or(index);
         event.slots.capacity_ml = item.size;
         event.slots.area_m2 = item.area;
         event.slots.tap = item.tap;
-        if kind == FactKind::BinSet { event.slots.bin = item.name } else { event.slots.plot = item.name }
+        if list.kind == FactKind::BinSet { event.slots.bin = item.name } else { event.slots.plot = item.name }
     }
-    builder.taken_to = to;
+    builder.taken_to = list.to;
     true
 }
 
-/// `We have a new bin! It's called Pearl.`: the name in a sentence of its own.
-fn names_it(scene: &Scene<'_>, sentence: usize) -> bool {
+/// What one has, and the token up to which it is told.
+struct List {
+    kind: FactKind,
+    items: Vec<Item>,
+    to: usize,
+}
+
+/// The list that begins with a token of a clause.
+fn list(scene: &Scene<'_>, index: usize, from: usize, lead: &[Part]) -> Option<List> {
+    let mut last = scene.clauses[index].sentence;
+    let (mut told, mut to) = parts(scene, from, end_of(scene, last), &[])?;
+    // `new bin Patsy holds 3 gallons and there's a new bed`: of one sort, up to where the next begins
+    if let Some(other) = of_other_sort(&told) {
+        let clause = scene.clauses.iter().rfind(|clause| clause.from > from && clause.from <= other)?;
+        (told, to) = parts(scene, from, clause.from, &[])?;
+    }
+    while to == end_of(scene, last) {
+        let Some((more, end)) = continued(scene, last + 1, &told) else { break };
+        told.push(Part::Break);
+        told.extend(more);
+        (to, last) = (end, last + 1);
+    }
+    let whole = to == end_of(scene, last);
+    let (kind, items) = items(scene, &[lead, &told].concat())?;
+    let named = items.iter().all(|item| item.name.is_some());
+    let declared = scene.message.direct || named && is_declared(scene, from, to, &told);
+    (declared && (whole || named)).then_some(List { kind, items, to })
+}
+
+/// The noun of another sort than the first one's.
+fn of_other_sort(told: &[Part]) -> Option<usize> {
+    let mut nouns =
+        told.iter().filter_map(|part| if let Part::Noun(noun) = part { Some(noun) } else { None });
+    let first = nouns.next()?;
+    nouns.find(|noun| noun.kind != first.kind).map(|noun| noun.at)
+}
+
+/// Among others only what plainly is made known: `new bin: attic, 20 l`.
+fn is_declared(scene: &Scene<'_>, from: usize, to: usize, told: &[Part]) -> bool {
+    let new = (from..to).any(|at| scene.text.has(at, Mark::New) && !scene.text.is(at, Cue::Another));
+    new && told.iter().any(|part| matches!(part, Part::Noun(_)))
+}
+
+/// `the neighbours gave us a bin`: what stands before the gift is no part of the list.
+fn past_giver(scene: &Scene<'_>, clause: &Clause) -> Option<usize> {
     let text = &scene.text;
-    let Some(clause) = scene.clauses.iter().find(|clause| clause.sentence == sentence) else { return false };
-    let names = |at: usize| text.is_act(at, Act::Call) || text.is(at, Cue::Named);
-    (text.has(clause.from, Mark::It) || text.is(clause.from, Cue::NameWord))
-        && (clause.from..clause.to.min(clause.from + 4)).any(names)
+    let gives = |at: &usize| text.is_act(*at, Act::Give) && text.is(at + 1, Cue::MineOrUs);
+    let gift = (clause.from + 1..clause.to).find(gives)?;
+    let plain = |at: usize| text.tokens[at].name.is_none() && text.matter(at).is_none();
+    (clause.from..gift).all(plain).then_some(gift)
+}
+
+/// `We have a new bin! It's called Pearl. 20 litres, no tap.`: a sentence that only tells more of what was told before it.
+fn continued(scene: &Scene<'_>, sentence: usize, told: &[Part]) -> Option<(Vec<Part>, usize)> {
+    let text = &scene.text;
+    let clause = scene.clauses.iter().find(|clause| clause.sentence == sentence)?;
+    let (more, end) = parts(scene, clause.from, end_of(scene, sentence), told)?;
+    let noun =
+        told.iter().find_map(|part| if let Part::Noun(noun) = part { Some(noun.kind) } else { None })?;
+    // `It has a tap`, and no `we have`
+    let owns = |at: usize| text.has(at, Mark::Have) && !text.has(at.wrapping_sub(1), Mark::I);
+    let has = (clause.from..end).all(|at| owns(at) || part::word(scene, at) != Some(Part::Has));
+    let before: Vec<Part> = told.iter().filter(|part| part.tells()).cloned().collect();
+    let same = gathered(&before).len() == gathered(&[before, more.clone()].concat()).len();
+    let of_it = more.iter().all(|part| !matches!(part, Part::Noun(more) if more.kind != noun));
+    (has && same && of_it && more.iter().any(Part::tells)).then_some((more, end))
+}
+
+/// Puts what is told of the thing named before into its event.
+fn goes_on(builder: &mut Builder<'_, '_>, index: usize, list: List) -> bool {
+    let (Some(current), [item]) = (builder.current, &list.items[..]) else { return false };
+    let event = &mut builder.events[current];
+    event.slots.capacity_ml = event.slots.capacity_ml.or(item.size);
+    event.slots.area_m2 = event.slots.area_m2.or(item.area);
+    event.slots.tap = event.slots.tap.or(item.tap);
+    event.clauses.1 = index;
+    builder.taken_to = list.to;
+    true
 }
 
 fn end_of(scene: &Scene<'_>, sentence: usize) -> usize {
@@ -92,20 +180,15 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
         .iter()
         .filter_map(|part| if let Part::Noun(noun) = part { Some(*noun) } else { None })
         .collect();
-    let kind = nouns.first().map_or(FactKind::BinSet, |noun| noun.kind);
+    let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
+    let sort = if area { FactKind::PlotSet } else { FactKind::BinSet };
+    let kind = nouns.first().map_or(sort, |noun| noun.kind);
     if nouns.iter().any(|noun| noun.kind != kind) {
         return None;
     }
     let mut named = gathered(parts);
     let known = named.iter().filter(|item| item.name.is_some()).count();
-    let told = is_told(scene, parts, &nouns, known);
-    if !told {
-        return None;
-    }
-    let count = parts.iter().find_map(|part| if let Part::Count(count) = part { Some(*count) } else { None });
-    let counted = count.is_none_or(|count| (count - known.max(1) as f64).abs() < f64::EPSILON);
-    let plural = !nouns.is_empty() && nouns.iter().all(|noun| noun.plural);
-    if !counted || plural && known < 2 {
+    if !is_told(scene, parts, &nouns, known) || !is_counted(scene, parts, &nouns, known) {
         return None;
     }
     share(&mut named);
@@ -120,6 +203,18 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     };
     let says = |item: &Item| item.name.is_some() || known == 0 && item.clashes(item);
     (!named.is_empty() && named.iter().all(|item| fits(item) && says(item))).then_some((kind, named))
+}
+
+/// Whether as many are named as the list speaks of: in `three bins now, the new one is called Pearl` only the new one.
+fn is_counted(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], known: usize) -> bool {
+    let count = parts.iter().find_map(|part| if let Part::Count(count) = part { Some(*count) } else { None });
+    let counted = count.is_none_or(|count| (count - known.max(1) as f64).abs() < f64::EPSILON);
+    let plural = !nouns.is_empty() && nouns.iter().all(|noun| noun.plural);
+    let all =
+        count.is_some_and(|count| (count - (scene.message.bins.len() + known) as f64).abs() < f64::EPSILON);
+    let noun = parts.iter().position(|part| matches!(part, Part::Noun(_))).unwrap_or(parts.len());
+    let one_more = all && known == 1 && parts[noun..].contains(&Part::Has);
+    one_more || counted && !(plural && known < 2)
 }
 
 /// Whether the list tells what there is, and is no report of something put in.
@@ -139,7 +234,10 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
         // `it holds 19 litres`, `no tap`, `call it spot`
         let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
         // `no tap on red`
-        return taps && !sized && names == 1
+        let opens = matches!(parts, [Part::Name(_), Part::Break, ..]);
+        let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
+        return taps && (!sized || opens) && names == 1
+            || has && area && names == 1
             || lone
                 && (given && !sized || nameless && (taps && !sized || sized && holds && says_holds(scene)));
     }
@@ -160,7 +258,8 @@ fn says_holds(scene: &Scene<'_>) -> bool {
 fn gathered(parts: &[Part]) -> Vec<Item> {
     let mut out = Vec::new();
     let mut item = Item::default();
-    for part in parts {
+    let mut described = false;
+    for (at, part) in parts.iter().enumerate() {
         let more = match part {
             Part::Name(name) => Item { name: Some(name.words.clone()), ..Item::default() },
             Part::Size(ml) => Item { size: Some(*ml), ..Item::default() },
@@ -168,6 +267,11 @@ fn gathered(parts: &[Part]) -> Vec<Item> {
             Part::Tap(tap) => Item { tap: Some(*tap), ..Item::default() },
             _ => continue,
         };
+        if let Part::Name(name) = part {
+            // `new flower patch, call it Daisy`: what it was called before is but what it is.
+            item.name = item.name.take().filter(|_| !(name.given && described));
+            described = !name.given && at > 0 && parts[at - 1] == Part::Has;
+        }
         if item.clashes(&more) {
             out.push(std::mem::take(&mut item));
         }

@@ -1,12 +1,15 @@
 //! What each word of such a list does in it.
 
 use crate::amount::{self, Amount, AmountSize, Measured, Measures};
-use crate::clause::PieceKind;
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
+use crate::clause::{Clause, PieceKind};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
 use crate::text::{Kind, Stop};
+use crate::time::{Bound, Date, Toward, When, Which};
+
+use super::name::{called, listed, numbered, stands_as_name};
 
 /// What a word or a measured thing does in the list.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,16 +47,63 @@ pub(super) struct Name {
     pub(super) given: bool,
 }
 
-/// The parts of a sentence, where every word has one.
-pub(super) fn parts(scene: &Scene<'_>, from: usize, to: usize) -> Option<Vec<Part>> {
-    let mut out = Vec::new();
+impl Part {
+    /// Whether it tells a name, a size, an area or a tap.
+    pub(super) fn tells(&self) -> bool {
+        matches!(self, Self::Name(_) | Self::Size(_) | Self::Area(_) | Self::Tap(_))
+    }
+}
+
+/// The parts of a sentence, and the token up to which every word has one: its end, or that of one of its clauses. `before` are those of
+/// the sentences before it.
+pub(super) fn parts(
+    scene: &Scene<'_>,
+    from: usize,
+    to: usize,
+    before: &[Part],
+) -> Option<(Vec<Part>, usize)> {
+    let mut all = before.to_vec();
+    let mut starts = Vec::new();
     let mut at = from;
     while at < to {
-        let (part, next) = part(scene, at, to, &out)?;
-        out.push(part);
-        at = next;
+        if let Some((part, next)) = part(scene, at, to, &all) {
+            all.push(part);
+            starts.push(at);
+            at = next;
+            continue;
+        }
+        let clause = scene.clauses.iter().rfind(|clause| clause.from > from && clause.from <= at)?;
+        starts.retain(|start| *start < clause.from);
+        all.truncate(before.len() + starts.len());
+        if !is_idle(scene, clause) {
+            return Some((all.split_off(before.len()), clause.from));
+        }
+        at = clause.to.max(at + 1);
     }
-    Some(out)
+    Some((all.split_off(before.len()), to))
+}
+
+/// `so no more tipping`, `the old one was tiny`: a clause that says nothing of what is kept.
+fn is_idle(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let kept = |at: usize| {
+        text.tokens[at].name.is_some()
+            || text.matter(at).is_some()
+            || text.is(at, Cue::Revert)
+            || text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)))
+    };
+    let measured = scene.pieces.iter().any(|piece| {
+        piece.from >= clause.from
+            && piece.to <= clause.to
+            && !matches!(piece.kind, PieceKind::Word | PieceKind::When(_))
+    });
+    let passes = [Act::Go, Act::Get, Act::Take, Act::Say, Act::Make, Act::Use];
+    let acts = clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !passes.contains(&verb.act));
+    !clause.asks
+        && !measured
+        && !acts
+        && !(clause.from..clause.to).any(kept)
+        && super::super::symptoms(scene, clause).is_none()
 }
 
 fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
@@ -68,6 +118,11 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if text.tokens[at].corrected && stands_as_name(scene, at, to, before) {
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
+    // `new bin: bin 6, 40 litres`
+    let awaited = matches!(before, [.., Part::Noun(_), Part::Break]);
+    if let Some(end) = numbered(scene, at, to).filter(|_| awaited) {
+        return Some((Part::Name(Name { words: text.words(at, end), given: true }), end));
+    }
     if let Some(noun) = noun(scene, at) {
         return Some((Part::Noun(noun), at + 1));
     }
@@ -75,8 +130,12 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some(found);
     }
     // `a third bin`: one more, no share of anything.
-    if text.has(at, Mark::A) && text.has(at + 1, Mark::OrdinalBin) && noun(scene, at + 2).is_some() {
-        return Some((Part::Has, at + 2));
+    let ordinal = at + usize::from(text.has(at, Mark::A));
+    if text.has(ordinal, Mark::OrdinalBin) && noun(scene, ordinal + 1).is_some() {
+        return Some((Part::Has, ordinal + 1));
+    }
+    if let Some(next) = number(scene, at, to, before) {
+        return Some((Part::Filler, next));
     }
     let piece = scene.pieces.iter().find(|piece| piece.from == at)?;
     match piece.kind {
@@ -94,7 +153,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         PieceKind::Count(count) if text.tokens[at].name.is_none() && !text.tokens[at].glued => {
             return Some((Part::Count(count), piece.to));
         }
-        PieceKind::When(_) if text.is_time(at, TimeWord::Now) => return Some((Part::Filler, piece.to)),
+        // `arrived today`
+        PieceKind::When(when) if is_past(&when) => {
+            return Some((Part::Filler, piece.to));
+        }
         PieceKind::Word | PieceKind::Count(_) => {}
         _ => return None,
     }
@@ -102,6 +164,9 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some((Part::Break, end));
     }
     let ends = text.kind(at) == Some(Kind::Stop(Stop::Full)) && text.has(at + 1, Mark::It);
+    if text.is_sign(at, '@') && text.has(at + 1, Mark::Bot) {
+        return Some((Part::Filler, at + 1));
+    }
     if text.is_pause(at) || text.is_sign(at, '-') || ends {
         return Some((Part::Break, at + 1));
     }
@@ -116,6 +181,28 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some(found);
     }
     word(scene, at).map(|part| (part, at + 1))
+}
+
+/// Whether a time told is none to come.
+fn is_past(when: &When) -> bool {
+    let ahead = match when.date {
+        Some(Date::Days(days)) => days > 0,
+        Some(Date::Weekday(_, which)) => which == Which::Next,
+        Some(Date::NextWeek | Date::NextMonth) => true,
+        _ => false,
+    };
+    (when.is_moment() || when.bound == Some(Bound::Since))
+        && !ahead
+        && !matches!(when.span, Some((_, Toward::Ahead)))
+}
+
+/// `bin number three arrived`: which it is by number, where the name is told elsewhere; the token after it.
+fn number(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<usize> {
+    let text = &scene.text;
+    let told = text.is(at, Cue::NumberSign)
+        && matches!(before.last(), Some(Part::Noun(_)))
+        && (text.digits(at + 1).is_some() || text.cardinal(at + 1).is_some());
+    (told && at + 2 < to && text.tokens[at + 2].is_word()).then_some(at + 2)
 }
 
 /// `(the children voted)`: nothing of the list in brackets; the token after them.
@@ -158,7 +245,7 @@ fn several(scene: &Scene<'_>, at: usize) -> Option<(Part, usize)> {
 }
 
 /// `bin`, `buckets`, `raised bed`; not where it is the room's own name for something.
-fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
+pub(super) fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
     let text = &scene.text;
     if text.tokens.get(at)?.name.is_some_and(|name| name.kind != NameKind::Measure) {
         return None;
@@ -169,13 +256,27 @@ fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
     } else if text.is_matter(at, Matter::Plot) {
         FactKind::PlotSet
     } else {
-        return None;
+        stands_for(scene, at)?
     };
     Some(Noun { kind, plural, at })
 }
 
+/// `new one: deck, 25 l`: a bin or a plot, whichever is spoken of.
+fn stands_for(scene: &Scene<'_>, at: usize) -> Option<FactKind> {
+    let text = &scene.text;
+    let one = text.is(at, Cue::One) && text.has_any(at.wrapping_sub(1), &[Mark::New, Mark::Size]);
+    let kind = |i: usize| {
+        if text.is_matter(i, Matter::Bin) || text.name(i, NameKind::Bin).is_some() {
+            Some(FactKind::BinSet)
+        } else {
+            text.is_matter(i, Matter::Plot).then_some(FactKind::PlotSet)
+        }
+    };
+    if one { (0..at).rev().find_map(kind) } else { None }
+}
+
 /// `with a tap`, `no tap`, `has a spigot`, `tapless`
-fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
+pub(super) fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
     let text = &scene.text;
     let led = |at: usize| {
         text.has_any(
@@ -193,150 +294,19 @@ fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
             ],
         ) || text.is(at, Cue::AroundTap)
     };
+    if text.is(at, Cue::Tapless) {
+        return Some((Part::Tap(false), at + 1));
+    }
     let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
+    // `tap: none`
+    if text.is_word(tap + 1, ":") && text.has_any(tap + 2, &[Mark::No, Mark::Yes]) && tap + 2 < to {
+        return Some((Part::Tap(text.has(tap + 2, Mark::Yes)), tap + 3));
+    }
     let less = text.is(tap + 1, Cue::Less);
     let none = less
         || (at..tap)
             .any(|i| text.has_any(i, &[Mark::No, Mark::Not, Mark::OutOf]) || text.is(i, Cue::Without));
     Some((Part::Tap(!none), tap + 1 + usize::from(less)))
-}
-
-/// `called spot`, `name is spot`, `call it spot`, `call the bin fred`, `"the beast"`
-fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
-    let text = &scene.text;
-    let quote = |at: usize| text.is_sign(at, '"') || text.is_sign(at, '\'') && !text.is(at, Cue::TailS);
-    if quote(at) {
-        let end = (at + 1..to).find(|i| quote(*i))?;
-        let name = Name { words: text.words(at + 1, end), given: true };
-        return (end > at + 1).then_some((Part::Name(name), end + 1));
-    }
-    // `my name is Ruth`
-    let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.is(at, Cue::NameWord);
-    let names = !of_person && text.is_act(at, Act::Call) && !text.is(at, Cue::Renames)
-        || !of_person && text.is(at, Cue::Named);
-    if !names {
-        return None;
-    }
-    let skipped = |at: usize| {
-        text.has_any(at, &[Mark::It, Mark::Be, Mark::Of])
-            || text.is_word(at, ":")
-            || text.is(at, Cue::Is)
-            || (text.has(at, Mark::The) || text.has(at, Mark::I)) && noun(scene, at + 1).is_some()
-            || noun(scene, at).is_some() && text.has(at.wrapping_sub(1), Mark::The)
-    };
-    let start = (at + 1..to).find(|i| !skipped(*i))?;
-    if quote(start) {
-        return called(scene, start, to);
-    }
-    name_from(scene, start, to, true).map(|(words, end)| (Part::Name(Name { words, given: true }), end))
-}
-
-/// A name where the list has one: after a noun, a break or a size, or before a noun.
-fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
-    let text = &scene.text;
-    // In `new bin binac` the name is a new one, however like it is to `binab`.
-    let is_new = text.tokens[at].corrected && before.contains(&Part::Has);
-    if let Some(name) = text.tokens[at].name.filter(|_| !is_new) {
-        let words = match name.kind {
-            NameKind::Bin => scene.bin_name(name.index),
-            NameKind::Plot => scene.message.plots.get(name.index)?.clone(),
-            NameKind::Measure => return None,
-        };
-        return Some((Part::Name(Name { words, given: false }), at + 1));
-    }
-    // `bins A and B`
-    let lone = text.tokens[at].capital
-        && text.word(at).len() == 1
-        && before.iter().any(|part| matches!(part, Part::Noun(noun) if noun.plural));
-    if lone || stands_as_name(scene, at, to, before) {
-        return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
-    }
-    let (words, end) = name_from(scene, at, to, false)?;
-    let bed = noun(scene, end).filter(|noun| noun.kind == FactKind::PlotSet && end < to);
-    // `veggie bed`: the noun is of the name.
-    let words = if bed.is_some() { text.words(at, end + 1) } else { words };
-    Some((Part::Name(Name { words, given: false }), end))
-}
-
-/// `new bin: right, 12 l`, `new bin little 5 l`: whatever the word means, here it is how the bin is called.
-fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> bool {
-    let text = &scene.text;
-    let awaited = matches!(before.last(), Some(Part::Noun(_)))
-        || matches!(before.last(), Some(Part::Break))
-            && before.iter().any(|part| matches!(part, Part::Noun(_)));
-    let polite = text.has_any(at, &[Mark::Hello, Mark::Laugh, Mark::Yes]) && !text.is(at, Cue::Right);
-    let own = polite
-        || text.has_any(
-            at,
-            &[
-                Mark::I,
-                Mark::It,
-                Mark::A,
-                Mark::The,
-                Mark::Be,
-                Mark::Have,
-                Mark::With,
-                Mark::Each,
-                Mark::And,
-                Mark::No,
-                Mark::Not,
-                Mark::In,
-                Mark::Please,
-                Mark::Thanks,
-                Mark::About,
-            ],
-        )
-        || text.time(at).is_some()
-        || text.is_act(at, Act::Hold)
-        || text.is_act(at, Act::Call)
-        || text.is(at, Cue::SetupFiller) && text.has(at + 1, Mark::With);
-    let measured = |at: usize| {
-        scene
-            .pieces
-            .iter()
-            .any(|piece| piece.from == at && matches!(piece.kind, PieceKind::Amount(_) | PieceKind::Area(_)))
-    };
-    let ends = at + 1 >= to
-        || text.is_stop(at + 1)
-        || text.has(at + 1, Mark::And)
-        || measured(at + 1)
-        || tap(scene, at + 1, to).is_some();
-    let meant = text.tokens[at].corrected || !own && noun(scene, at).is_none();
-    awaited && ends && meant && text.tokens[at].is_word() && !measured(at)
-}
-
-/// The words of a name from `at` on, and the token after them.
-fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(String, usize)> {
-    let text = &scene.text;
-    let ends = |i: usize| {
-        text.is_stop(i)
-            || text.has_any(i, &[Mark::And, Mark::With, Mark::No, Mark::Be, Mark::Have, Mark::But, Mark::It])
-            || scene.pieces.iter().any(|piece| piece.from == i && !matches!(piece.kind, PieceKind::Word))
-            || noun(scene, i).is_some_and(|noun| !(given && i > at && noun.kind == FactKind::PlotSet))
-                && !(text.tokens[i].corrected && i == at)
-            || text.is_act(i, Act::Hold)
-            || text.has(i, Mark::In) && !given
-            || text.is_matter(i, Matter::Tap)
-            || text.is(i, Cue::EndsName)
-    };
-    let end = (at..to).find(|i| ends(*i)).unwrap_or(to);
-    // `Brian's measuring`
-    if text.is(end, Cue::TailS) {
-        return None;
-    }
-    let fits = (at..end).all(|i| given && text.tokens[i].is_word() || is_free(scene, i));
-    (end > at && end - at <= 3 && fits).then(|| (text.words(at, end), end))
-}
-
-/// A word that has no part of its own in a list, as names have.
-fn is_free(scene: &Scene<'_>, at: usize) -> bool {
-    let text = &scene.text;
-    text.tokens[at].is_word()
-        && word(scene, at).is_none()
-        && text.senses(at).iter().all(|sense| {
-            matches!(sense, Sense::Colour(_) | Sense::Food(_) | Sense::Use(_))
-                || matches!(sense, Sense::Mark(Mark::KitchenPlace | Mark::Left | Mark::OrdinalBin))
-        })
 }
 
 /// `under the sink`, `in the cellar`, `by the fence`; the token after it.
@@ -348,7 +318,7 @@ fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     if text.has(at, Mark::KitchenPlace) && text.is(at, Cue::AtPlace) {
         return Some(at + 1);
     }
-    if !text.has(at, Mark::In) || text.has(at, Mark::From) {
+    if !text.has_any(at, &[Mark::In, Mark::From]) {
         return None;
     }
     let start = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I, Mark::A]));
@@ -362,11 +332,22 @@ fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     let end = (start..=to).find(|i| ends(*i))?;
     let words =
         (start..end).all(|i| text.tokens[i].is_word() && text.tokens[i].name.is_none_or(|name| !name.whole));
-    (end > start && end - start <= 2 && words).then_some(end)
+    // `new bin in: deck`
+    let alone = text.is(at, Cue::In) && end == at + 1 && text.is_stop(end);
+    (alone || end > start && end - start <= 2 && words).then_some(end)
 }
 
-fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
+/// `started a new bed called south`, where nothing can be started but a batch in a bin.
+fn begins_plot(scene: &Scene<'_>, at: usize) -> bool {
+    (at + 1..at + 4).any(|i| noun(scene, i).is_some_and(|noun| noun.kind == FactKind::PlotSet))
+}
+
+pub(super) fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
     let text = &scene.text;
+    // `let's call it Pearl`
+    if text.has(at, Mark::Will) && (at + 1..at + 3).any(|i| text.is_act(i, Act::Call)) {
+        return Some(Part::Filler);
+    }
     if text.has_any(at, &[Mark::Not, Mark::Will, Mark::Can, Mark::If, Mark::Do]) {
         return None;
     }
@@ -376,11 +357,17 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
     if text.is_act(at, Act::Hold) || text.is(at, Cue::HoldsWord) {
         return Some(Part::Holds);
     }
+    let acquires = [Act::Get, Act::Buy, Act::Set, Act::Use];
+    // `new bin Pearl, added 3 litres`: into it
+    let measured = scene.pieces.iter().any(|piece| {
+        piece.from == at + 1 && matches!(piece.kind, PieceKind::Amount(_)) && noun(scene, piece.to).is_none()
+    });
     let has = text.has(at, Mark::Have)
-        || [Act::Get, Act::Buy, Act::Set, Act::Use].iter().any(|act| text.is_act(at, *act))
+        || acquires.iter().any(|act| text.is_act(at, *act)) && !measured
         // `add a bin`; who feeds one has it.
-        || text.is_act(at, Act::Add) && text.is(at, Cue::Adds)
-        || text.is_act(at, Act::Start) && text.is(at, Cue::SetsUp)
+        || text.is_act(at, Act::Add) && text.is(at, Cue::Adds) && !measured
+        || text.is_act(at, Act::Give) && text.is(at + 1, Cue::MineOrUs)
+        || text.is_act(at, Act::Start) && (text.is(at, Cue::SetsUp) || begins_plot(scene, at))
         || text.is(at, Cue::Has);
     if has {
         return Some(Part::Has);
@@ -401,6 +388,7 @@ fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
             Mark::Bot,
             Mark::Each,
             Mark::Size,
+            Mark::Old,
             Mark::Of,
             Mark::OrdinalBin,
             Mark::Be,

@@ -1,0 +1,119 @@
+//! Bins that are no more: `we don't use blue any more`, `the blue bin went to the tip`, `replaced blue with a new one`.
+
+use crate::clause::{BinRef, Clause, Gist};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
+use crate::scene::Scene;
+
+use crate::reading::FactKind;
+
+use super::{Builder, inventory, names};
+
+/// Opens an event where the clause tells that one of the room's bins is gone, or tells more of one that is.
+pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    if builder.just(FactKind::BinGone) && (replaced_by(builder, index) || tells_how(builder, clause, gist)) {
+        return true;
+    }
+    let parts = [Matter::Lid, Matter::Tap, Matter::Batch].into_iter().any(|part| names(scene, clause, part));
+    let mut known = gist.bins.iter().filter(|(bin, _)| matches!(bin, BinRef::Known(_)));
+    let (Some((bin, at)), None) = (known.next(), known.next()) else { return false };
+    let stance = clause.stance;
+    let idle = stance.conditional || stance.planned || stance.hearsay;
+    if parts || idle || clause.asks || gist.lots.iter().any(|lot| lot.amount.is_some()) {
+        return false;
+    }
+    if let Some(from) = replaced(scene, clause) {
+        let event = builder.begin(FactKind::BinGone, index);
+        builder.events[event].bins = vec![bin.clone()];
+        inventory::open_successor(builder, index, from);
+        return true;
+    }
+    let gone = is_denied(scene, clause)
+        || !stance.negated
+            && (is_no_more(scene, clause, *at)
+                || is_handed_over(scene, clause, *at)
+                || is_stolen(scene, clause));
+    if gone {
+        builder.begin(FactKind::BinGone, index);
+    }
+    gone
+}
+
+/// `we don't have the moss bin any more`, `no longer use blue`, `stopped using blue`
+fn is_denied(scene: &Scene<'_>, clause: &Clause) -> bool {
+    let text = &scene.text;
+    let any = |cue: Cue| (clause.from..clause.to).any(|at| text.is(at, cue));
+    let no_longer = any(Cue::NoLonger) || any(Cue::Longer) && any(Cue::No);
+    let any_more = any(Cue::AnyMore) || any(Cue::Any) && (any(Cue::More) || any(Cue::Longer));
+    let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not)) && any_more;
+    let stops = |at: usize| text.is(at, Cue::Stopped) && text.is_act(at + 1, Act::Use);
+    any(Cue::Owns) && (no_longer || denied) || (clause.from..clause.to).any(stops)
+}
+
+/// `the blue bin is no more`, `blue is out of service for good`, `no more blue bin`; `blue is gone` to the bot alone.
+fn is_no_more(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
+    let text = &scene.text;
+    let noun = text.is_matter(bin + 1, Matter::Bin);
+    let be = bin + 1 + usize::from(noun);
+    let out = |at: usize| text.has(at, Mark::OutOf) && text.is(at + 1, Cue::Service);
+    let state = (be + 1..clause.to.min(be + 3)).find(|at| text.is(*at, Cue::GoneState) || out(*at));
+    let is = text.has(be, Mark::Be);
+    let led = noun && text.is(bin.wrapping_sub(1), Cue::NoMore) && bin == clause.from + 1;
+    let Some(state) = state.filter(|_| is) else { return led };
+    let rest = |at: usize| text.time(at).is_some() || text.is(at, Cue::For) || text.is(at, Cue::Good);
+    let ends = (state + 1 + usize::from(out(state))..clause.to).all(rest);
+    ends && (noun || scene.message.direct)
+}
+
+/// `took the blue bin to the dump`, `passed the blue bin on to a neighbour`, `donated the blue bin`: the bin itself, not what is in it.
+fn is_handed_over(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
+    let text = &scene.text;
+    let to = (bin..clause.to).any(|at| text.is(at, Cue::To) || text.has(at, Mark::In));
+    let given = (clause.from..bin).any(|at| text.is(at, Cue::HandsOver));
+    let dumped = (bin..clause.to).any(|at| text.has(at, Mark::Rubbish))
+        && clause.verb.is_some_and(|verb| {
+            matches!(verb.act, Act::Take | Act::Go | Act::Move) && verb.forms.has(Forms::PAST)
+        });
+    let told = given || dumped;
+    text.is_matter(bin + 1, Matter::Bin) && told && (dumped || to)
+}
+
+/// `somebody stole the blue bin`, `blue got stolen`
+fn is_stolen(scene: &Scene<'_>, clause: &Clause) -> bool {
+    (clause.from..clause.to).any(|at| scene.text.is(at, Cue::Stolen))
+}
+
+/// `replaced blue with a new one`, `swapped blue for a bigger bin`: the token after `with`.
+fn replaced(scene: &Scene<'_>, clause: &Clause) -> Option<usize> {
+    let text = &scene.text;
+    let swaps = (clause.from..clause.to).find(|at| text.is(*at, Cue::Replaced))?;
+    // `with` may begin a clause of its own.
+    let joint = (swaps + 1..swaps + 5).find(|at| text.is(*at, Cue::ReplacedBy))?;
+    let bin = |at: usize| text.is_matter(at, Matter::Bin) || text.is(at, Cue::One);
+    (joint + 1..joint + 5).any(bin).then_some(joint + 1)
+}
+
+/// `..., replaced by a new one called deck, 25 l`
+fn replaced_by(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let clause = &builder.scene.clauses[index];
+    let from = replaced(builder.scene, clause).filter(|_| builder.scene.gists[index].bins.is_empty());
+    from.is_some_and(|from| inventory::open_successor(builder, index, from))
+}
+
+/// `the blue bin broke, binned it`: how the bin went that was just told to be gone.
+fn tells_how(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let scene = builder.scene;
+    let Some(gone) = builder.current.map(|at| &builder.events[at]) else { return false };
+    let same = gist.bins.iter().all(|(bin, _)| gone.bins.contains(bin));
+    let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
+    let near = gone.sentence + 1 >= clause.sentence;
+    let thrown = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::ThrownIt));
+    let leaves = thrown
+        || clause.verb.is_some_and(|verb| {
+            matches!(verb.act, Act::Discard | Act::Remove | Act::Give)
+                || matches!(verb.act, Act::Add | Act::Take)
+                    && (scene.text.is(verb.at + 1, Cue::It) || gist.bin_noun)
+        });
+    same && nothing && near && leaves && !names(scene, clause, Matter::Batch)
+}

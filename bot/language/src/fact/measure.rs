@@ -1,0 +1,242 @@
+//! Measures of the room's own: `our caddy holds 5 litres`, `a mug is 350 ml`, `1 dabba = 2 litres`.
+
+use crate::amount::{Amount, AmountSize};
+use crate::clause::{Clause, PieceKind};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::name::NameKind;
+use crate::reading::FactKind;
+use crate::scene::Scene;
+
+use super::Builder;
+
+/// No household measure is as big as a bin, millilitres.
+const BIN_FROM: f64 = 7_000.0;
+
+/// Opens an event where the clause, or all of its sentence, tells how much a measure holds.
+pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let clause = &scene.clauses[index];
+    let (told, to) = if let Some(told) = in_clause(scene, clause) {
+        (told, clause.to)
+    } else if let Some(told) = in_sentence(scene, index) {
+        told
+    } else {
+        return false;
+    };
+    let event = builder.begin(if told.bin { FactKind::BinSet } else { FactKind::MeasureSet }, index);
+    let event = &mut builder.events[event];
+    event.lots.clear();
+    event.bins.clear();
+    if told.bin {
+        (event.slots.bin, event.slots.capacity_ml) = (Some(told.name), Some(told.ml));
+    } else {
+        (event.slots.measure, event.slots.ml) = (Some(told.name.to_lowercase()), Some(told.ml));
+    }
+    event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.from < to).unwrap_or(index);
+    builder.taken_to = to;
+    true
+}
+
+/// What holds how much.
+struct Held {
+    name: String,
+    ml: f64,
+    /// It can be but a bin.
+    bin: bool,
+}
+
+/// `our caddy holds 5 litres`: the measure, `holds` or `is`, and how much.
+fn in_clause(scene: &Scene<'_>, clause: &Clause) -> Option<Held> {
+    let text = &scene.text;
+    let from = (clause.from..clause.to).find(|at| !leads(scene, *at))?;
+    let held = (from + 1..clause.to)
+        .find(|at| is_held(scene, *at) && volume(scene, *at + 1, clause.to).is_some())?;
+    let ml = volume(scene, held + 1, clause.to)?;
+    // `that tub was 1.5 litres, not 2`: what was put in, put right.
+    if text.is(held, Cue::ShouldBe) && (held..clause.to).any(|at| text.is(at, Cue::Not)) {
+        return None;
+    }
+    let holds = text.is_act(held, Act::Hold) || text.is(held, Cue::Takes) || text.is_sign(held, '=');
+    let (end, ours) = without_relative(scene, from, held);
+    if end < held && !(holds || ours) {
+        return None;
+    }
+    let name = measure_at(scene, from, end).or_else(|| named(scene, clause.from, from, end, holds))?;
+    let bare = from == clause.from && end == from + 1 && known_measure(scene, from).is_none();
+    Some(Held {
+        name,
+        ml,
+        bin: bare && ml >= BIN_FROM && text.is_act(held, Act::Hold) && scene.message.direct,
+    })
+}
+
+/// Words before the measure: `hi, our`, `one`, `we use a`, `measured the`.
+fn leads(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    const OPENING: [Mark; 8] =
+        [Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello];
+    text.tokens[at].name.is_none()
+        && (text.has_any(at, &OPENING)
+            || text.is_sign(at, '@')
+            || text.is(at, Cue::SetupOpening)
+            || (text.has(at, Mark::Have) || text.is_act(at, Act::Use))
+                && text.has_any(at + 1, &[Mark::A, Mark::The]))
+}
+
+fn is_held(scene: &Scene<'_>, at: usize) -> bool {
+    let text = &scene.text;
+    text.is_act(at, Act::Hold)
+        || text.has(at, Mark::Be)
+        || text.is_sign(at, '=')
+        || text.is(at, Cue::Equals)
+        || text.is_act(at, Act::Mean)
+}
+
+/// How much is told from `from` on, with no more than a few words before it.
+fn volume(scene: &Scene<'_>, from: usize, to: usize) -> Option<f64> {
+    let piece = scene.pieces.iter().find(|piece| piece.from >= from && piece.kind != PieceKind::Word)?;
+    match piece.kind {
+        PieceKind::Amount(Amount {
+            size: AmountSize::Millilitres(ml) | AmountSize::Ounces(_, ml),
+            vessel: false,
+            ..
+        }) if piece.to <= to && piece.from <= from + 3 && !scene.text.has(piece.to, Mark::Of) => Some(ml),
+        _ => None,
+    }
+}
+
+/// `the yoghurt tub we use`, `a beaker at ours`: where the name ends before `to`, and whether what follows says but whose it is.
+fn without_relative(scene: &Scene<'_>, from: usize, to: usize) -> (usize, bool) {
+    let text = &scene.text;
+    let relative = |at: usize| text.has_any(at, &[Mark::I, Mark::Which]) || text.is(at, Cue::That);
+    let whose = |at: usize| {
+        (text.has(at, Mark::Of) || text.is(at, Cue::For) || text.is(at, Cue::At)) && text.has(at + 1, Mark::I)
+    };
+    let Some(end) = (from + 1..to).find(|at| relative(*at) || whose(*at) || text.is(*at, Cue::Here)) else {
+        return (to, true);
+    };
+    let used = (end..to).any(|at| text.is_act(at, Act::Use) || text.has(at, Mark::Have));
+    (end, whose(end) || text.is(end, Cue::Here) || used)
+}
+
+/// The room's measure at a token.
+fn known_measure(scene: &Scene<'_>, at: usize) -> Option<String> {
+    let text = &scene.text;
+    if let Some(known) = text.name(at, NameKind::Measure) {
+        return scene.message.measures.keys().nth(known.index).cloned();
+    }
+    // A bucket is a bin.
+    text.sense(at, |sense| if let Sense::Kitchen(name, _) = sense { Some(name) } else { None })
+        .filter(|name| *name != "bucket")
+        .map(str::to_owned)
+}
+
+/// The room's measure that the tokens name.
+fn measure_at(scene: &Scene<'_>, from: usize, to: usize) -> Option<String> {
+    known_measure(scene, from).filter(|_| to == from + 1)
+}
+
+/// A measure of the room's own may have any name: `the pudding basin holds 1.5 l`, `our dabba is 2 litres`.
+fn named(scene: &Scene<'_>, clause: usize, from: usize, to: usize, holds: bool) -> Option<String> {
+    let text = &scene.text;
+    let words = (from..to).all(|i| text.tokens[i].is_word() && !text.has_any(i, &[Mark::I, Mark::You]));
+    if to == from || to - from > 3 || !words {
+        return None;
+    }
+    let of_bin = |i: usize| {
+        text.name(i, NameKind::Bin).is_some()
+            || text.is_matter(i, Matter::Bin) && text.is(i, Cue::BinOrBucket)
+            || text.has(i, Mark::It)
+    };
+    let plain = |i: usize| text.tokens[i].senses.is_empty() && text.tokens[i].name.is_none();
+    let vessel = to - from > 1 && known_measure(scene, to - 1).is_some()
+        || text.is(to - 1, Cue::Store) && text.matter(to - 1).is_none_or(|matter| matter == Matter::Plot);
+    let called = if holds {
+        !(from..to).any(of_bin)
+    } else {
+        from > clause && ((from..to).all(plain) || vessel && !(from..to).any(of_bin))
+    };
+    called.then(|| text.words(from, to))
+}
+
+/// `got a new caddy, holds 7 litres`, `caddy size: 4 litres`, `set the caddy to 6 litres`: a sentence of a measure, how much it
+/// holds, and that it does.
+fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
+    let text = &scene.text;
+    let sentence = scene.clauses[index].sentence;
+    let told = || scene.clauses.iter().filter(|clause| clause.sentence == sentence);
+    let (from, to) = (told().next()?.from, told().last()?.to);
+    if from != scene.clauses[index].from || told().any(|clause| clause.asks) || !scene.message.direct {
+        return None;
+    }
+    if let Some(held) = introduced(scene, from, to) {
+        return Some((held, to));
+    }
+    let measured = |at: usize| known_measure(scene, at).map(|name| (name, at));
+    let (name, at) = (from..to).find_map(measured)?;
+    let amounts = scene.pieces.iter().filter(|piece| {
+        piece.from >= from && piece.to <= to && !matches!(piece.kind, PieceKind::Word | PieceKind::When(_))
+    });
+    let amounts: Vec<_> = amounts.filter(|piece| !(piece.from..piece.to).contains(&at)).collect();
+    let [piece] = amounts[..] else { return None };
+    let ml = volume(scene, piece.from, to)?;
+    let says = |at: usize| {
+        is_held(scene, at) && !text.has(at, Mark::Be)
+            || text.is(at, Cue::Volume)
+            || text.is(at, Cue::Sized)
+            || text.has(at, Mark::New)
+            || text.is_act(at, Act::Set) && text.is(piece.from - 1, Cue::To)
+    };
+    let filler = |at: usize| {
+        leads(scene, at)
+            || says(at)
+            || text.is_stop(at)
+            || text.time(at).is_some()
+            || text.has_any(
+                at,
+                &[
+                    Mark::Be,
+                    Mark::It,
+                    Mark::Of,
+                    Mark::Have,
+                    Mark::About,
+                    Mark::Please,
+                    Mark::Which,
+                    Mark::Bot,
+                ],
+            )
+            || text.is_act(at, Act::Get)
+            || text.is_act(at, Act::Buy)
+            || text.is(at, Cue::To)
+            || text.is(at, Cue::For)
+            || text.is(at, Cue::Here)
+            || text.is(at, Cue::Just)
+            || text.is(at, Cue::TailS)
+    };
+    let rest = |i: usize| i == at || (piece.from..piece.to).contains(&i);
+    let ours = text.is(from, Cue::For) && text.has(from + 1, Mark::I);
+    let all = (from..to).all(|i| rest(i) || filler(i));
+    (all && ((from..to).any(|i| !rest(i) && says(i)) || ours)).then_some((Held { name, ml, bin: false }, to))
+}
+
+/// `new measure: pudding basin, 1.5 litres`
+fn introduced(scene: &Scene<'_>, from: usize, to: usize) -> Option<Held> {
+    let text = &scene.text;
+    let measure = (from..to.min(from + 4)).find(|at| text.is(*at, Cue::MeasureWord))?;
+    if !(from..measure).all(|at| leads(scene, at) || text.has(at, Mark::New) || text.is_act(at, Act::Add)) {
+        return None;
+    }
+    let skipped = |at: usize| {
+        text.is_stop(at) || text.is_act(at, Act::Call) || text.is_sign(at, '"') || text.has(at, Mark::A)
+    };
+    let start = (measure + 1..to).find(|at| !skipped(*at))?;
+    let ends = |at: usize| {
+        is_held(scene, at)
+            || skipped(at)
+            || volume(scene, at, to).is_some()
+                && scene.pieces.iter().any(|piece| piece.from == at && piece.kind != PieceKind::Word)
+    };
+    let end = (start..to).find(|at| ends(*at))?;
+    let ml = volume(scene, end, to)?;
+    (end > start && end - start <= 3).then(|| Held { name: text.words(start, end), ml, bin: false })
+}
