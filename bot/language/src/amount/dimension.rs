@@ -10,7 +10,7 @@ use crate::text::Text;
 /// Reads an area told as two lengths from token `at` on.
 pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured, usize)> {
     let (first, first_unit, next) = side(text, at, units)?;
-    let extent = |at: usize| at + usize::from(text.is(at, Cue::Extent));
+    let extent = |at: usize| at + usize::from(text.is(at, Cue::Breadth));
     let joint = extent(next);
     let by = text.is(joint, Cue::ByOrTimes) || text.is_sign(joint, 'x') || text.is_sign(joint, '*');
     // `4 m long and 1.5 m wide`

@@ -145,7 +145,7 @@ cues! {
     // settings.tsv
     Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us,
     // amount.tsv
-    AndClipped, AnotherOne, Between, Both, By, ByOrTimes, Deep, DegreesJoint, Extent, Extra, Fresh, Full, Grand,
+    AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Fresh, Full, Grand,
     Last, LetterA, LetterC, Lots, Minus, Multiplies, Nought, Or, OursOrThe, Point, RangeJoint,
     // time.tsv
     After, AnyLead, Before, ClockLead, DegreeLetter, EarlyLate, End, FromNow, Gone, Hence, Hours, HoursAfter,
