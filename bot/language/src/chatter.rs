@@ -86,7 +86,11 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     // `selling my bucket`: what goes on is no report of what was done.
     let clause = &scene.clauses[event.clauses.0];
     if event.kind != FactKind::Temperature
-        && clause.verb.is_some_and(|verb| verb.forms == Forms::ING && verb.act != Act::Smell)
+        && clause.verb.is_some_and(|verb| {
+            // `done draining green`
+            let done = verb.at > 0 && scene.text.is_act(verb.at - 1, Act::Finish);
+            verb.forms == Forms::ING && verb.act != Act::Smell && !done
+        })
         && (clause.stance.subject != Subject::Me || event.lots.iter().all(|lot| lot.amount.is_none()))
     {
         return false;
@@ -257,9 +261,8 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
     let it = clause.verb.is_some_and(|verb| scene.text.is(verb.at + 1, Cue::It));
     // `the tank was bulging, so I drained 2 gallons from it`: from what is no bin
-    let from_it = (clause.from..clause.to).any(|at| {
-        scene.text.has(at, Mark::From) && scene.text.has(at + 1, Mark::It) && clause.from > 0
-    });
+    let from_it = (clause.from..clause.to)
+        .any(|at| scene.text.has(at, Mark::From) && scene.text.has(at + 1, Mark::It) && clause.from > 0);
     drains
         && !from_it
         && (measured
@@ -325,7 +328,8 @@ fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
         || !scene.text.has(at, Mark::KitchenPlace)
             && scene.text.is(at, Cue::BinProper)
             && !is_measure(scene, at)
-            && !(at.saturating_sub(5)..at).any(|i| scene.text.is(i, Cue::Nothing) || scene.text.is(i, Cue::Lets))
+            && !(at.saturating_sub(5)..at)
+                .any(|i| scene.text.is(i, Cue::Nothing) || scene.text.is(i, Cue::Lets))
 }
 
 /// `half a bucket of black water`: how much, and no bin.

@@ -79,8 +79,7 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
         // `is it Lou's turn or mine`
         .or_else(|| {
-            let owned =
-                |at: usize| q.scene.text.is(at, Cue::TailS) && q.scene.text.has(at + 1, Mark::Turn);
+            let owned = |at: usize| q.scene.text.is(at, Cue::TailS) && q.scene.text.has(at + 1, Mark::Turn);
             (q.scene.message.direct && q.has(Mark::It) && q.any(owned))
                 .then(|| one(About::Rota, Slots::default()))
         })
@@ -171,7 +170,8 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `I'm digging a hole for blue, how big should it be?`
     let told = q.has(Mark::It) && q.has(Mark::HowMuch) && super::digs_before(q.scene, q);
     // `how many inches down should it be`
-    let length = |at: usize| matches!(q.scene.text.unit(at), Some(Unit::Inch | Unit::Centimetre | Unit::Foot));
+    let length =
+        |at: usize| matches!(q.scene.text.unit(at), Some(Unit::Inch | Unit::Centimetre | Unit::Foot));
     let down = q.has(Mark::HowMuch) && q.has(Mark::Down) && q.any(length);
     let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told || down;
     if q.scene.text.has(q.from, Mark::Why) {
@@ -283,8 +283,9 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         q.scene.message.direct && q.has(Mark::Who) && (past || q.cue(Cue::WasOrWere)) && !q.has(Mark::Turn);
     // `was anything added yesterday?`
     let any = q.scene.message.direct && q.cue(Cue::Anything) && (q.act(Act::Add) || q.act(Act::Go)) && past;
-    ((went || much || last || who || any) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould) || q.has(Mark::History))
-        .then(|| q.with_bin(About::History))
+    ((went || much || last || who || any) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould)
+        || q.has(Mark::History))
+    .then(|| q.with_bin(About::History))
 }
 
 /// `what came into blue?`, `dua inside got what`

@@ -108,7 +108,8 @@ fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
             || text.is(at, Cue::LedIn) && (at + 1..q.to.min(at + 3)).any(|i| text.is_matter(i, Matter::Bran))
     };
     let puts = q.act(Act::Go) || q.act(Act::Add);
-    q.has(Mark::What) && (own && (puts || q.cue(Cue::Need)) || puts && q.bins().is_empty() && q.any(into_bran))
+    q.has(Mark::What)
+        && (own && (puts || q.cue(Cue::Need)) || puts && q.bins().is_empty() && q.any(into_bran))
 }
 
 /// Where the message says before that bran is to be made.
@@ -173,9 +174,10 @@ fn speaks_of_a_dose(q: &Question<'_, '_>) -> bool {
     let bare = q.has(Mark::HowMuch) && q.to - q.from <= 3;
     let what_is = text.has(q.from, Mark::What) && q.has(Mark::Be) && q.to - q.from <= 4;
     // `how many spoons of bran on half a bucket`
-    let lot = q.scene.pieces.iter().any(|piece| {
-        matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to
-    });
+    let lot =
+        q.scene.pieces.iter().any(|piece| {
+            matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to
+        });
     bare || what_is
         || lot
         || [Act::Add, Act::Sprinkle, Act::Use, Act::Make, Act::Go, Act::Buy].iter().any(|act| q.act(*act))

@@ -156,13 +156,11 @@ impl<'s, 'm> Question<'s, 'm> {
         // `how many scoops of bran`: the unit of the answer
         let asked = |at: usize| self.scene.text.has(at.wrapping_sub(1), Mark::HowMuch);
         let told = |piece: &&Piece| piece.from >= from && piece.to <= to && !asked(piece.from);
-        self.scene.pieces.iter().filter(told).find_map(|piece| {
-            match piece.kind {
-                PieceKind::Amount(amount) if !amount.definite => {
-                    Some(self.scene.size(amount, liquid, bin.as_ref()))
-                }
-                _ => None,
+        self.scene.pieces.iter().filter(told).find_map(|piece| match piece.kind {
+            PieceKind::Amount(amount) if !amount.definite => {
+                Some(self.scene.size(amount, liquid, bin.as_ref()))
             }
+            _ => None,
         })
     }
 
@@ -227,7 +225,8 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Bran | About::Stock | About::Recipe => bran,
             About::Dilution => liquid,
             About::Trouble => {
-                bin && self.plot().is_none() || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
+                bin && self.plot().is_none()
+                    || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
             }
             About::Tally => self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste)),
             About::Planting | About::Burying => bin || self.plot().is_some(),

@@ -87,8 +87,7 @@ fn is_at_hand(text: &Text<'_>, clause: &Clause) -> bool {
         || text.is(subject, Cue::Supposes);
     has && !clause.asks
         && clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Say | Act::Use))
-        && (clause.from..clause.to)
-            .all(|at| text.name(at, NameKind::Bin).is_none() || is_meant_for(text, at))
+        && (clause.from..clause.to).all(|at| text.name(at, NameKind::Bin).is_none() || is_meant_for(text, at))
         && (clause.from..clause.to).any(|at| {
             text.unit(at).is_some()
                 || text.name(at, NameKind::Measure).is_some()

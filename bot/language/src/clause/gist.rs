@@ -216,7 +216,9 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             Sense::Food(Food::Meat | Food::Fish)
                 if text.senses(at + 1).contains(&Sense::Food(Food::Bone)) => {}
             // `bran stock`, `that leaves 600 g`
-            Sense::Food(_) if text.is(at, Cue::Leaves) && text.has(at.wrapping_sub(1), Mark::It) => {}
+            Sense::Food(_)
+                if text.is(at, Cue::Leaves) && text.has_any(at.wrapping_sub(1), &[Mark::It, Mark::Which]) => {
+            }
             // `2 l of carrots, no meat`
             Sense::Food(_)
                 if text.is(at.wrapping_sub(1), Cue::No) || text.is(at.wrapping_sub(1), Cue::Without) => {}
@@ -474,8 +476,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && (text.is(at.wrapping_sub(1), Cue::FromOut)
             && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at)
             || after_verb && message.direct);
-    let strange_alone =
-        (strange || proper) && (led || after_verb && !told || from_the) && (ends || goes_on) && !message.bins.is_empty();
+    let strange_alone = (strange || proper)
+        && (led || after_verb && !told || from_the)
+        && (ends || goes_on)
+        && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
     let place_alone =
         place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();

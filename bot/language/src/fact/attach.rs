@@ -148,7 +148,9 @@ impl Builder<'_, '_> {
         event.plots.extend(gist.plots.iter().map(|(plot, _)| *plot));
         event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
         // `it's in the garage` tells where something stands.
+        let placed = !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
         let place = clause.verb.is_none()
+            && (placed || event.kind != FactKind::Scraps)
             && (clause.from..clause.to).any(|at| text.has(at, Mark::It))
             && (clause.from..clause.to).any(|at| text.has(at, Mark::Be));
         // `I sealed it and opened lucky`: the other bin is what was opened.
@@ -168,6 +170,16 @@ impl Builder<'_, '_> {
             && own_bins.len() == 1
             && gist.lots.iter().any(|lot| lot.amount.is_some() && lot.bins.is_empty());
         let goes_on = clause.joint == Joint::And && gist.lots.is_empty();
+        // `3 litres in green and blue each`, `..., each`
+        if (goes_on && !own_bins.is_empty() || clause.to == clause.from + 1)
+            && (clause.from..clause.to).any(|at| text.has(at, Mark::Each))
+            && let [only] = &mut event.lots[..]
+        {
+            only.each = true;
+            only.bins.append(&mut event.bins);
+            only.bins.extend(own_bins);
+            return;
+        }
         if goes_on
             && let Some(last) = event.lots.last_mut()
             && last.each
@@ -193,13 +205,10 @@ impl Builder<'_, '_> {
                 return;
             }
             let kind = event.kind;
-            for other in self
-                .events
-                .iter_mut()
-                .filter(|other| other.kind == kind && other.counts() && other.lots.is_empty())
-            {
-                other.lots.push(each.clone());
-            }
+            let unmeasured = |other: &&mut Event| {
+                other.kind == kind && other.counts() && other.lots.iter().all(|lot| lot.amount.is_none())
+            };
+            self.events.iter_mut().filter(unmeasured).for_each(|other| measure_each(other, &each));
             return;
         }
         let bare = clause.verb.is_none()
@@ -259,6 +268,18 @@ impl Builder<'_, '_> {
             }
         }
     }
+}
+
+/// `bran on green and blue, a handful each`: so much in each of an event's bins.
+fn measure_each(event: &mut Event, each: &Lot) {
+    let mut measured = each.clone();
+    for lot in event.lots.drain(..) {
+        event.bins.extend(lot.bins);
+        measured.matter = measured.matter.or(lot.matter);
+        measured.foods.extend(lot.foods);
+    }
+    event.vague = false;
+    event.lots.push(measured);
 }
 
 /// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.

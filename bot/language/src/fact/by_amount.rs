@@ -84,7 +84,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let known = (have && is_bare(lot)).then_some(FactKind::StarterStock);
+    let known = ((have || rest && leaves) && is_bare(lot)).then_some(FactKind::StarterStock);
     let Some(kind) = known.or_else(|| kind_of(builder, index, &lots, lot, used)) else { return false };
     // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
     let heap = |lot: &Lot| {
@@ -216,8 +216,7 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
 fn goes_into_bin(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
-    (clause.from..clause.to)
-        .any(|at| text.is_word(at, "into") && (at + 1..at + 3).any(bin))
+    (clause.from..clause.to).any(|at| text.is_word(at, "into") && (at + 1..at + 3).any(bin))
 }
 
 /// `sealed it with the last half litre on top`: what went in before the lid.
@@ -405,7 +404,9 @@ fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
     let text = &builder.scene.text;
     let Some((_, at)) = gist.count.filter(|(_, at)| *at == clause.from) else { return false };
     let stuff = |at: usize| {
-        text.senses(at).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps)))
+        text.senses(at)
+            .iter()
+            .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps)))
     };
     let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
     text.is(at + 1, Cue::Into) && (bin(at + 2) || text.has(at + 2, Mark::The) && bin(at + 3))

@@ -1,7 +1,7 @@
 //! States that are read off: levels and temperatures.
 
 use crate::amount::{Unit, in_celsius, sign};
-use crate::clause::{BinRef, Clause};
+use crate::clause::{BinRef, Clause, Joint};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
@@ -76,7 +76,8 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
             || builder.events[e].kind == FactKind::Level
             || !builder.events[e].lots.is_empty()
     });
-    if !(subject || adopted || clause.to - clause.from <= 3)
+    let alone = clause.to - clause.from <= 3 || (clause.from..at).all(|i| scene.text.has(i, Mark::About));
+    if !(subject || adopted || alone)
         || scene.text.is(at, Cue::Empty) && !bin && fraction == 0.0 && clause.to - clause.from > 3
     {
         return false;
@@ -114,7 +115,9 @@ fn is_of_stranger(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool
 
 /// `it's half full` after a bin was named.
 fn refers_back(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool {
-    (clause.from..at).any(|i| builder.scene.text.has(i, Mark::It))
+    // `green has white mould and is a third full`
+    let same = clause.joint == Joint::And && builder.scene.text.has(clause.from, Mark::Be);
+    same || (clause.from..at).any(|i| builder.scene.text.has(i, Mark::It))
 }
 
 fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -> bool {

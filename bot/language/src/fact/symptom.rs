@@ -104,7 +104,10 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
             .sense(at, |s| if let Sense::Smell(smell) = s { Some(smell) } else { None })
             .or_else(|| verb.or(noun).filter(|near| *near < at).and_then(|_| likened(text, clause, at)))?;
         let loose = text.is_matter(at, Matter::Cleaner) || text.is(at, Cue::SmellWord);
-        let near = verb.is_some_and(|verb| verb < at) || noun.is_some() || looked && clause.verb.is_none();
+        // `rotten smelling`
+        let near = verb.is_some_and(|verb| verb < at || verb == at + 1)
+            || noun.is_some()
+            || looked && clause.verb.is_none();
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
         let alone = !other_thing && !loose && clause.verb.is_none() && !before_food(text, at);

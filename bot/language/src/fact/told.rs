@@ -227,7 +227,8 @@ impl Builder<'_, '_> {
 /// `fed the hens 1 kg of scraps`, `the worms got the rest`, `peelings went to the goat`: they ate it.
 fn feeds_creatures(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
-    let eaten = matches!(verb.act, Act::Give | Act::Get | Act::Go | Act::Take) || text.is(verb.at, Cue::Feeds);
+    let eaten =
+        matches!(verb.act, Act::Give | Act::Get | Act::Go | Act::Take) || text.is(verb.at, Cue::Feeds);
     let creature =
         |at: usize| text.is(at, Cue::Creatures) && text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
     let bin = gist.bin_noun || !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());

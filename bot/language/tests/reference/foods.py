@@ -34,7 +34,7 @@ ROOTS = [
 
 
 # of the trade, or said of something else in a kitchen
-LEFT_OUT = {"humus", "herbal", "cupper", "beverage", "condiment", "legume", "sweetening", "comfit", "drinkable", "oreo", "peppermint",
+LEFT_OUT = {"humus", "fryer", "roaster", "broiler", "herbal", "cupper", "beverage", "condiment", "legume", "sweetening", "comfit", "drinkable", "oreo", "peppermint",
             "whole milk", "periwinkle", "cisco", "rotgut", "philter", "philtre", "marbling", "oleo", "preserves", "conserves", "varietal", "blanc"}
 
 
