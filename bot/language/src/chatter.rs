@@ -293,7 +293,11 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
     // `sealed the attic bin`
     let unknown = |bin: &crate::clause::BinRef| matches!(bin, crate::clause::BinRef::Unknown(_));
     let elsewhere = event.verbal && event.kind == FactKind::Sealed && event.bins.iter().any(unknown);
+    // `sealed green on the 31st of November`
+    let known = |bin: &crate::clause::BinRef| matches!(bin, crate::clause::BinRef::Known(_));
+    let done = event.verbal && !event.counts() && event.bins.iter().any(known);
     counted
+        || done
         || elsewhere
         || event.kind == FactKind::Drained
         || event.lots.iter().any(stuff)

@@ -251,7 +251,11 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     // `returned the blue bin to the shop`
     let object = text.has_any(word + 1, &[Mark::The, Mark::I])
         && (word + 1..clause.to).any(|at| text.is_matter(at, Matter::Bin));
-    if object || text.is(word + 1, Cue::TailS) || text.has(word + 1, Mark::KitchenPlace) {
+    if object
+        || text.is(word + 1, Cue::TailS)
+        || text.has(word + 1, Mark::Be)
+        || text.has(word + 1, Mark::KitchenPlace)
+    {
         return false;
     }
     let first = opening(scene, clause);

@@ -10,7 +10,11 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
     let mut out: Vec<Food> = (from..to)
         .filter(|at| {
             // `going, mate`
-            text.tokens[*at].name.is_none() && !text.is(*at, Cue::CalledOut) && !is_told_beside(text, *at)
+            text.tokens[*at].name.is_none()
+                && !text.is(*at, Cue::CalledOut)
+                && !is_told_beside(text, *at)
+                // `egg cartons`: what food comes in
+                && !text.is(at + 1, Cue::Packaging)
         })
         .filter_map(|at| text.sense(at, |s| if let Sense::Food(food) = s { Some(food) } else { None }))
         .collect();

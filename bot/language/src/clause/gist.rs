@@ -446,7 +446,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
         return Some(text.words(at, at + 2));
     }
-    let ends = at + 1 >= clause.to || text.time(at + 1).is_some();
+    let ends = at + 1 >= clause.to || text.time(at + 1).is_some() || text.is(at + 1, Cue::LeadsClock);
     // `off of purple`
     let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
     let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
@@ -470,12 +470,13 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && prep >= clause.from;
     // `void deck drained liao`: the bin stands before the verb.
     let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
-    // `drained 250 ml from Pluto`, `sealed Pluto yesterday`
-    let proper = token.capital
-        && token.senses.is_empty()
-        && (text.is(at.wrapping_sub(1), Cue::FromOut)
-            && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at)
-            || after_verb && message.direct);
+    // `drained 250 ml from Pluto`, `sealed Pluto yesterday`, `a litre of tea leaves into Doris`
+    let out_of = text.is(at.wrapping_sub(1), Cue::FromOut)
+        && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at);
+    let into = text.is(at.wrapping_sub(1), Cue::IntoOrTo)
+        && clause.verb.is_none_or(|verb| verb.act == Act::Add)
+        && (clause.from..at).any(|i| text.unit(i).is_some());
+    let proper = token.capital && token.senses.is_empty() && (out_of || into || after_verb && message.direct);
     let strange_alone = (strange || proper)
         && (led || after_verb && !told || from_the)
         && (ends || goes_on)

@@ -106,7 +106,10 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
         stance.planned |= gerund || liked || is_coming(text, from, to, verb);
-        stance.negated |= verb.at > from && text.is(verb.at - 1, Cue::Nearly);
+        // `almost I drained it`
+        let nearly = |at: usize| text.is(at, Cue::Nearly);
+        stance.negated |= verb.at > from && nearly(verb.at - 1)
+            || verb.at == from + 2 && nearly(from) && text.has(from + 1, Mark::I);
         // `green gets buried on saturday`
         stance.planned |=
             verb.forms.has(Forms::PARTICIPLE) && verb.at > from && text.is(verb.at - 1, Cue::Gets);

@@ -211,7 +211,9 @@ impl Builder<'_, '_> {
             self.events.iter_mut().filter(unmeasured).for_each(|other| measure_each(other, &each));
             return;
         }
-        let bare = clause.verb.is_none()
+        // `2 litres of peelings (it weighed 950 g)`
+        let weighed = |verb: crate::clause::Verb| text.is(verb.at, Cue::Weighs);
+        let bare = clause.verb.is_none_or(weighed)
             && gist.lots.len() == 1
             && gist.lots[0].matter.is_none()
             && gist.lots[0].foods.is_empty()

@@ -15,6 +15,11 @@ use super::{Builder, names};
 pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
+    // `bran is 12 $ a bag`: what it costs
+    if (clause.from..clause.to).any(|at| ['$', '€', '£'].iter().any(|sign| scene.text.is_sign(at, *sign)))
+    {
+        return false;
+    }
     if bran_untold(builder, index) || measured_better(builder, index) {
         return true;
     }
@@ -67,19 +72,20 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if same_kind
         && builder.pending.bins.is_empty()
         && clause.verb.is_none_or(|verb| {
-            matches!(
-                verb.act,
-                Act::Get
-                    | Act::Go
-                    | Act::Give
-                    | Act::Take
-                    | Act::Use
-                    | Act::Pour
-                    | Act::Fill
-                    | Act::Finish
-                    | Act::Dilute
-                    | Act::Water
-            )
+            scene.text.is(verb.at, Cue::Weighs)
+                || matches!(
+                    verb.act,
+                    Act::Get
+                        | Act::Go
+                        | Act::Give
+                        | Act::Take
+                        | Act::Use
+                        | Act::Pour
+                        | Act::Fill
+                        | Act::Finish
+                        | Act::Dilute
+                        | Act::Water
+                )
         })
     {
         return false;

@@ -146,6 +146,15 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         // `blue mould starting in magpie`
         Act::Start if (clause.from..word).any(|at| text.senses(at).contains(&Sense::MouldNoun)) => None,
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
+        // `rinsed green and started it up again`
+        Act::Start
+            if text.is(word + 1, Cue::It)
+                && [FactKind::Cleaned, FactKind::Buried, FactKind::Discarded]
+                    .iter()
+                    .any(|kind| builder.just(*kind)) =>
+        {
+            Some(FactKind::Started)
+        }
         // `left the lid off, closed it now`: the lid, not for two weeks
         Act::Seal if gist.bins.is_empty() && builder.just(FactKind::Checked) && was_off(builder) => None,
         // `taped it shut`, `closed green up and sealed it`

@@ -23,7 +23,11 @@ fn is_retold(a: &Fact, b: &Fact) -> bool {
         }
         FactKind::Planted => x.crop.is_some() != y.crop.is_some() && x.plot.is_some() != y.plot.is_some(),
         // `taped blue shut last night, it's sealed`
-        FactKind::Sealed => x.at.is_some() != y.at.is_some() && (x.bin == y.bin || y.bin.is_none()),
+        // `closed up and sealed green on Sunday`
+        FactKind::Sealed => {
+            x.at.is_some() != y.at.is_some() && (x.bin == y.bin || y.bin.is_none())
+                || x.at == y.at && x.bin.is_some() != y.bin.is_some()
+        }
         _ => false,
     };
     a.kind == b.kind

@@ -149,7 +149,7 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         let text = &scene.text;
         // `2 l into green with 3 spoons of bran`
         let plus = text.is(from.wrapping_sub(1), Cue::Plus)
-            || events[i].kind == FactKind::Bran && lots_led_by(text, &events[i], Mark::With);
+            || events[i].kind == FactKind::Bran && leads_lot(text, &events[i]);
         let on_top = events[i].kind == FactKind::Bran
             && (plus
                 || (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
@@ -167,9 +167,10 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
     }
 }
 
-/// Whether such a word stands before one of an event's lots.
-fn lots_led_by(text: &Text<'_>, event: &Event, mark: Mark) -> bool {
-    event.lots.iter().any(|lot| text.has(lot.at.wrapping_sub(1), mark))
+/// Whether `with` or a plus stands before one of an event's lots.
+fn leads_lot(text: &Text<'_>, event: &Event) -> bool {
+    let led = |at: usize| text.has(at, Mark::With) || text.is(at, Cue::Plus) || text.is_sign(at, '+');
+    event.lots.iter().any(|lot| led(lot.at.wrapping_sub(1)))
 }
 
 /// `drained green 200 ml, smells sour`: what is seen at the one bin that the message names.

@@ -113,7 +113,7 @@ cues! {
     DoseNeeded, Draining, Everything, Expected, Extent, Ferments, FullWhen, GoesWhere, Grounds, Harmful, Help,
     Hole, IdleWord, Inform, InOrderTo, ItOrMore, JuiceOrTea, Knows, LastDid, LedIn, LedTo, Litter, Low, Make,
     Making, Me, Mends, ModalDo, MullsOver, Must, My, NamesItself, Need, NextUp, NumberNoun, OnOrShould, Opened,
-    Orders, Origin, Particle, PastAsked, Planting, PlotWord, Process, PutIn, Ratio, ReadyYet, Rota, RotaSpan,
+    Orders, Origin, Packaging, Particle, PastAsked, Planting, PlotWord, Process, PutIn, Ratio, ReadyYet, Rota, RotaSpan,
     RunsOut, SafeToPlant, Shopping, Should, SmallTalk, Spot, StillMore, StockLeft, Supposed, TakesFood, Tally,
     Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted, WentIn, Where,
     WhereAt, Which, Yearly,
