@@ -66,7 +66,9 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.act(Act::Drain) || q.act(Act::Finish)) && !tells_of_what_was
         || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty()) && !q.has(Mark::What)
         || q.cue(Cue::Assigned)
-        || q.has(Mark::Whose) && q.cue(Cue::RotaSpan) && q.scene.message.direct;
+        || (q.has(Mark::Whose) || q.has(Mark::Who) && q.has(Mark::It) && q.to - q.from <= 6)
+            && q.cue(Cue::RotaSpan)
+            && q.scene.message.direct;
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
         .or_else(|| {
@@ -77,6 +79,11 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             .then(|| one(About::Rota, Slots::default()))
         })
         .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
+        // `is this my week`
+        .or_else(|| {
+            let mine = |at: usize| q.scene.text.is(at, Cue::My) && q.scene.text.is(at + 1, Cue::RotaSpan);
+            (q.any(mine) && q.has(Mark::Be)).then(|| one(About::Rota, Slots::default()))
+        })
         // `is it Lou's turn or mine`
         .or_else(|| {
             let owned = |at: usize| q.scene.text.is(at, Cue::TailS) && q.scene.text.has(at + 1, Mark::Turn);
@@ -98,10 +105,13 @@ fn is_on_this_week(q: &Question<'_, '_>) -> bool {
 }
 
 fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish);
+    // `how much have we put in since 1 April`
+    let since = q.any(|at| q.scene.text.is_time(at, TimeWord::Since));
+    let filled = since && (q.act(Act::Add) || q.act(Act::Go)) && q.bins().is_empty() && q.has(Mark::HowMuch);
+    let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
     let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
     let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
-    if !(kept && much) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
+    if !(kept && much) || is_covered(q) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
         return None;
     }
     let own = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
@@ -165,6 +175,12 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
 }
 
+/// `how much soil goes on top?`
+fn is_covered(q: &Question<'_, '_>) -> bool {
+    let soil = |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.is_matter(at + 1, Matter::Soil);
+    q.any(soil) && [Act::Go, Act::Add, Act::Sprinkle].iter().any(|act| q.act(*act))
+}
+
 fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let digs = q.cue(Cue::Digs) && !q.cue(Cue::Hole);
     // `I'm digging a hole for blue, how big should it be?`
@@ -173,7 +189,7 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let length =
         |at: usize| matches!(q.scene.text.unit(at), Some(Unit::Inch | Unit::Centimetre | Unit::Foot));
     let down = q.has(Mark::HowMuch) && q.has(Mark::Down) && q.any(length);
-    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told || down;
+    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told || down || is_covered(q);
     if q.scene.text.has(q.from, Mark::Why) {
         return None;
     }
@@ -227,7 +243,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         });
     let past = q.has(Mark::When) && q.cue(Cue::LastDid);
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
-    (ready && asks && !full && !past && !denied && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
+    (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
 
 fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -270,10 +286,13 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.any(|at| text.is_act(at, Act::Go) && !text.has(at.wrapping_sub(1), Mark::The))
                 || q.cue(Cue::LastDid) && q.cue(Cue::WasOrWere)
                 || q.cue(Cue::WentIn)
+                || is_done_by_us(q)
                 || q.cue(Cue::In) && q.cue(Cue::TailS)
                 || !q.bins().is_empty() && is_inside(q));
+    // `how much did I drain last week`
+    let came = (q.act(Act::Drain) || q.act(Act::Get)) && q.cue(Cue::PastAsked) && !q.matter(Matter::Bran);
     let much = q.has(Mark::HowMuch)
-        && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::PutIn))
+        && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::PutIn) || came)
         && !q.has(Mark::Can)
         && !q.cue(Cue::Should);
     let past = q.is_past();
@@ -283,9 +302,15 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         q.scene.message.direct && q.has(Mark::Who) && (past || q.cue(Cue::WasOrWere)) && !q.has(Mark::Turn);
     // `was anything added yesterday?`
     let any = q.scene.message.direct && q.cue(Cue::Anything) && (q.act(Act::Add) || q.act(Act::Go)) && past;
-    ((went || much || last || who || any) && !q.has(Mark::Can) && !q.cue(Cue::OnOrShould)
-        || q.has(Mark::History))
-    .then(|| q.with_bin(About::History))
+    // `what went on`, but `what went in on monday`
+    let on_or_should = q.any(|at| text.is(at, Cue::OnOrShould) && text.time(at + 1).is_none());
+    ((went || much || last || who || any) && !q.has(Mark::Can) && !on_or_should || q.has(Mark::History))
+        .then(|| q.with_bin(About::History))
+}
+
+/// `what have we done with blue lately?`
+fn is_done_by_us(q: &Question<'_, '_>) -> bool {
+    q.has(Mark::What) && q.has(Mark::Have) && q.has(Mark::I) && q.act(Act::Finish) && !q.bins().is_empty()
 }
 
 /// `what came into blue?`, `dua inside got what`

@@ -23,6 +23,7 @@ pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             || q.act(Act::Water)
             || q.act(Act::Pour)
             || q.act(Act::Give)
+            || q.cue(Cue::JuiceOrTea)
             || q.matter(Matter::Liquid));
     // `ratio for seedlings?`, `what do I do with the liquid?`
     let ratio = q.cue(Cue::Ratio) && q.to - q.from <= 5
@@ -78,7 +79,7 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `steps for making bran`, `how is bran made`
     let for_making = q.any(|at| text.is(at, Cue::For) && text.is_act(at + 1, Act::Make));
     let taught = taught || for_making || q.has(Mark::Status) && q.act(Act::Make);
-    let how = q.has(Mark::How) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let how = q.has(Mark::How) || q.has(Mark::HowLong) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
         || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
@@ -190,6 +191,19 @@ fn speaks_of_a_dose(q: &Question<'_, '_>) -> bool {
         || q.has(Mark::Who)
 }
 
+/// `is 2 tbsp of bran enough for 3 litres?`: the amount that is not the bran's own.
+fn amount_under_bran(q: &Question<'_, '_>) -> Option<(Option<f64>, Option<f64>)> {
+    let text = &q.scene.text;
+    let of_bran = |to: usize| text.is_matter(to + usize::from(text.has(to, Mark::Of)), Matter::Bran);
+    let own = q.scene.pieces.iter().find(|piece| {
+        matches!(piece.kind, PieceKind::Amount(_))
+            && piece.from >= q.from
+            && piece.to < q.to
+            && of_bran(piece.to)
+    })?;
+    q.amount_within(own.to, q.to, false)
+}
+
 /// `how much bran for 2 litres?`, `does it need more bran?`
 pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let asks = q.has(Mark::HowMuch)
@@ -217,7 +231,7 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !(q.matter(Matter::Bran) || of_it) || !asks || wonders || past || q.act(Act::Buy) {
         return None;
     }
-    let (ml, g) = q.amount_or_told(false);
+    let (ml, g) = amount_under_bran(q).unwrap_or_else(|| q.amount_or_told(false));
     let planned = q.planned_before().and_then(|(from, to)| super::bin_in(q.scene, from, to));
     let bin = q.bins().into_iter().next().or(planned).and_then(|bin| q.name(&bin));
     Some(one(About::Bran, Slots { ml, g, bin, ..Slots::default() }))

@@ -45,8 +45,10 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 /// `put soup in blue, was that allowed?`: food was told, and the question judges it.
 pub(super) fn food_told(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
-    let judged = q.has(Mark::It) && q.has(Mark::Possible) && q.to - q.from <= 6;
-    let own = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some());
+    // `we have a whole turkey, can blue take it?`
+    let taken = q.has(Mark::Can) && (q.cue(Cue::TakesFood) || q.cue(Cue::Accepts));
+    let judged = q.has(Mark::It) && (q.has(Mark::Possible) || taken) && q.to - q.from <= 6;
+    let own = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some() && !taken);
     let foods = foods(text, 0, q.from);
     (judged && !own && !foods.is_empty() && told_symptoms(q).is_none())
         .then(|| one(About::Acceptable, Slots { foods, ..Slots::default() }))
@@ -79,6 +81,7 @@ pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::What)
         || q.cue(Cue::Any)
         || q.cue(Cue::Anything)
+        || q.cue(Cue::NumberNoun)
         || q.has(Mark::Possible);
     let fits = q.scene.message.direct
         && !q.bins().is_empty()

@@ -113,11 +113,13 @@ fn in_the_one_plot(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> 
         clause.to <= question.from && clause.sentence == question.sentence() && clause.verb.is_none()
     };
     let headed = scene.clauses.iter().any(topic);
-    let refers = question.has(Mark::It) || question.cue(Cue::There) || headed;
+    let points = question.has(Mark::It) || question.cue(Cue::There);
+    let refers = points || headed;
     if ask.about != About::Planting || ask.slots.plot.is_some() || !refers {
         return ask;
     }
-    let mut named = (0..question.from).filter_map(|at| scene.text.name(at, NameKind::Plot));
+    let to = if points { scene.text.tokens.len() } else { question.from };
+    let mut named = (0..to).filter_map(|at| scene.text.name(at, NameKind::Plot));
     let one = named.next().filter(|first| named.all(|other| other.index == first.index));
     let plot = one.and_then(|name| scene.message.plots.get(name.index).cloned());
     Ask { slots: crate::reading::Slots { plot, ..ask.slots }, ..ask }

@@ -368,7 +368,11 @@ impl<'s, 'm> Question<'s, 'm> {
         let long = |at: usize| matches!(text.time_unit(at), Some(TimeUnit::Week | TimeUnit::Day));
         // `does blue need another week?`
         let needs = text.has(self.from, Mark::Do) && self.cue(Cue::Needs);
-        (needs || text.has(self.from, Mark::Have)) && !self.bins().is_empty() && self.any(long)
+        // `is two weeks enough for blue?`, `should I wait longer with blue?`
+        let opens = text.has_any(self.from, &[Mark::Have, Mark::Be]) || needs;
+        let waits = text.has(self.from, Mark::Can) && self.cue(Cue::Wait) && self.cue(Cue::Longer);
+        let enough = !text.has(self.from, Mark::Be) || self.cue(Cue::Low);
+        !self.bins().is_empty() && (opens && enough && self.any(long) || waits)
     }
 
     /// `when do we run out of space in blue?`

@@ -278,9 +278,12 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
         && !text.has_any(at + 1, &[Mark::Left]);
     // `is Kermit ready`
     let ready = text.is(at, Cue::IsOrAre) && text.has(at + 2, Mark::Ready) && text.tokens[at + 1].is_word();
+    // `is 20 cm deep enough`
+    let measured = text.is(at, Cue::IsOrAre) && text.digits(at + 1).is_some();
     judged
         || possible
         || ready
+        || measured
         || of_things
         || inverted
         || (text.has(at, Mark::Not) && subject(at + 1) && marked)

@@ -99,8 +99,8 @@ fn stands_for(form: &str, word: &str) -> bool {
 
 cues! {
     // common.tsv
-    About, And, Another, At, CalledOut, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf, Ish, It,
-    MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
+    About, And, Another, At, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
+    Ish, It, MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
     PlainThanks, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting,
     // answers.tsv
     Actually, All, Already, AroundVerdict, Back, Correction, Corrects, DailyPlace, Did, Entry, Errand, Excuse,
@@ -113,10 +113,10 @@ cues! {
     DoseNeeded, Draining, Everything, Expected, Extent, Ferments, FullWhen, GoesWhere, Grounds, Harmful, Help,
     Hole, IdleWord, Inform, InOrderTo, ItOrMore, JuiceOrTea, Knows, LastDid, LedIn, LedTo, Litter, Low, Make,
     Making, Me, Mends, ModalDo, MullsOver, Must, My, NamesItself, Need, NextUp, NumberNoun, OnOrShould, Opened,
-    Orders, Origin, Packaging, Particle, PastAsked, Planting, PlotWord, Process, PutIn, Ratio, ReadyYet, Rota, RotaSpan,
-    RunsOut, SafeToPlant, Shopping, Should, SmallTalk, Spot, StillMore, StockLeft, Supposed, TakesFood, Tally,
-    Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted, WentIn, Where,
-    WhereAt, Which, Yearly,
+    Orders, Origin, Packaging, Particle, PastAsked, Planting, PlotWord, Process, PutIn, Ratio, ReadyYet, Rota,
+    RotaSpan, RunsOut, SafeToPlant, Shopping, Should, SmallTalk, Spot, StillMore, StockLeft, Supposed,
+    TakesFood, Tally, Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste, WaterOrThin, WeDiverted,
+    WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin,
@@ -131,13 +131,13 @@ cues! {
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
     CompostHeap, Corner, Creatures, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals, Every, Feeds, Feels,
     FineLid, FirstThing, Flows, Fly, For, Forgot, Fuzz, GaveUs, GoneState, Got, Ground, Growth, Had, HandsOver,
-    Has, HasHad, Healthy, Here, HoldsWord, InStock, InTotal, IntoThe, Is, Its, Juice, Just, Leaks, LedOf,
-    LedOff, LedToo, Less, Lets, Like, List, Longer, Looks, Lost, MeasureWord, MoistureNoun, Money, Mouse, Named,
-    NameWord, NearIt, NearlyOut, NeverName, NiceSmell, NoLonger, NoMore, OfStuff, OnGround, OnTop, OnTopOf,
-    Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses, PutAway, Rate, Registers, Renames,
-    Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses, Service, SetDown,
-    SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, Stinks, StockLevel, Stolen, Stopped, Store,
-    Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, UsedUp, Volume, Weighs,
+    Has, HasHad, Healthy, Here, HoldsIt, HoldsWord, InStock, InTotal, IntoThe, Is, Its, Juice, Just, Leaks,
+    LedOf, LedOff, LedToo, Less, Lets, Like, List, Longer, Looks, Lost, MeasureWord, MoistureNoun, Money, Mouse,
+    Named, NameWord, NearIt, NearlyOut, NeverName, NiceSmell, NoLonger, NoMore, OfStuff, OnGround, OnTop,
+    OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses, PutAway, Rate, Registers,
+    Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses, Service,
+    SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, Stinks, StockLevel, Stolen, Stopped,
+    Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, UsedUp, Volume, Weighs,
     Whereabouts, WholeLot, With, Without,
     // name.tsv
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Given, IntoUnder, ItOrThat, LedA,
@@ -145,8 +145,8 @@ cues! {
     // settings.tsv
     Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us,
     // amount.tsv
-    AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Fresh, Full, Grand,
-    Last, LetterA, LetterC, Lots, Minus, Multiplies, Nought, Or, OursOrThe, Point, RangeJoint,
+    AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Fresh, Full,
+    Grand, Last, LetterA, LetterC, Lots, Minus, Multiplies, Nought, Or, OursOrThe, Point, RangeJoint,
     // time.tsv
     After, AnyLead, Before, ClockLead, DegreeLetter, EarlyLate, End, FromNow, Gone, Hence, Hours, HoursAfter,
     LastWeek, LeadsClock, LeadsPart, Minutes, Noon, NoSaturday, NoSunday, Now, Oh, PartLed, PartOfDay, Prior,

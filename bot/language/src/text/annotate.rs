@@ -115,7 +115,10 @@ fn without_opening(text: &mut Text<'_>) {
         let word = text.is(at, Cue::OpensSpeech);
         // `howzit, two litres into blue`
         let greets = text.has(at, Mark::How) && text.is_pause(at + 1);
-        (filler || word || greets) && text.tokens[at].name.is_none()
+        // `@all green is full`
+        let sign = at + usize::from(text.is_sign(at, '@'));
+        let all = sign > 0 && text.is_sign(sign - 1, '@') && text.is(sign, Cue::CallsAll);
+        (filler || word || greets || all) && text.tokens[at].name.is_none()
             || at > 0
                 && (text.is(at, Cue::And)
                     || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
