@@ -108,7 +108,9 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
                 && !eaten
                 && (event.verbal || adds(scene, event.sentence) || fills_a_bin(scene, event.sentence))
         }
-        FactKind::Drained => bin || of(Matter::Liquid) || drained_bare(scene, event),
+        FactKind::Drained => {
+            bin || !drains_another_thing(scene, event) && (of(Matter::Liquid) || drained_bare(scene, event))
+        }
         FactKind::Started
         | FactKind::Sealed
         | FactKind::Checked
@@ -269,6 +271,23 @@ fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
             || it && scene.clauses.iter().all(|other| other.verb.is_none() || other.verb == clause.verb))
         && event.lots.iter().all(|lot| lot.foods.is_empty())
         && !(clause.from..clause.to).any(|at| is_strange(scene, at))
+}
+
+/// `drained the radiator, half a bucket of brown water`: what was drained is a part of the house.
+fn drains_another_thing(scene: &Scene<'_>, event: &Event) -> bool {
+    let text = &scene.text;
+    let thing = |at: usize| {
+        is_strange(scene, at) || text.has(at, Mark::KitchenPlace) && text.tokens[at].name.is_none()
+    };
+    let drains = |clause: &crate::clause::Clause| {
+        clause.verb.is_some_and(|verb| {
+            verb.act == Act::Drain
+                && verb.at + 2 < clause.to
+                && text.has(verb.at + 1, Mark::The)
+                && thing(verb.at + 2)
+        })
+    };
+    scene.clauses.iter().any(|clause| clause.sentence == event.sentence && drains(clause))
 }
 
 /// A word that has nothing to do with the bins.

@@ -63,7 +63,8 @@ fn bare_why(q: &Question<'_, '_>) -> bool {
             && (text.senses(at).is_empty() || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))))
     });
     // `how come so much bran`
-    let great = q.any(|at| text.is(at, Cue::Degree) && text.is(at + 1, Cue::Extent));
+    let great =
+        q.any(|at| (text.is(at, Cue::Degree) || text.is(at, Cue::That)) && text.is(at + 1, Cue::Extent));
     let number = (great || q.amount(true) != (None, None)) && text.has(q.from, Mark::Why);
     let asks = (q.from..pause).any(|at| text.has(at, Mark::Why));
     asks && pause - q.from <= 8 && (number || !(story && pause - q.from > 3))

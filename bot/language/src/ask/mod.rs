@@ -277,8 +277,12 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             || text.has(first + 1, Mark::Of) && text.is(first + 2, Cue::Hole))
         && !text.has(first + 1, Mark::Be)
         && clause.to > first + 1;
+    // `steps for making 2 kg of bran`
+    let for_making =
+        scene.message.direct && text.is(first + 1, Cue::For) && text.is_act(first + 2, Act::Make);
     let bare = of_recipe
         || measure
+        || for_making
         || text.is(first, Cue::Tally)
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
@@ -288,7 +292,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
     let reports =
-        !(recipe || measure) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+        !(recipe || measure || for_making) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || wanted || about_bin) || bare && !is_title(scene, clause) || wished)
         && !(reports && !(tells && wanted))
