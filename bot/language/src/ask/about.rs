@@ -159,7 +159,10 @@ fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 }
 
 fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let plant = q.act(Act::Plant) || q.cue(Cue::Planting);
+    // `how far from the plants should I bury it`
+    let buries = q.act(Act::Bury) && q.has(Mark::How);
+    let rests = q.has(Mark::HowLong) && q.matter(Matter::Soil) && q.bins().is_empty();
+    let plant = (q.act(Act::Plant) || q.cue(Cue::Planting)) && !buries || rests;
     let asks = q.has(Mark::Can)
         || q.has(Mark::When)
         || q.has(Mark::Be)
@@ -175,8 +178,11 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
 }
 
-/// `how much soil goes on top?`
+/// `how much soil goes on top?`, `do I have to cover it with soil`
 fn is_covered(q: &Question<'_, '_>) -> bool {
+    if q.matter(Matter::Soil) && q.act(Act::Sprinkle) {
+        return true;
+    }
     let soil = |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.is_matter(at + 1, Matter::Soil);
     q.any(soil) && [Act::Go, Act::Add, Act::Sprinkle].iter().any(|act| q.act(*act))
 }
@@ -199,15 +205,19 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
     let bed = q.has(Mark::Which)
         && q.matter(Matter::Plot)
-        && [Act::Go, Act::Add, Act::Get, Act::Use, Act::Take].iter().any(|act| q.act(*act));
+        && ([Act::Go, Act::Add, Act::Get, Act::Use, Act::Take].iter().any(|act| q.act(*act))
+            || q.has(Mark::Ready) && q.matter(Matter::Bin));
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
     let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
-    let where_to = wheres && (bury || go);
-    let site = spot && (wheres || q.has(Mark::What)) && !q.bins().is_empty();
+    let where_to = wheres && (bury || go) || bed;
+    let named = !q.bins().is_empty();
+    let site = q.cue(Cue::Spot) && (wheres || q.has(Mark::What) || q.plot().is_some()) && named;
+    // `could green go into the herb bed?`
+    let into_bed = named && q.plot().is_some() && q.has(Mark::Can) && (q.act(Act::Go) || q.act(Act::Add));
     // `does the herb bed have room for blue?`
-    let room = q.has(Mark::Space) && q.plot().is_some() && !q.bins().is_empty();
-    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room) || when && !hole && !where_to {
+    let room = q.has(Mark::Space) && (q.plot().is_some() || q.cue(Cue::Ground)) && named;
+    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room || into_bed) || when && !hole && !where_to {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
@@ -220,7 +230,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowLong) && refers && !q.act(Act::Fill) && !q.cue(Cue::Been)
         || q.act(Act::Bury)
         || (q.act(Act::Open) || q.cue(Cue::Opened))
-            && (q.has(Mark::When) || (q.has(Mark::Can) || q.has(Mark::Will)) && !q.bins().is_empty())
+            && (q.has(Mark::When)
+                || (q.has(Mark::Can) || q.has(Mark::Will) || q.has(Mark::Possible)) && !q.bins().is_empty())
             && !q.cue(Cue::Until)
             && !q.cue(Cue::WasOrWere)
             && !q.matter(Matter::Tap)
@@ -241,7 +252,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 && q.scene.text.tokens[at].name.is_none()
                 && !q.scene.text.is_act(at, Act::Add)
         });
-    let past = q.has(Mark::When) && q.cue(Cue::LastDid);
+    // `when did you say green would be ready`
+    let past = q.has(Mark::When) && q.cue(Cue::LastDid) && !(q.has(Mark::You) && q.act(Act::Say));
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
     (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
 }
@@ -280,8 +292,9 @@ fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
+    let what = q.has(Mark::What) || q.has(Mark::Which) && q.matter(Matter::Scraps);
     let went = q.has(Mark::History)
-        || q.has(Mark::What)
+        || what
             && (q.act(Act::Add)
                 || q.any(|at| text.is_act(at, Act::Go) && !text.has(at.wrapping_sub(1), Mark::The))
                 || q.cue(Cue::LastDid) && q.cue(Cue::WasOrWere)
@@ -304,7 +317,12 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let any = q.scene.message.direct && q.cue(Cue::Anything) && (q.act(Act::Add) || q.act(Act::Go)) && past;
     // `what went on`, but `what went in on monday`
     let on_or_should = q.any(|at| text.is(at, Cue::OnOrShould) && text.time(at + 1).is_none());
-    ((went || much || last || who || any) && !q.has(Mark::Can) && !on_or_should || q.has(Mark::History))
+    // `did anyone drain green this week?`, `how long ago did I drain blue`
+    let done = q.scene.message.direct
+        && !q.bins().is_empty()
+        && (text.is(q.from, Cue::LastDid) || q.has(Mark::HowLong) && q.cue(Cue::LastDid))
+        && [Act::Drain, Act::Add, Act::Seal, Act::Bury, Act::Start].iter().any(|act| q.act(*act));
+    ((went || much || last || who || any || done) && !q.has(Mark::Can) && !on_or_should || q.has(Mark::History))
         .then(|| q.with_bin(About::History))
 }
 
@@ -352,12 +370,20 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || age && !q.bins().is_empty()
         || how && named && !q.cue(Cue::Must) && (q.has(Mark::Be) || q.cue(Cue::Doing))
         || full && named
-        || q.has(Mark::Space) && named;
+        || q.has(Mark::Space) && named
+        || q.act(Act::Hold) && (q.has(Mark::Will) || q.has(Mark::Can)) && !q.bins().is_empty();
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`
-    let needs = q.cue(Cue::Anything) && q.cue(Cue::Need) && (q.matter(Matter::Bin) || !q.bins().is_empty());
+    // `do the bins need anything from me?`, `does anything need my attention?`
+    let needs = q.cue(Cue::Anything)
+        && q.cue(Cue::Need)
+        && (q.matter(Matter::Bin) || !q.bins().is_empty() || q.scene.text.is(q.from + 1, Cue::Anything));
     let tasks = (q.scene.text.has(q.from, Mark::What) || q.scene.text.is(q.from, Cue::Anything))
-        && (q.has(Mark::Will) || q.has(Mark::Can) || q.has(Mark::HadTo) || q.cue(Cue::Anything))
+        && (q.has(Mark::Will)
+            || q.has(Mark::Can)
+            || q.has(Mark::HadTo)
+            || q.has(Mark::Left)
+            || q.cue(Cue::Anything))
         && q.cue(Cue::ToBeDone)
         && (!q.has(Mark::With) || q.matter(Matter::Bin) || !q.bins().is_empty())
         && !q.has(Mark::About)

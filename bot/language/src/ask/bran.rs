@@ -62,7 +62,8 @@ fn told_of_bran(q: &Question<'_, '_>) -> bool {
 
 /// `how do I make 3 kg of bran?`, `what goes into a kilo of bran?`
 pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && told_of_bran(q) {
+    let into_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid) && q.amount(false).1.is_some();
+    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && (told_of_bran(q) || into_bran) {
         let (_, g) = q.amount_or_told(false);
         return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
     }
@@ -138,7 +139,8 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     // `need to buy bran soon?`, `do I need to make more bran?`
     let gets = q.act(Act::Buy) || q.act(Act::Make) && q.cue(Cue::More) && !q.has(Mark::How);
-    let buys = gets && q.has(Mark::Will) && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
+    let ought = q.has(Mark::Will) || q.cue(Cue::Should) && q.scene.message.direct;
+    let buys = gets && ought && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
     let level = q.cue(Cue::Low)
         || buys
         || q.cue(Cue::More)

@@ -370,7 +370,14 @@ impl<'s, 'm> Question<'s, 'm> {
         let needs = text.has(self.from, Mark::Do) && self.cue(Cue::Needs);
         // `is two weeks enough for blue?`, `should I wait longer with blue?`
         let opens = text.has_any(self.from, &[Mark::Have, Mark::Be]) || needs;
-        let waits = text.has(self.from, Mark::Can) && self.cue(Cue::Wait) && self.cue(Cue::Longer);
+        let waits = text.has_any(self.from, &[Mark::Can, Mark::Do])
+            && self.cue(Cue::Wait)
+            && self.cue(Cue::Longer);
+        // `sealed blue 10 days ago, is that long enough?`
+        let told = (0..self.from).any(|at| text.is_act(at, Act::Seal));
+        if told && self.has(Mark::It) && self.cue(Cue::Extent) && self.cue(Cue::Low) {
+            return true;
+        }
         let enough = !text.has(self.from, Mark::Be) || self.cue(Cue::Low);
         !self.bins().is_empty() && (opens && enough && self.any(long) || waits)
     }

@@ -279,7 +279,10 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     // `is Kermit ready`
     let ready = text.is(at, Cue::IsOrAre) && text.has(at + 2, Mark::Ready) && text.tokens[at + 1].is_word();
     // `is 20 cm deep enough`
-    let measured = text.is(at, Cue::IsOrAre) && text.digits(at + 1).is_some();
+    let named = at > from && text.tokens[at - 1].name.is_some();
+    let measured = !named
+        && text.is(at, Cue::IsOrAre)
+        && (text.digits(at + 1).is_some() || text.cardinal(at + 1).is_some());
     judged
         || possible
         || ready
