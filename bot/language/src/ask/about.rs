@@ -150,7 +150,8 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `new plot rhubarb` is ground.
-    let drawn = q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !q.has(Mark::New));
+    let ground = q.has(Mark::New) || q.has(Mark::Which);
+    let drawn = q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !ground);
     if drawn && q.cue(Cue::Yearly) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));
@@ -206,7 +207,8 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let bed = q.has(Mark::Which)
         && q.matter(Matter::Plot)
         && ([Act::Go, Act::Add, Act::Get, Act::Use, Act::Take].iter().any(|act| q.act(*act))
-            || q.has(Mark::Ready) && q.matter(Matter::Bin));
+            || q.has(Mark::Ready) && q.matter(Matter::Bin)
+            || q.cue(Cue::NextUp));
     let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
     // `where should blue go when it comes to burying it?`
     let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
@@ -214,7 +216,8 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let named = !q.bins().is_empty();
     let site = q.cue(Cue::Spot) && (wheres || q.has(Mark::What) || q.plot().is_some()) && named;
     // `could green go into the herb bed?`
-    let into_bed = named && q.plot().is_some() && q.has(Mark::Can) && (q.act(Act::Go) || q.act(Act::Add));
+    let fits = q.act(Act::Go) || q.act(Act::Add) || q.has(Mark::Possible);
+    let into_bed = named && q.plot().is_some() && q.has(Mark::Can) && fits && !bury;
     // `does the herb bed have room for blue?`
     let room = q.has(Mark::Space) && (q.plot().is_some() || q.cue(Cue::Ground)) && named;
     if !(hole || bury && (place || q.has(Mark::How)) || go || site || room || into_bed) || when && !hole && !where_to {
@@ -229,7 +232,7 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let ready = q.has(Mark::Ready)
         || q.has(Mark::HowLong) && refers && !q.act(Act::Fill) && !q.cue(Cue::Been)
         || q.act(Act::Bury)
-        || (q.act(Act::Open) || q.cue(Cue::Opened))
+        || (q.act(Act::Open) || q.cue(Cue::Opened) || q.act(Act::Use) && q.has(Mark::Can))
             && (q.has(Mark::When)
                 || (q.has(Mark::Can) || q.has(Mark::Will) || q.has(Mark::Possible)) && !q.bins().is_empty())
             && !q.cue(Cue::Until)
@@ -341,7 +344,8 @@ fn is_inside(q: &Question<'_, '_>) -> bool {
 fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let where_at = q.has(Mark::Where) && q.cue(Cue::WhereAt);
-    let how = q.has(Mark::How)
+    let often = q.any(|at| text.is_word(at, "often"));
+    let how = q.has(Mark::How) && !often
         || q.has(Mark::What)
         || q.has(Mark::Which)
         || q.has(Mark::HowFull)

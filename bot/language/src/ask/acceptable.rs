@@ -70,6 +70,8 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return Some(one(About::Acceptable, Slots { foods, ..Slots::default() }));
     }
     let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::Ferments));
+    // `can we start emptying blue`
+    let putting = putting && !(q.cue(Cue::Opened) && !q.bins().is_empty());
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger() || q.judges_for_the_bin();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;

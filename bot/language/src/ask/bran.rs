@@ -134,14 +134,17 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     // `how much was the bran?`: what it cost
     let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left);
-    if !q.matter(Matter::Bran) || price || q.amount(false) != (None, None) && !q.has(Mark::Left) {
+    if !q.matter(Matter::Bran) || price || judges_bran(q) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
         return None;
     }
     // `need to buy bran soon?`, `do I need to make more bran?`
-    let gets = q.act(Act::Buy) || q.act(Act::Make) && q.cue(Cue::More) && !q.has(Mark::How);
+    let gets = q.act(Act::Buy) || q.act(Act::Make) && !q.has(Mark::How) && !q.has(Mark::What);
     let ought = q.has(Mark::Will) || q.cue(Cue::Should) && q.scene.message.direct;
     let buys = gets && ought && !q.has(Mark::HowMuch) && !q.has(Mark::Where);
+    // `is the bran nearly gone`
+    let gone = q.cue(Cue::UsedUp) && q.has(Mark::Be) && q.bins().is_empty();
     let level = q.cue(Cue::Low)
+        || gone
         || buys
         || q.cue(Cue::More)
             && q.cue(Cue::Need)
@@ -169,6 +172,12 @@ fn tells_of_bran_and_asks_the_rest(q: &Question<'_, '_>) -> bool {
         || !foods(text, q.from, q.to).is_empty();
     let rest = q.has(Mark::Have) || q.act(Act::Get) && q.has(Mark::I) || q.has(Mark::Left);
     told && q.has(Mark::HowMuch) && rest && !other && !q.act(Act::Add)
+}
+
+/// `is bran good for horses?`
+fn judges_bran(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    q.any(|at| text.is_matter(at, Matter::Bran) && text.has(at + 1, Mark::Possible))
 }
 
 /// Whether bran is asked about for something: an amount, food, a bin, an act.
@@ -223,7 +232,7 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && q.has(Mark::Be)
             && q.to - q.from <= 4
             && q.amount(false) == (None, None);
-    let past = q.has(Mark::When) && q.cue(Cue::LastDid);
+    let past = q.has(Mark::When) && q.cue(Cue::LastDid) || judges_bran(q);
     // `how much bran is left, and how much do I use for 2 litres`
     let of_it = q.has(Mark::HowMuch)
         && q.amount(false) != (None, None)

@@ -58,9 +58,11 @@ pub(super) fn food_told(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 pub(super) fn drain(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let told = (0..q.from).any(|at| text.is_act(at, Act::Drain));
+    // `drained it on Sunday, should I do it again?`
+    let again = q.cue(Cue::Should) && q.act(Act::Finish) && q.has(Mark::It);
     let needs = q.cue(Cue::Must) || q.has(Mark::Want);
     let same = q.has(Mark::It) || q.act(Act::Finish);
-    (told && needs && same && !q.bins().is_empty()).then(|| q.with_bin(About::Drain))
+    (told && (needs && same && !q.bins().is_empty() || again)).then(|| q.with_bin(About::Drain))
 }
 
 /// `what's the score with Morag`, `howzit with the stoep bin`: nothing but a bin is named.
@@ -86,7 +88,8 @@ pub(super) fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let fits = q.scene.message.direct
         && !q.bins().is_empty()
         && asks
-        && !works
+        // `has anything changed with blue?`
+        && (!works || q.cue(Cue::Anything))
         && !asks_particulars(q)
         && q.amount(false) == (None, None);
     fits.then(|| q.with_bin(About::Status))

@@ -307,7 +307,8 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
     let past = question.cue(Cue::WasOrWere);
     // `who's doing the bins tomorrow?`
-    let on_bins = question.act(Act::Finish) && question.matter(Matter::Bin) && !question.is_past();
+    let duty = question.act(Act::Finish) || question.cue(Cue::Assigned);
+    let on_bins = duty && question.matter(Matter::Bin) && !question.is_past();
     let rota =
         question.has(Mark::Whose) || question.has(Mark::Turn) && !past || question.has(Mark::Who) && on_bins;
     (question.from..question.to).any(|at| {

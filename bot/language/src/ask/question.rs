@@ -213,7 +213,9 @@ impl<'s, 'm> Question<'s, 'm> {
         let referred = self.has(Mark::It) && self.scene.gists.iter().any(told);
         let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some() || referred;
         let foreign = self.has(Mark::ForeignBin);
-        let bran = self.matter(Matter::Bran) && !self.cue(Cue::BranAsFood);
+        // `how much bran goes on 2 kg of bread?`
+        let dose = self.has(Mark::HowMuch) && self.amount(false) != (None, None);
+        let bran = self.matter(Matter::Bran) && (dose || !self.cue(Cue::BranAsFood));
         let bran = bran && !self.cue(Cue::Shopping);
         let liquid = self.matter(Matter::Liquid);
         asks.iter().all(|ask| match ask.about {
@@ -228,7 +230,9 @@ impl<'s, 'm> Question<'s, 'm> {
                 bin && self.plot().is_none()
                     || self.scene.gists.iter().any(|gist| !gist.bins.is_empty() || gist.bin_noun)
             }
-            About::Tally => self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste)),
+            About::Tally => {
+                self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste) || self.matter(Matter::Scraps))
+            }
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin && !self.is_of_a_place(),
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
@@ -372,7 +376,7 @@ impl<'s, 'm> Question<'s, 'm> {
         let opens = text.has_any(self.from, &[Mark::Have, Mark::Be]) || needs;
         let waits = text.has_any(self.from, &[Mark::Can, Mark::Do])
             && self.cue(Cue::Wait)
-            && self.cue(Cue::Longer);
+            && (self.cue(Cue::Longer) || self.cue(Cue::StillMore));
         // `sealed blue 10 days ago, is that long enough?`
         let told = (0..self.from).any(|at| text.is_act(at, Act::Seal));
         if told && self.has(Mark::It) && self.cue(Cue::Extent) && self.cue(Cue::Low) {
@@ -412,6 +416,8 @@ impl<'s, 'm> Question<'s, 'm> {
                     && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
                     && text.time(*at).is_none()
                     && !text.is(*at, Cue::IdleWord)
+                    // `on Sunday`
+                    && !(text.has(*at, Mark::In) && text.time(at + 1).is_some())
                     && !text.has(*at, Mark::Laugh)
                     && !text.is(*at, Cue::EndParticle)
             })
