@@ -384,6 +384,21 @@ pub(crate) fn bin_at(
     unknown_bin(text, at, clause, message).map(|name| (BinRef::Unknown(name), at + 1))
 }
 
+/// Verbs whose object is a bin, whatever it is called; among people only those that tell of nothing else.
+fn is_done_to_bins(act: Act, direct: bool) -> bool {
+    matches!(act, Act::Drain | Act::Seal | Act::Bury)
+        || direct && matches!(act, Act::Clean | Act::Start | Act::Open | Act::Check)
+}
+
+/// `black is half full`, `brown smells sour`: a colour is told of as bins are.
+fn is_told_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
+    let is = text.has(at + 1, Mark::Be) || text.is_act(at + 1, Act::Smell);
+    let state = |at: usize| {
+        text.senses(at).iter().any(|sense| matches!(sense, Sense::Level(_) | Sense::Share(_) | Sense::Smell(_)))
+    };
+    at == clause.from && is && (at + 2..clause.to).any(state)
+}
+
 /// `the red bin`, `bin 7`, `to red`, where the room has no such bin.
 fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
     let token = text.tokens.get(at)?;
@@ -451,11 +466,12 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
     let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
     let after_verb =
-        clause.verb.is_some_and(|v| v.at + 1 == at && matches!(v.act, Act::Drain | Act::Seal | Act::Bury));
+        clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
     // `buried red in the herb bed`, `sealed Kermit yesterday`
     let goes_on = after_verb
         && message.direct
         && (text.has_any(at + 1, &[Mark::In, Mark::From]) || text.time(at + 1).is_some());
+    let told_of = colour && message.direct && !message.bins.is_empty() && is_told_of(text, at, clause);
     let colour_alone = colour
         && (led || after_verb)
         && (ends
@@ -484,5 +500,5 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
     let place_alone =
         place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();
-    (colour_alone || strange_alone || place_alone).then(|| text.words(at, at + 1))
+    (colour_alone || strange_alone || place_alone || told_of).then(|| text.words(at, at + 1))
 }

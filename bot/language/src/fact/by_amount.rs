@@ -387,13 +387,23 @@ fn bran_untold(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 /// `a bit of cabbage into oak`: meant as a report, but how much?
 fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
-    let stuff = gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
+    let text = &builder.scene.text;
+    // `a few handfuls into blue`
+    let vessels = (clause.from..clause.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..))));
+    let stuff = vessels
+        || gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
     let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
-    let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
-        && bin
-        && (clause.from..clause.to).any(|at| builder.scene.text.has(at, Mark::In));
-    if bran && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct {
+    let inside = bin && (clause.from..clause.to).any(|at| text.has(at, Mark::In));
+    let alone =
+        inside && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct;
+    let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
+    if bran && alone {
         builder.begin(FactKind::Bran, index);
+        return true;
+    }
+    // `scraps in blue`
+    if alone && gist.lots.iter().any(|lot| lot.matter == Some(Matter::Scraps)) {
+        builder.begin(FactKind::Scraps, index);
         return true;
     }
     let counted = builder.scene.message.direct && counts_without_unit(builder, index);
@@ -404,18 +414,20 @@ fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     true
 }
 
-/// `500 into green`, `10 of bran`: a number that opens the clause, and what or where it went.
+/// `500 into green`, `we have 300 of bran`: a number, and what or where it is.
 fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
     let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
     let text = &builder.scene.text;
-    let Some((_, at)) = gist.count.filter(|(_, at)| *at == clause.from) else { return false };
+    let Some((_, at)) = gist.count else { return false };
     let stuff = |at: usize| {
         text.senses(at)
             .iter()
             .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps)))
     };
     let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
-    text.is(at + 1, Cue::Into) && (bin(at + 2) || text.has(at + 2, Mark::The) && bin(at + 3))
+    at == clause.from
+        && text.is(at + 1, Cue::Into)
+        && (bin(at + 2) || text.has(at + 2, Mark::The) && bin(at + 3))
         || text.is(at + 1, Cue::Of) && stuff(at + 2)
 }
 

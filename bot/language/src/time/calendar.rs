@@ -177,5 +177,8 @@ fn day_of_month(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> 
         _ => ordinal?,
     };
     let noun = text.tokens.get(from + 1).is_some_and(crate::text::Token::is_word) && !digits;
-    (led && !noun && (1..=31).contains(&day)).then_some((Date::DayOfMonth(day), from + 1))
+    // The 45th is meant as a day too, and cannot be placed.
+    let next = text.tokens.get(from + 1);
+    let alone = next.is_none_or(|next| !next.is_word()) && day < 100;
+    (led && !noun && (alone || (1..=31).contains(&day))).then_some((Date::DayOfMonth(day), from + 1))
 }

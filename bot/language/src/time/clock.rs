@@ -172,6 +172,10 @@ fn part_follows(text: &Text<'_>, at: usize) -> bool {
 
 /// A number that measures something is no time.
 fn followed_by_unit(text: &Text<'_>, at: usize) -> bool {
+    // `about two of bran`
+    if text.is(at, Cue::Of) {
+        return true;
+    }
     let scale = text.is(at, Cue::DegreeLetter) && text.kind(at) == Some(Kind::Word);
     scale
         || text.is_sign(at, '%')
