@@ -6,7 +6,7 @@ mod name;
 mod part;
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Cue, Mark};
+use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -233,6 +233,7 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     if nouns.is_empty() {
         // `it holds 19 litres`, `no tap`, `call it spot`
         let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
+        let given = given && names_something(scene);
         // `no tap on red`
         let opens = matches!(parts, [Part::Name(_), Part::Break, ..]);
         let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
@@ -248,6 +249,15 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     told && (plot || has || heads || given || measured || nameless && (holds || counted) && sized)
         || has && names > 0 && told
         || scene.message.bins.is_empty() && names > 0 && (sized || heads)
+}
+
+/// `call it spot`, `its name is spot`, `called spot`; `call the plumber` names nothing.
+fn names_something(scene: &Scene<'_>) -> bool {
+    let text = &scene.text;
+    let past = |at: usize| {
+        text.verb(at).is_some_and(|(act, forms)| act == Act::Call && forms.has(Forms::PAST))
+    };
+    (0..text.tokens.len()).any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them) || text.is(at, Cue::NameWord) || past(at))
 }
 
 fn says_holds(scene: &Scene<'_>) -> bool {
