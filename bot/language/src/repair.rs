@@ -4,7 +4,7 @@
 
 use crate::amount::{AmountSize, Measures};
 use crate::clause::{Piece, PieceKind, pieces};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::number;
 use crate::text::Text;
@@ -72,7 +72,8 @@ fn takes_back(text: &Text<'_>, at: usize) -> bool {
     text.has_any(at, &[Mark::Sorry, Mark::Instead])
         || text.is(at, Cue::No)
         || text.is(at, Cue::Nope)
-        || text.is_act(at, Act::Mean)
+        // `a tub means 2 litres here` takes nothing back.
+        || text.verb(at).is_some_and(|(act, forms)| act == Act::Mean && forms != Forms::THIRD)
         || text.is_act(at, Act::Undo) && text.is(at + 1, Cue::That)
 }
 

@@ -30,6 +30,9 @@ impl<'m> Scene<'m> {
         let mut text = text::tokenise(&message.text);
         let names = Names::of(message, lexicon);
         text::annotate(&mut text, &names, lexicon);
+        if message.direct {
+            text::without_request(&mut text);
+        }
         name::settle(&mut text, &names);
         let measures = Measures::of(message);
         repair(&mut text, measures);

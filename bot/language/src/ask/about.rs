@@ -150,8 +150,12 @@ fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
 
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `new plot rhubarb` is ground.
-    let ground = q.has(Mark::New) || q.has(Mark::Which);
-    let drawn = q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !ground);
+    let text = &q.scene.text;
+    let heads = (q.from..q.to).any(|at| text.is(at, Cue::PlotWord) && text.is_word(at + 1, ":"));
+    // `add a plot, dill corner`
+    let noun = (q.from..q.to).any(|at| text.is(at, Cue::PlotWord) && text.has(at.wrapping_sub(1), Mark::A));
+    let ground = q.has(Mark::New) || q.has(Mark::Which) || noun;
+    let drawn = !heads && q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !ground);
     if drawn && q.cue(Cue::Yearly) {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));

@@ -54,6 +54,11 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         return None;
     }
     let read = amount::read(text, at, measures);
+    // `about 10 by 4 feet` is no time.
+    let sides = || matches!(amount::read(text, at + 1, measures), Some((Measured::Area(_), _)));
+    if text.is(at, Cue::About) && sides() {
+        return None;
+    }
     if pronoun && !matches!(read, Some((Measured::Amount(_) | Measured::Length(_), _))) {
         return None;
     }

@@ -117,7 +117,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.
         // `please add 2 litres to blue`, said to the bot: to be kept.
-        let told = direct && verb.act == Act::Add && stance.subject == Subject::None;
+        let told = direct
+            && matches!(verb.act, Act::Add | Act::Set | Act::Remove | Act::Call)
+            && stance.subject == Subject::None;
         stance.planned |= (from..to).any(|at| text.has(at, Mark::Please))
             && !told
             && (bare || verb.forms.has(Forms::BASE) && stance.subject == Subject::None)

@@ -51,7 +51,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
         Act::Add
-            if out
+            if (out || text.is(word, Cue::Chucks))
                 && !amount
                 && gist.bin_noun
                 && !gist.bins.is_empty()
@@ -311,6 +311,15 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
         // `cracked green open`
         Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
+        // `the handle on blue broke`: a part of it
+        Act::Remove
+            if text.is(word, Cue::Broken)
+                && gist.bins.first().is_some_and(|(_, at)| {
+                    *at < word && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::Of, Mark::From])
+                }) =>
+        {
+            None
+        }
         Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount

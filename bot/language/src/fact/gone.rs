@@ -33,6 +33,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         || !stance.negated
             && (is_no_more(scene, clause, *at)
                 || is_handed_over(scene, clause, *at)
+                || is_given_to_someone(scene, clause, *at)
                 || is_stolen(scene, clause));
     if gone {
         builder.begin(FactKind::BinGone, index);
@@ -47,14 +48,17 @@ fn is_denied(scene: &Scene<'_>, clause: &Clause) -> bool {
     let no_longer = any(Cue::NoLonger) || any(Cue::Longer) && any(Cue::No);
     let any_more = any(Cue::AnyMore) || any(Cue::Any) && (any(Cue::More) || any(Cue::Longer));
     let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not)) && any_more;
+    // `blue is no longer with us`
+    let left =
+        no_longer && (clause.from..clause.to).any(|at| text.is(at, Cue::With) && text.is(at + 1, Cue::Us));
     let stops = |at: usize| text.is(at, Cue::Stopped) && text.is_act(at + 1, Act::Use);
-    any(Cue::Owns) && (no_longer || denied) || (clause.from..clause.to).any(stops)
+    left || any(Cue::Owns) && (no_longer || denied) || (clause.from..clause.to).any(stops)
 }
 
 /// `the blue bin is no more`, `blue is out of service for good`, `no more blue bin`; `blue is gone` to the bot alone.
 fn is_no_more(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let text = &scene.text;
-    let noun = text.is_matter(bin + 1, Matter::Bin);
+    let noun = text.is_matter(bin + 1, Matter::Bin) || text.is(bin + 1, Cue::One);
     let be = bin + 1 + usize::from(noun);
     let out = |at: usize| text.has(at, Mark::OutOf) && text.is(at + 1, Cue::Service);
     let state = (be + 1..clause.to.min(be + 3)).find(|at| text.is(*at, Cue::GoneState) || out(*at));
@@ -64,6 +68,23 @@ fn is_no_more(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let rest = |at: usize| text.time(at).is_some() || text.is(at, Cue::For) || text.is(at, Cue::Good);
     let ends = (state + 1 + usize::from(out(state))..clause.to).all(rest);
     ends && (noun || scene.message.direct)
+}
+
+/// `gave green to my brother`: to somebody, and no liquid to what grows.
+fn is_given_to_someone(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
+    let text = &scene.text;
+    let gives = clause
+        .verb
+        .is_some_and(|verb| verb.act == Act::Give && verb.forms.has(Forms::PAST) && verb.at + 1 == bin);
+    let someone =
+        |at: usize| text.tokens[at].is_word() && (text.senses(at).is_empty() || text.has(at, Mark::Other));
+    let owner = text.has_any(bin + 2, &[Mark::I, Mark::A, Mark::The]);
+    gives
+        && scene.message.direct
+        && text.is(bin + 1, Cue::To)
+        && owner
+        && bin + 4 == clause.to
+        && someone(bin + 3)
 }
 
 /// `took the blue bin to the dump`, `passed the blue bin on to a neighbour`, `donated the blue bin`: the bin itself, not what is in it.
@@ -97,8 +118,11 @@ fn replaced(scene: &Scene<'_>, clause: &Clause) -> Option<usize> {
 /// `..., replaced by a new one called deck, 25 l`
 fn replaced_by(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let clause = &builder.scene.clauses[index];
-    let from = replaced(builder.scene, clause).filter(|_| builder.scene.gists[index].bins.is_empty());
-    from.is_some_and(|from| inventory::open_successor(builder, index, from))
+    let text = &builder.scene.text;
+    let led = |at: usize| text.is(at, Cue::Replaced) && text.is(at + 1, Cue::ReplacedBy);
+    (clause.from..clause.to)
+        .find(|at| led(*at))
+        .is_some_and(|at| inventory::open_successor(builder, index, at + 2))
 }
 
 /// `the blue bin broke, binned it`: how the bin went that was just told to be gone.
@@ -108,8 +132,11 @@ fn tells_how(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let same = gist.bins.iter().all(|(bin, _)| gone.bins.contains(bin));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     let near = gone.sentence + 1 >= clause.sentence;
+    // `we got rid of blue, it was leaking`: why, and nothing to be done about it
+    let leaked = super::symptoms(scene, clause).is_some_and(|seen| seen.lid.is_some());
     let thrown = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::ThrownIt));
     let leaves = thrown
+        || leaked
         || clause.verb.is_some_and(|verb| {
             matches!(verb.act, Act::Discard | Act::Remove | Act::Give)
                 || matches!(verb.act, Act::Add | Act::Take)

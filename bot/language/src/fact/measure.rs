@@ -16,6 +16,10 @@ const BIN_FROM: f64 = 7_000.0;
 pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let clause = &scene.clauses[index];
+    // `my bag holds 20 litres`, among others, is talk.
+    if !scene.message.direct {
+        return false;
+    }
     let (told, to) = if let Some(told) = in_clause(scene, clause) {
         (told, clause.to)
     } else if let Some(told) = in_sentence(scene, index) {
@@ -112,6 +116,7 @@ fn without_relative(scene: &Scene<'_>, from: usize, to: usize) -> (usize, bool) 
     let whose = |at: usize| {
         (text.has(at, Mark::Of) || text.is(at, Cue::For) || text.is(at, Cue::At)) && text.has(at + 1, Mark::I)
     };
+    let to = (from + 1..=to).rfind(|at| !text.is(at - 1, Cue::Adverb)).unwrap_or(to);
     let Some(end) = (from + 1..to).find(|at| relative(*at) || whose(*at) || text.is(*at, Cue::Here)) else {
         return (to, true);
     };
@@ -166,7 +171,7 @@ fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
     let sentence = scene.clauses[index].sentence;
     let told = || scene.clauses.iter().filter(|clause| clause.sentence == sentence);
     let (from, to) = (told().next()?.from, told().last()?.to);
-    if from != scene.clauses[index].from || told().any(|clause| clause.asks) || !scene.message.direct {
+    if from != scene.clauses[index].from || told().any(|clause| clause.asks) {
         return None;
     }
     if let Some(held) = introduced(scene, from, to) {

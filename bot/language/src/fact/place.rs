@@ -1,7 +1,7 @@
 //! Bins and plots of the room whose size or tap is told: `green holds 19 litres`, `blue has no tap`.
 
 use crate::amount::AmountSize;
-use crate::clause::{Piece, PieceKind};
+use crate::clause::{BinRef, Piece, PieceKind};
 use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::FactKind;
 
@@ -49,7 +49,8 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         .bins
         .first()
         .map(|(bin, _)| bin.clone())
-        .or_else(|| gist.lots.iter().find_map(|lot| lot.bins.first().cloned()));
+        .or_else(|| gist.lots.iter().find_map(|lot| lot.bins.first().cloned()))
+        .or_else(|| measured_before(builder, index));
     let is = gist.bins.first().is_some_and(|(_, at)| {
         text.has(at + 1, Mark::Be) || text.is_matter(at + 1, Matter::Bin) && text.has(at + 2, Mark::Be)
     });
@@ -76,6 +77,16 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     event.bins = vec![bin];
     event.slots.capacity_ml = Some(ml);
     true
+}
+
+/// `I measured green, it holds 18 litres`
+fn measured_before(builder: &Builder<'_, '_>, index: usize) -> Option<BinRef> {
+    let scene = builder.scene;
+    let (clause, before) = (&scene.clauses[index], index.checked_sub(1)?);
+    let measures = scene.clauses[before].verb.is_some_and(|verb| verb.act == Act::Hold);
+    let it = scene.text.has(clause.from, Mark::It);
+    let [(bin, _)] = &scene.gists[before].bins[..] else { return None };
+    (measures && it && scene.clauses[before].sentence + 1 >= clause.sentence).then(|| bin.clone())
 }
 
 /// `green has no tap`

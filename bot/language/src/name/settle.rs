@@ -148,6 +148,8 @@ impl Around {
 
 /// `is`, `smells`, `holds`, a level after it.
 fn is_subject(text: &Text<'_>, at: usize) -> bool {
+    // `green only holds 17 litres`
+    let at = at + usize::from(text.is(at + 1, Cue::Adverb));
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     let past = |sense: &Sense| matches!(sense, Sense::Verb(_, forms) if forms.has(Forms::PAST) && !forms.has(Forms::BASE));
     next(past)
@@ -199,7 +201,11 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     let emptied = text.is_act(before, Act::Add) && text.is(before, Cue::EmptiesOrThrows);
     // `no longer have blue`
     let had = text.has(before, Mark::Have) && text.is(before.wrapping_sub(1), Cue::NoLonger);
-    let used = text.is_act(before, Act::Use) && (at + 1 >= text.tokens.len() || text.is_stop(at + 1));
+    let used = [Act::Use, Act::Hold].iter().any(|act| text.is_act(before, *act))
+        && (at + 1 >= text.tokens.len()
+            || text.is_stop(at + 1)
+            || text.is(at + 1, Cue::AnyMore)
+            || text.is(at + 1, Cue::Any));
     let replaced = text.is(before, Cue::Replaced) && text.is(at + 1, Cue::ReplacedBy);
     filled
         || moved
@@ -259,13 +265,15 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let of_it = text.is(at + 1, Cue::TailS)
-        && text.senses(at + 2).iter().any(|s| {
-            matches!(
-                s,
-                Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)
-                    | Sense::Mark(Mark::Chart | Mark::History | Mark::Status)
-            )
-        });
+        && (text.is(at + 2, Cue::Volume)
+            || text.is(at + 2, Cue::Sized)
+            || text.senses(at + 2).iter().any(|s| {
+                matches!(
+                    s,
+                    Sense::Matter(Matter::Batch | Matter::Lid | Matter::Tap)
+                        | Sense::Mark(Mark::Chart | Mark::History | Mark::Status)
+                )
+            }));
     if of_it
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)

@@ -4,10 +4,12 @@ mod annotate;
 mod fold;
 mod look;
 mod numeral;
+mod request;
 mod token;
 mod tokenise;
 
 pub(crate) use annotate::annotate;
 pub(crate) use fold::folded;
+pub(crate) use request::without_request;
 pub(crate) use token::{Kind, Stop, Text, Token};
 pub(crate) use tokenise::{tokenise, tokenise_next};

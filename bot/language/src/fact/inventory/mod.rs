@@ -59,7 +59,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 
 /// Opens the event of a bin that takes the place of another, told from a token of a clause on.
 pub(super) fn open_successor(builder: &mut Builder<'_, '_>, index: usize, from: usize) -> bool {
-    open_from(builder, index, from, &[Part::Has])
+    let noun = Part::Noun(Noun { kind: FactKind::BinSet, plural: false, at: from });
+    open_from(builder, index, from, &[Part::Has, noun])
 }
 
 /// Opens the events of a list that begins with a token of a clause; `lead` stands for what was told before it.
@@ -183,7 +184,7 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
     let sort = if area { FactKind::PlotSet } else { FactKind::BinSet };
     let kind = nouns.first().map_or(sort, |noun| noun.kind);
-    if nouns.iter().any(|noun| noun.kind != kind) {
+    if nouns.iter().any(|noun| noun.kind != kind) || runs_on(parts) {
         return None;
     }
     let mut named = gathered(parts);
@@ -191,7 +192,9 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     if !is_told(scene, parts, &nouns, known) || !is_counted(scene, parts, &nouns, known) {
         return None;
     }
-    share(&mut named);
+    if is_shared(scene, parts, &nouns) {
+        share(&mut named);
+    }
     // `we've a raised bed, 2 by 1 m`
     let called =
         nouns.first().map(|noun| scene.text.words(noun.at, noun.at + 1)).filter(|words| words.contains(' '));
@@ -203,6 +206,12 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     };
     let says = |item: &Item| item.name.is_some() || known == 0 && item.clashes(item);
     (!named.is_empty() && named.iter().all(|item| fits(item) && says(item))).then_some((kind, named))
+}
+
+/// `Lola joins the family: new bin`: two names with nothing between them are talk.
+fn runs_on(parts: &[Part]) -> bool {
+    let told: Vec<&Part> = parts.iter().filter(|part| **part != Part::Filler).collect();
+    told.windows(2).any(|two| matches!(two, [Part::Name(_), Part::Name(name)] if !name.given))
 }
 
 /// Whether as many are named as the list speaks of: in `three bins now, the new one is called Pearl` only the new one.
@@ -226,21 +235,29 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     let holds = parts.iter().any(|part| matches!(part, Part::Holds));
     let first = nouns.first().map(|noun| noun.at);
     // `bins: red 15 l, blue 12 l`
-    let heads = first.is_some_and(|at| scene.text.is_word(at + 1, ":"));
+    // `bin Hugo: 20 litres`
+    let labelled = matches!(parts, [Part::Noun(_), Part::Name(_), Part::Break, ..]) && scene.message.direct;
+    let heads = labelled || first.is_some_and(|at| scene.text.is_word(at + 1, ":"));
     // `a 19 litre bin with tap`
     let measured = parts.windows(2).any(|two| matches!(two, [Part::Size(_), Part::Noun(_)]));
     let nameless = names == 0;
     if nouns.is_empty() {
-        // `it holds 19 litres`, `no tap`, `call it spot`
+        // `it holds 19 litres`, `no tap`, `call it spot`, `name the new bin Hazel, 18 l`
+        let new = (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::New));
         let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
         let given = given && names_something(scene);
         // `no tap on red`
         let opens = matches!(parts, [Part::Name(_), Part::Break, ..]);
         let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
+        // `blue is 16 litres, green 20`
+        let sizes = parts.iter().filter(|part| matches!(part, Part::Size(_))).count();
+        let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
         return taps && (!sized || opens) && names == 1
+            || listed && names > 1 && sizes == names
             || has && area && names == 1
             || lone
-                && (given && !sized || nameless && (taps && !sized || sized && holds && says_holds(scene)));
+                && (given && (!sized || new)
+                    || nameless && (taps && !sized || sized && holds && says_holds(scene)));
     }
     let told = sized || taps || given;
     let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));
@@ -248,6 +265,7 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     let plot = nouns.iter().all(|noun| noun.kind == FactKind::PlotSet) && holds && sized;
     told && (plot || has || heads || given || measured || nameless && (holds || counted) && sized)
         || has && names > 0 && told
+        || holds && sized && names == 1 && scene.message.direct
         || scene.message.bins.is_empty() && names > 0 && (sized || heads)
 }
 
@@ -289,6 +307,14 @@ fn gathered(parts: &[Part]) -> Vec<Item> {
     }
     out.push(item);
     out
+}
+
+/// Whether a size told once is that of all: of `bins`, of `each`, or of names listed before it.
+fn is_shared(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun]) -> bool {
+    let each = (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::Each));
+    let last = parts.iter().rposition(|part| matches!(part, Part::Name(_)));
+    let told = parts.iter().position(|part| matches!(part, Part::Size(_) | Part::Area(_)));
+    each || nouns.iter().any(|noun| noun.plural) || last < told
 }
 
 /// `two 15 l bins, red and blue`, `red and blue, 19 litres each`: one size for all.

@@ -19,20 +19,29 @@ pub(super) fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, u
         return (end > at + 1).then_some((Part::Name(name), end + 1));
     }
     // `my name is Ruth`
-    let of_person = text.has(at.wrapping_sub(1), Mark::I) && text.is(at, Cue::NameWord);
+    let of_person =
+        text.has(at.wrapping_sub(1), Mark::I) && text.is(at, Cue::NameWord) && text.has(at + 1, Mark::Be);
     let names = !of_person && text.is_act(at, Act::Call) && !text.is(at, Cue::Renames)
         || !of_person && text.is(at, Cue::Named);
     if !names {
         return None;
     }
+    let led = |at: usize| text.has_any(at, &[Mark::The, Mark::I, Mark::A, Mark::New, Mark::Old]);
+    // `call the new bin Basil`, `the name of our bin is Basil`
+    let thing = |at: usize| {
+        let noun = (at..to).find(|i| !led(*i)).and_then(|i| noun(scene, i));
+        noun.is_some_and(|noun| noun.at > at || led(at.wrapping_sub(1)))
+    };
     let skipped = |at: usize| {
         text.has_any(at, &[Mark::It, Mark::Be, Mark::Of])
             || text.is_word(at, ":")
             || text.is(at, Cue::Is)
-            || (text.has(at, Mark::The) || text.has(at, Mark::I)) && noun(scene, at + 1).is_some()
-            || noun(scene, at).is_some() && text.has(at.wrapping_sub(1), Mark::The)
+            || thing(at)
     };
-    let start = (at + 1..to).find(|i| !skipped(*i))?;
+    let Some(start) = (at + 1..to).find(|i| !skipped(*i)).filter(|start| !text.is_stop(*start)) else {
+        // `Basil is the name of the new bin`
+        return text.is(at, Cue::NameWord).then_some((Part::Filler, at + 1));
+    };
     if quote(start) {
         return called(scene, start, to);
     }
@@ -100,6 +109,8 @@ pub(super) fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[
         || text.time(at).is_some()
         || text.is_act(at, Act::Hold)
         || text.is_act(at, Act::Call)
+        || text.is_act(at, Act::Go)
+        || text.is(at, Cue::HoldsWord)
         || text.is(at, Cue::SetupFiller) && text.has(at + 1, Mark::With);
     let measured = |at: usize| {
         scene
@@ -132,6 +143,7 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
                 && !(text.tokens[i].corrected && i == at)
             || text.is_act(i, Act::Hold)
             || text.has(i, Mark::In) && !given
+            || i > at && !given && word(scene, i).is_some()
             || text.is_matter(i, Matter::Tap)
             || text.is(i, Cue::EndsName)
     };
@@ -148,6 +160,11 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
 
 /// `bed 12`, `no 4`: a name that is a number with its noun; the token after it.
 pub(super) fn numbered(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
+    let plot = |at: usize| noun(scene, at).is_some_and(|noun| noun.kind == FactKind::PlotSet && !noun.plural);
+    // `corner bed`
+    if plot(at) && plot(at + 1) && at + 1 < to {
+        return Some(at + 2);
+    }
     let led = noun(scene, at).is_some_and(|noun| !noun.plural) || scene.text.is(at, Cue::NumberSign);
     past_number(scene, at + 1, to).filter(|_| led)
 }

@@ -119,7 +119,7 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
     // `new bin: bin 6, 40 litres`
-    let awaited = matches!(before, [.., Part::Noun(_), Part::Break]);
+    let awaited = matches!(before, [.., Part::Noun(_) | Part::Place, Part::Break]);
     if let Some(end) = numbered(scene, at, to).filter(|_| awaited) {
         return Some((Part::Name(Name { words: text.words(at, end), given: true }), end));
     }
@@ -150,6 +150,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         },
         PieceKind::Area(area) => return Some((Part::Area(area), piece.to)),
         // `red1` is one name.
+        // `blue is 16 litres, green 20`
+        PieceKind::Count(count) if matches!(before.last(), Some(Part::Name(_))) => {
+            return size_of_count(scene, at, count).map(|ml| (Part::Size(ml), piece.to));
+        }
         PieceKind::Count(count) if text.tokens[at].name.is_none() && !text.tokens[at].glued => {
             return Some((Part::Count(count), piece.to));
         }
@@ -218,6 +222,16 @@ fn aside(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
         .any(|piece| piece.from > at && piece.to <= end && !matches!(piece.kind, PieceKind::Word));
     (text.is_word(at, "(") && end > at + 2 && !measured && !(at + 1..end).any(of_list))
         .then_some((end + 1).min(to))
+}
+
+/// A number in the unit of the size told before it, millilitres.
+fn size_of_count(scene: &Scene<'_>, at: usize, count: f64) -> Option<f64> {
+    let before = scene.pieces.iter().rev().filter(|piece| piece.from < at);
+    let amount = before
+        .filter_map(|piece| if let PieceKind::Amount(amount) = piece.kind { Some(amount) } else { None })
+        .next()?;
+    let AmountSize::Millilitres(ml) = amount.of_count(count).size else { return None };
+    Some(ml)
 }
 
 /// `two 15 l bins`: how many, and the size of each behind it.
@@ -306,7 +320,7 @@ pub(super) fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usiz
     let none = less
         || (at..tap)
             .any(|i| text.has_any(i, &[Mark::No, Mark::Not, Mark::OutOf]) || text.is(i, Cue::Without));
-    Some((Part::Tap(!none), tap + 1 + usize::from(less)))
+    Some((Part::Tap(!none), tap + 1 + usize::from(less || text.is(tap + 1, Cue::AfterTap))))
 }
 
 /// `under the sink`, `in the cellar`, `by the fence`; the token after it.
@@ -337,9 +351,12 @@ fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     (alone || end > start && end - start <= 2 && words).then_some(end)
 }
 
-/// `started a new bed called south`, where nothing can be started but a batch in a bin.
-fn begins_plot(scene: &Scene<'_>, at: usize) -> bool {
-    (at + 1..at + 4).any(|i| noun(scene, i).is_some_and(|noun| noun.kind == FactKind::PlotSet))
+/// `started a new bed`, `started using a new bin called Rex`: what is new is the thing, no batch in it.
+fn begins_with_new(scene: &Scene<'_>, at: usize) -> bool {
+    let new = at + 1 + usize::from(scene.text.is_act(at + 1, Act::Use));
+    scene.text.has(new, Mark::New)
+        && noun(scene, new + 1)
+            .is_some_and(|noun| noun.kind == FactKind::PlotSet || scene.text.is_act(noun.at + 1, Act::Call))
 }
 
 pub(super) fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
@@ -367,7 +384,7 @@ pub(super) fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
         // `add a bin`; who feeds one has it.
         || text.is_act(at, Act::Add) && text.is(at, Cue::Adds) && !measured
         || text.is_act(at, Act::Give) && text.is(at + 1, Cue::MineOrUs)
-        || text.is_act(at, Act::Start) && (text.is(at, Cue::SetsUp) || begins_plot(scene, at))
+        || text.is_act(at, Act::Start) && (text.is(at, Cue::SetsUp) || begins_with_new(scene, at))
         || text.is(at, Cue::Has);
     if has {
         return Some(Part::Has);
@@ -397,6 +414,7 @@ pub(super) fn word(scene: &Scene<'_>, at: usize) -> Option<Part> {
             Mark::About,
             Mark::Thanks,
             Mark::Which,
+            Mark::Down,
         ],
     ) || text.is_time(at, TimeWord::Now)
         || text.is(at, Cue::SetupFiller);
