@@ -9,7 +9,7 @@ use crate::reading::{FactKind, Food};
 use super::by_verb::{left, scene_has};
 use super::liquid::has_liquid_source;
 use super::open::separate_bran;
-use super::{Builder, names};
+use super::{Builder, names, supply};
 
 /// A clause without a verb of the trade, by what it measures.
 pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
@@ -144,8 +144,11 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     let bran = is_bran(lot, current);
     let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
+    let supply = || supply::by_noun(builder, clause).filter(|_| of_bran && clause.verb.is_none());
     let last_layer = is_last_layer(builder, clause, current);
-    Some(if stock {
+    Some(if let Some(kind) = supply() {
+        kind
+    } else if stock {
         FactKind::StarterStock
     } else if last_layer && is_bare(lot) {
         FactKind::Scraps

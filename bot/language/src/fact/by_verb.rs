@@ -7,7 +7,7 @@ use crate::message::NudgeKind;
 use crate::reading::{FactKind, Lid};
 
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
-use super::{Builder, crop, names};
+use super::{Builder, crop, names, supply};
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
 pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {
@@ -28,6 +28,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         return None;
     }
     let word = clause.verb.map_or(0, |verb| verb.at);
+    if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
+        return Some(kind);
+    }
     match act {
         // `that brings green to two thirds full`
         _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
@@ -271,7 +274,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         Act::Get
             if bran
-                && amount
+                && (amount || measured_after(builder, clause))
                 && !left(builder, clause)
                 && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
                 && !after_have(builder, clause) =>
@@ -502,7 +505,7 @@ pub(super) fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 }
 
 /// `started a lot of bran, 1.5 kg`: how much is told in a clause of its own.
-fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+pub(super) fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let scene = builder.scene;
     scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
         other.from > clause.from

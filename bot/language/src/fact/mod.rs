@@ -17,6 +17,7 @@ mod portion;
 mod retold;
 mod share;
 mod spread;
+mod supply;
 mod symptom;
 mod told;
 
