@@ -224,8 +224,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                 if text.is(at.wrapping_sub(1), Cue::No) || text.is(at.wrapping_sub(1), Cue::Without) => {}
             // `in the old flour tin`
             Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
-            Sense::Food(_)
-                if text.has(at, Mark::Left) && text.is_matter(at.wrapping_sub(1), Matter::Bran) => {}
+            Sense::Food(_) if text.has(at, Mark::Left) && of_bran(text) => {}
             Sense::Food(food) if !earth && !is_told_beside(text, at) && !beside_plot(text, at) => {
                 let lot = lot(gist, at);
                 if !lot.foods.contains(&food) {
@@ -273,6 +272,11 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
 fn belongs_to_others(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
     (clause.from.max(at.saturating_sub(3)) + 1..at)
         .any(|i| text.is(i, Cue::TailS) && text.has(i - 1, Mark::Other) && text.tokens[i].glued)
+}
+
+/// `bran stock`, `stock check: 1 kg of bran`
+fn of_bran(text: &Text<'_>) -> bool {
+    (0..text.tokens.len()).any(|at| text.is_matter(at, Matter::Bran))
 }
 
 fn is_food(text: &Text<'_>, at: usize) -> bool {

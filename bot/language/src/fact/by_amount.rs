@@ -94,9 +94,14 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let Some(kind) = known.or_else(|| kind_of(builder, index, &lots, lot, used)) else { return false };
     // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
     let heap = |lot: &Lot| {
-        lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(g) if g >= 1_000.0))
+        lot.amount.is_some_and(|amount| match amount.size {
+            AmountSize::Grams(g) | AmountSize::Ounces(g, _) => g >= 1_000.0,
+            AmountSize::Millilitres(ml) => ml >= 3_000.0,
+            AmountSize::Buckets(_) => true,
+        })
     };
-    if kind == FactKind::Bran && clause.verb.is_none() && gist.lots.iter().all(heap) {
+    let opened = clause.verb.is_none_or(|verb| verb.act == Act::Open);
+    if kind == FactKind::Bran && opened && gist.lots.iter().all(heap) {
         return false;
     }
     let last_layer = is_last_layer(builder, clause, current);
@@ -340,7 +345,10 @@ fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
                 text.has(at, Mark::Left) && text.tokens[at].name.is_none() || text.is(at, Cue::InStock)
             })
     });
-    let stocked = (clause.from..clause.to).any(|at| text.is(at, Cue::StockLevel))
+    let last =
+        |at: usize| text.is(at, Cue::OnGround) && text.has(at + 1, Mark::I) && text.is(at + 2, Cue::Last);
+    let stocked = (clause.from..clause.to)
+        .any(|at| text.is(at, Cue::StockLevel) || text.is(at, Cue::InStock) || last(at))
         || weighs(builder, clause) && binless(gist);
     let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
     // `bran is 300 g`

@@ -236,6 +236,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::StarterBought)
         }
         Act::Make if bran || (has(Matter::Batch) && amount) => Some(FactKind::StarterMade),
+        // `made 2 kg, so we have 3 kg of bran now`
+        Act::Make if amount && weighed(gist) && names_bran_near(builder, clause) => {
+            Some(FactKind::StarterMade)
+        }
         Act::Buy if bran => Some(FactKind::StarterBought),
         // `bran came today, 2 kg`
         Act::Get if bran && text.is(word, Cue::Flows) && (amount || measured_after(builder, clause)) => {
@@ -243,12 +247,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         // `ordered bran, 3 kg came today`
         Act::Get
-            if amount
-                && weighed(gist)
-                && text.is(word, Cue::Flows)
-                && builder.scene.clauses.iter().any(|other| {
-                    other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran)
-                }) =>
+            if amount && weighed(gist) && text.is(word, Cue::Flows) && names_bran_near(builder, clause) =>
         {
             Some(FactKind::StarterBought)
         }
@@ -271,6 +270,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && gist.bins.first().is_some_and(|(_, at)| *at < word) =>
         {
             Some(FactKind::Scraps)
+        }
+        // `still got 300 g of bran`
+        Act::Get if bran && amount && text.is(word.wrapping_sub(1), Cue::Remains) => {
+            Some(FactKind::StarterStock)
         }
         Act::Get
             if bran
@@ -361,6 +364,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
+}
+
+/// Whether another clause of the sentence names bran.
+fn names_bran_near(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let names =
+        |other: &Clause| other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran);
+    builder.scene.clauses.iter().any(names)
 }
 
 /// `emptied blue into the trench in the herb bed`

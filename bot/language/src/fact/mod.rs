@@ -112,6 +112,12 @@ impl Builder<'_, '_> {
         if gone::open(self, index) || inventory::open(self, index) {
             return;
         }
+        if supply::is_none(self, clause, gist) {
+            let event = self.begin(FactKind::StarterStock, index);
+            self.events[event].slots.g = Some(0.0);
+            self.events[event].count = None;
+            return;
+        }
         if self.blocked(clause, gist) {
             self.current = None;
             self.set_aside = true;

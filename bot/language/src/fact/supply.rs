@@ -1,7 +1,7 @@
 //! Starter bran that was made or came, told otherwise than by `made` and `bought`.
 
 use crate::clause::{Clause, Gist};
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::reading::FactKind;
 
 use super::by_verb::{left, measured_after};
@@ -28,10 +28,47 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     match act {
         // `put 2 kg of bran to ferment`
         Act::Add | Act::Set | Act::Take if past && ferments => Some(FactKind::StarterMade),
+        // `Jo dropped off 2 kg of bran`
+        Act::Add if past && text.is(verb.at, Cue::Delivers) => Some(FactKind::StarterBought),
         // `Anna gave us 500 g of bran`, `got given 500 g of bran`
         Act::Give if past && received && !sums_up => Some(FactKind::StarterBought),
         _ => None,
     }
+}
+
+/// `we don't have any bran`, `that was the last of the bran`, `bran: none`: there is none, though no word says `out` or `left`.
+pub(super) fn is_none(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let stance = clause.stance;
+    let Some(bran) = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran)) else {
+        return false;
+    };
+    if stance.conditional
+        || stance.hearsay
+        || clause.asks
+        || !gist.bins.is_empty()
+        || gist.lots.iter().any(|lot| lot.amount.is_some())
+    {
+        return false;
+    }
+    let lacks = |at: usize| {
+        text.has(at, Mark::Not)
+            && (at + 1..bran).all(|i| {
+                text.has(i, Mark::Have)
+                    || text.is_act(i, Act::Get)
+                    || text.is(i, Cue::Any)
+                    || text.is(i, Cue::There)
+            })
+    };
+    let any = text.is(bran.wrapping_sub(1), Cue::Any) && (clause.from..bran).any(lacks);
+    let last = (clause.from..bran).any(|at| {
+        text.is(at, Cue::Last) && text.has(at.wrapping_sub(2), Mark::Be) && text.has(clause.from, Mark::It)
+    });
+    let label = clause.from == bran && clause.to == bran + 1 && text.is_word(clause.to, ":");
+    let told = label
+        && (text.has(clause.to + 1, Mark::No) || text.digits(clause.to + 1) == Some(0.0))
+        && clause.to + 2 >= text.tokens.len();
+    any || last || told
 }
 
 /// What the clause of a bare amount, or the one before it, tells of bran: `new batch of bran: 3 kg`, `bran delivery: 2 kg`.
@@ -56,5 +93,9 @@ pub(super) fn by_noun(builder: &Builder<'_, '_>, clause: &Clause) -> Option<Fact
     if told(bran.from, bran.to, Cue::Homemade) || batch || ready {
         return Some(FactKind::StarterMade);
     }
-    told(bran.from, clause.to, Cue::Delivery).then_some(FactKind::StarterBought)
+    // `new bag of bran, 1 kg`
+    let new = (bran.from..bran.to).any(|at| {
+        text.has(at, Mark::New) && text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+    });
+    (new || told(bran.from, clause.to, Cue::Delivery)).then_some(FactKind::StarterBought)
 }
