@@ -111,7 +111,11 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
     let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
     let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
-    if !(kept && much) || is_covered(q) || q.matter(Matter::Bran) || q.act(Act::Get) && q.matter(Matter::Liquid) {
+    if !(kept && much)
+        || is_covered(q)
+        || q.matter(Matter::Bran)
+        || q.act(Act::Get) && q.matter(Matter::Liquid)
+    {
         return None;
     }
     let own = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
@@ -188,7 +192,8 @@ fn is_covered(q: &Question<'_, '_>) -> bool {
     if q.matter(Matter::Soil) && q.act(Act::Sprinkle) {
         return true;
     }
-    let soil = |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.is_matter(at + 1, Matter::Soil);
+    let soil =
+        |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.is_matter(at + 1, Matter::Soil);
     q.any(soil) && [Act::Go, Act::Add, Act::Sprinkle].iter().any(|act| q.act(*act))
 }
 
@@ -224,7 +229,9 @@ fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let into_bed = named && q.plot().is_some() && q.has(Mark::Can) && fits && !bury;
     // `does the herb bed have room for blue?`
     let room = q.has(Mark::Space) && (q.plot().is_some() || q.cue(Cue::Ground)) && named;
-    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room || into_bed) || when && !hole && !where_to {
+    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room || into_bed)
+        || when && !hole && !where_to
+    {
         return None;
     }
     let bin = q.bins().first().and_then(|bin| q.name(bin));
@@ -262,7 +269,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `when did you say green would be ready`
     let past = q.has(Mark::When) && q.cue(Cue::LastDid) && !(q.has(Mark::You) && q.act(Act::Say));
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
-    (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain)).then(|| q.with_bin(About::Ready))
+    (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain))
+        .then(|| q.with_bin(About::Ready))
 }
 
 fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
@@ -329,8 +337,9 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && !q.bins().is_empty()
         && (text.is(q.from, Cue::LastDid) || q.has(Mark::HowLong) && q.cue(Cue::LastDid))
         && [Act::Drain, Act::Add, Act::Seal, Act::Bury, Act::Start].iter().any(|act| q.act(*act));
-    ((went || much || last || who || any || done) && !q.has(Mark::Can) && !on_or_should || q.has(Mark::History))
-        .then(|| q.with_bin(About::History))
+    ((went || much || last || who || any || done) && !q.has(Mark::Can) && !on_or_should
+        || q.has(Mark::History))
+    .then(|| q.with_bin(About::History))
 }
 
 /// `what have we done with blue lately?`

@@ -80,7 +80,12 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `steps for making bran`, `how is bran made`
     let for_making = q.any(|at| text.is(at, Cue::For) && text.is_act(at + 1, Act::Make));
     let taught = taught || for_making || q.has(Mark::Status) && q.act(Act::Make);
-    let how = q.has(Mark::How) || q.has(Mark::HowLong) || taught || q.cue(Cue::Recipe) || q.has(Mark::What) || q.has(Mark::HowMuch);
+    let how = q.has(Mark::How)
+        || q.has(Mark::HowLong)
+        || taught
+        || q.cue(Cue::Recipe)
+        || q.has(Mark::What)
+        || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
         || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
@@ -134,7 +139,11 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     // `how much was the bran?`: what it cost
     let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left);
-    if !q.matter(Matter::Bran) || price || judges_bran(q) || q.amount(false) != (None, None) && !q.has(Mark::Left) {
+    if !q.matter(Matter::Bran)
+        || price
+        || judges_bran(q)
+        || q.amount(false) != (None, None) && !q.has(Mark::Left)
+    {
         return None;
     }
     // `need to buy bran soon?`, `do I need to make more bran?`

@@ -291,8 +291,9 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
             && clause.verb.is_none_or(|v| v.act == Act::Show || !v.forms.has(Forms::PAST));
     let wished = wishes_for_chart(scene, first, clause.to);
     let recipe = of_recipe || text.is(first, Cue::Recipe);
-    let reports =
-        !(recipe || measure || for_making) && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some()) && !question;
+    let reports = !(recipe || measure || for_making)
+        && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some())
+        && !question;
     let about_bin = text.is(first, Cue::Tell) && super::ask::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || wanted || about_bin) || bare && !is_title(scene, clause) || wished)
         && !(reports && !(tells && wanted))

@@ -398,7 +398,9 @@ fn is_done_to_bins(act: Act, direct: bool) -> bool {
 fn is_told_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
     let is = text.has(at + 1, Mark::Be) || text.is_act(at + 1, Act::Smell);
     let state = |at: usize| {
-        text.senses(at).iter().any(|sense| matches!(sense, Sense::Level(_) | Sense::Share(_) | Sense::Smell(_)))
+        text.senses(at)
+            .iter()
+            .any(|sense| matches!(sense, Sense::Level(_) | Sense::Share(_) | Sense::Smell(_)))
     };
     at == clause.from && is && (at + 2..clause.to).any(state)
 }
@@ -469,8 +471,7 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     // `off of purple`
     let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
     let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
-    let after_verb =
-        clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
+    let after_verb = clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
     // `buried red in the herb bed`, `sealed Kermit yesterday`
     let goes_on = after_verb
         && message.direct

@@ -400,13 +400,13 @@ fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
     let text = &builder.scene.text;
     // `a few handfuls into blue`
-    let vessels = (clause.from..clause.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..))));
-    let stuff = vessels
-        || gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
+    let vessels =
+        (clause.from..clause.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..))));
+    let stuff =
+        vessels || gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
     let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
     let inside = bin && (clause.from..clause.to).any(|at| text.has(at, Mark::In));
-    let alone =
-        inside && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct;
+    let alone = inside && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct;
     let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     if bran && alone {
         builder.begin(FactKind::Bran, index);

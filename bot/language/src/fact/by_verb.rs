@@ -288,7 +288,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         // `green got the leftovers, about a gallon`
         Act::Get
             if gist.bins.first().is_some_and(|(_, at)| clause.verb.is_some_and(|verb| *at < verb.at))
-                && gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps))
+                && gist
+                    .lots
+                    .iter()
+                    .any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps))
                 && (measured_after(builder, clause) || gist.vague) =>
         {
             Some(FactKind::Scraps)

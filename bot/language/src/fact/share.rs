@@ -67,8 +67,12 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         let of_clean = events[i].kind == FactKind::Started
             && events[i - 1].kind == FactKind::Cleaned
             && events[i - 1].sentence == events[i].sentence;
-        let it =
-            of_full || of_clean || within || clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
+        let it = of_full
+            || of_clean
+            || within
+            || clause
+                .verb
+                .is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
         if !it || !wants_bin(&events[i]) {
             continue;
         }

@@ -272,10 +272,10 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
 /// `call it spot`, `its name is spot`, `called spot`; `call the plumber` names nothing.
 fn names_something(scene: &Scene<'_>) -> bool {
     let text = &scene.text;
-    let past = |at: usize| {
-        text.verb(at).is_some_and(|(act, forms)| act == Act::Call && forms.has(Forms::PAST))
-    };
-    (0..text.tokens.len()).any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them) || text.is(at, Cue::NameWord) || past(at))
+    let past =
+        |at: usize| text.verb(at).is_some_and(|(act, forms)| act == Act::Call && forms.has(Forms::PAST));
+    (0..text.tokens.len())
+        .any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them) || text.is(at, Cue::NameWord) || past(at))
 }
 
 fn says_holds(scene: &Scene<'_>) -> bool {
