@@ -314,7 +314,11 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
     let elsewhere = event.verbal && event.kind == FactKind::Sealed && event.bins.iter().any(unknown);
     // `sealed green on the 31st of November`
     let known = |bin: &crate::clause::BinRef| matches!(bin, crate::clause::BinRef::Known(_));
-    let done = event.verbal && !event.counts() && event.bins.iter().any(known);
+    let clause = &scene.clauses[event.clauses.0];
+    let past = clause.verb.is_some_and(|verb| {
+        verb.forms.has(Forms::PAST) && !scene.text.is_act(verb.at.wrapping_sub(1), Act::Get)
+    });
+    let done = past && !event.counts() && event.bins.iter().any(known);
     counted
         || done
         || elsewhere

@@ -157,7 +157,9 @@ fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     let heads = (q.from..q.to).any(|at| text.is(at, Cue::PlotWord) && text.is_word(at + 1, ":"));
     // `add a plot, dill corner`
-    let noun = (q.from..q.to).any(|at| text.is(at, Cue::PlotWord) && text.has(at.wrapping_sub(1), Mark::A));
+    let noun = q.any(|at| {
+        text.is(at, Cue::PlotWord) && text.has(at.wrapping_sub(1), Mark::A) && !text.has(at + 1, Mark::Of)
+    });
     let ground = q.has(Mark::New) || q.has(Mark::Which) || noun;
     let drawn = !heads && q.has(Mark::Chart) && (!q.cue(Cue::PlotWord) || q.act(Act::Show) && !ground);
     if drawn && q.cue(Cue::Yearly) {

@@ -6,7 +6,7 @@ mod name;
 mod part;
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Cue, Forms, Mark};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -252,7 +252,9 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
         // `blue is 16 litres, green 20`
         let sizes = parts.iter().filter(|part| matches!(part, Part::Size(_))).count();
         let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
-        return taps && (!sized || opens) && names == 1
+        // `tap blocked` names nothing.
+        let led = !matches!(parts, [Part::Tap(_), Part::Name(_), ..]);
+        return taps && led && (!sized || opens) && names == 1
             || listed && names > 1 && sizes == names
             || has && area && names == 1
             || lone
@@ -274,8 +276,13 @@ fn names_something(scene: &Scene<'_>) -> bool {
     let text = &scene.text;
     let past =
         |at: usize| text.verb(at).is_some_and(|(act, forms)| act == Act::Call && forms.has(Forms::PAST));
-    (0..text.tokens.len())
-        .any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them) || text.is(at, Cue::NameWord) || past(at))
+    (0..text.tokens.len()).any(|at| {
+        text.has(at, Mark::It)
+            || text.is_matter(at, Matter::Bin)
+            || text.is(at, Cue::Them)
+            || text.is(at, Cue::NameWord)
+            || past(at)
+    })
 }
 
 fn says_holds(scene: &Scene<'_>) -> bool {
