@@ -5,7 +5,7 @@ mod dimension;
 mod measured;
 mod temperature;
 mod unit;
-pub(crate) use temperature::{in_celsius, sign};
+pub(crate) use temperature::{in_celsius, scale, sign};
 
 use crate::lexicon::{Cue, Mark, Matter, Sense};
 use crate::message::Units;

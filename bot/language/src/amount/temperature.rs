@@ -34,7 +34,7 @@ pub(crate) fn sign(text: &Text<'_>, at: usize) -> (f64, usize) {
 }
 
 /// The scale at token `at`, and the token after it.
-fn scale(text: &Text<'_>, at: usize) -> Option<(Unit, usize)> {
+pub(crate) fn scale(text: &Text<'_>, at: usize) -> Option<(Unit, usize)> {
     let letter = |at: usize| match text.word(at) {
         "c" if text.kind(at) == Some(Kind::Word) => Some(Unit::Celsius),
         "f" => Some(Unit::Fahrenheit),

@@ -288,8 +288,14 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     let told = |at: usize| {
         let token = &text.tokens[at];
         if let Some(name) = token.name {
+            // `the currants got it all`, of the currant bed
+            let got = clause.verb.is_some_and(|verb| verb.act == Act::Get && verb.at == at + 1);
             return (name.kind == NameKind::Plot
-                && (name.whole || led(text, clause, at) || given(text, clause, at)))
+                && (name.whole
+                    || got
+                    || led(text, clause, at)
+                    || given(text, clause, at)
+                    || drinks(text, clause, at)))
             .then_some(Use::Plants);
         }
         let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
@@ -420,8 +426,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
             matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
         return (count
             && text.time_unit(at + 2).is_none()
-            // `fed the green bin 2 1/2 quarts`
-            && crate::number::read(text, at + 1).is_none_or(|number| text.unit(number.next).is_none())
+            // `fed the green bin 2 1/2 quarts`, `green bin 18C`
+            && crate::number::read(text, at + 1).is_none_or(|number| {
+                text.unit(number.next).is_none() && crate::amount::scale(text, number.next).is_none()
+            })
             && !text.is_sign(at + 2, '%')
             && !message.bins.is_empty())
         .then(|| text.words(at, at + 2));

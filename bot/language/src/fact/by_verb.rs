@@ -341,6 +341,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::BinGone)
         }
         // `gave green its bran, 3 spoons`
+        // `bran done for green and blue, a handful each`
+        Act::Finish if bran && bin && (amount || measured_after(builder, clause)) => Some(FactKind::Scraps),
         // `gave green 6 of veg scraps`
         Act::Give
             if bin

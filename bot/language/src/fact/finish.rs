@@ -86,7 +86,9 @@ fn is_idle_talk(scene: &Scene<'_>, event: &Event) -> bool {
         || event.count.is_some()
         || event.lots.iter().any(|lot| lot.amount.is_some())
         || event.slots.g.is_some();
-    ahead || matches!(event.kind, FactKind::Scraps | FactKind::Bran) && !amount
+    // `drained green next Friday, 200 ml`: a slip, and no plan
+    let slip = event.kind == FactKind::Drained && event.verbal && amount && !event.bins.is_empty();
+    ahead && !slip || matches!(event.kind, FactKind::Scraps | FactKind::Bran) && !amount
 }
 
 /// The time that an event's words tell together.

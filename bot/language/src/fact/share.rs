@@ -202,7 +202,8 @@ fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
     let top = text.is(at, Cue::On) && text.is(at + 1, Cue::Top) && (last(at + 2) || of_it(at + 2))
         || text.is(at, Cue::OnTopOf) && text.has(at + 1, Mark::It)
         || text.is(at, Cue::TopLayer) && of_it(at + 1);
-    let it = text.is(at, Cue::Over) && text.has(at + 1, Mark::It);
+    let the = usize::from(text.has(at + 1, Mark::The));
+    let it = text.is(at, Cue::Over) && (text.has(at + 1, Mark::It) || text.is(at + 1 + the, Cue::Top));
     top || it || text.is(at, Cue::OnTop)
 }
 

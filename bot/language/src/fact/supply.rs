@@ -82,7 +82,9 @@ pub(super) fn by_noun(builder: &Builder<'_, '_>, clause: &Clause) -> Option<Fact
     };
     let bran = scene.clauses.iter().rfind(of_bran)?;
     let told = |from: usize, to: usize, cue: Cue| (from..to).any(|at| text.is(at, cue));
-    if left(builder, clause) || left(builder, bran) || bran.stance.negated {
+    // `bran done for green`: a layer of it
+    let layer = (bran.from..bran.to).any(|at| text.name(at, crate::name::NameKind::Bin).is_some());
+    if left(builder, clause) || left(builder, bran) || bran.stance.negated || layer {
         return None;
     }
     let batch = (bran.from..bran.to).any(|at| {

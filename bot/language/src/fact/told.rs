@@ -43,7 +43,9 @@ impl Builder<'_, '_> {
                 && text.has_any(at + 2, &[Mark::The, Mark::It])
         });
         let amount = self.scene.gists[index].lots.iter().any(|lot| lot.amount.is_some());
-        about || text.has(clause.from, Mark::Why) && !amount
+        // `help, fruit flies in green`
+        let cries = text.has(clause.from, Mark::Help) && clause.verb.is_none();
+        about || cries || text.has(clause.from, Mark::Why) && !amount
     }
 
     /// Whether the clause tells nothing that is recorded.
