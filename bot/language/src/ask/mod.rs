@@ -283,7 +283,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let bare = of_recipe
         || measure
         || for_making
-        || text.is(first, Cue::Tally)
+        || text.is(first, Cue::Tally) && !text.is(first + 1, Cue::Lost)
         || named_status && scene.message.direct
         || text.has_any(first, &[Mark::Help, Mark::Status, Mark::Why, Mark::Worry])
         || thing

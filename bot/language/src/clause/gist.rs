@@ -231,6 +231,8 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
                     lot.foods.push(food);
                 }
             }
+            // `bran flakes`
+            Sense::Matter(Matter::Bran) if text.is(at + 1, Cue::BranAsFood) => {}
             Sense::Matter(Matter::Bran) if text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::Not]) => {
                 gist.trade = true;
             }

@@ -44,7 +44,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         });
     // `bought 3 lb of bran, so we have 5 lb now`
     let have = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
-        && scene_has(builder, clause, &[Mark::Have])
+        && (scene_has(builder, clause, &[Mark::Have]) || names_there(builder, clause))
         && clause.verb.is_none();
     // `2 spoons on green, leaving 400 g`
     let leaves = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::StockLevel));
@@ -90,7 +90,8 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     {
         return false;
     }
-    let known = ((have || rest && leaves) && is_bare(lot)).then_some(FactKind::StarterStock);
+    let known =
+        (have && (is_bare(lot) || bran) || rest && leaves && is_bare(lot)).then_some(FactKind::StarterStock);
     let Some(kind) = known.or_else(|| kind_of(builder, index, &lots, lot, used)) else { return false };
     // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
     let heap = |lot: &Lot| {
@@ -446,7 +447,9 @@ fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
 fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    if !names(scene, clause, Matter::Bran) {
+    let bran = (clause.from..clause.to)
+        .any(|at| text.is_matter(at, Matter::Bran) && !text.is(at + 1, Cue::BranAsFood));
+    if !bran {
         return false;
     }
     let nearly = (clause.from..clause.to).any(|at| text.is(at, Cue::NearlyOut) || text.has(at, Mark::Not));

@@ -2,9 +2,9 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
-use crate::reading::{FactKind, Lid};
+use crate::reading::{FactKind, Food, Lid};
 
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
 use super::{Builder, crop, names, supply};
@@ -25,6 +25,11 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
     if matches!(act, Act::Seal | Act::Drain | Act::Clean) && is_done_to_the_house(builder, clause) {
+        return None;
+    }
+    if matches!(act, Act::Seal | Act::Drain | Act::Clean | Act::Bury)
+        && is_of_something_else(builder, clause, gist)
+    {
         return None;
     }
     let word = clause.verb.map_or(0, |verb| verb.at);
@@ -257,6 +262,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
+        // `got 200 ml when I drained green`
+        Act::Get if amount && !bran && !weighed(gist) && drains_then(builder, clause) => {
+            Some(FactKind::Drained)
+        }
         Act::Get if amount && !bran && !weighed(gist) && text.is(word, Cue::Flows) => Some(FactKind::Drained),
         Act::Take | Act::Get if amount && takes_off(builder, clause, gist) => Some(FactKind::Drained),
         Act::Get | Act::Take
@@ -479,8 +488,40 @@ fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
             && !text.has(at, Mark::In)
             && !text.is_matter(at + 1, Matter::Bin)
             && !text.is(at + 1, Cue::One)
-            && !builder.scene.message.direct
     })
+}
+
+/// `sealed the deal`, `buried the hatchet`, `my battery drained`: done to what is no thing of the trade.
+fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb else { return false };
+    let of_trade = (clause.from..clause.to).any(|at| {
+        text.tokens[at].name.is_some()
+            || text.matter(at).is_some() && at != verb.at
+            || text.has_any(at, &[Mark::It, Mark::All])
+            || text.unit(at).is_some()
+    });
+    let ordinary = |at: usize| {
+        text.tokens
+            .get(at)
+            .is_some_and(|token| token.is_word() && token.senses.is_empty() && !token.corrected)
+            && english().is_ordinary(text.word(at))
+    };
+    let led = |at: usize| text.has_any(at, &[Mark::The, Mark::A]) || text.is(at, Cue::MyOrOur);
+    // `drained the pasta`
+    let food = |at: usize| {
+        verb.act == Act::Drain
+            && text
+                .senses(at)
+                .iter()
+                .any(|s| matches!(s, Sense::Food(food) if !matches!(food, Food::Liquid | Food::Tea)))
+    };
+    let object = led(verb.at + 1) && (ordinary(verb.at + 2) || food(verb.at + 2));
+    let subject = verb.at > clause.from
+        && ordinary(verb.at - 1)
+        && (clause.from..verb.at - 1).any(led)
+        && (verb.at + 1 >= clause.to || !led(verb.at + 1));
+    !of_trade && !gist.bin_noun && builder.pending.bins.is_empty() && (object || subject)
 }
 
 /// `chucked it`, `tossed blue`: the bin or all of it, and nowhere in particular.
@@ -536,6 +577,17 @@ pub(super) fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool
 /// Whether it was just told that a lid was loose.
 fn was_off(builder: &Builder<'_, '_>) -> bool {
     builder.current.is_some_and(|at| builder.events[at].slots.lid == Some(Lid::Loose))
+}
+
+/// Whether the next clause tells of a drain as the moment of this one.
+fn drains_then(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    let next =
+        scene.clauses.iter().find(|other| other.from >= clause.to && other.sentence == clause.sentence);
+    next.is_some_and(|next| {
+        let when = (clause.from..=next.from).any(|at| scene.text.has(at, Mark::When));
+        when && next.verb.is_some_and(|verb| verb.act == Act::Drain && verb.forms.has(Forms::PAST))
+    })
 }
 
 fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {

@@ -293,7 +293,11 @@ fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
             .flat_map(|event| event.whens.clone())
             .filter(When::is_moment)
             .collect();
-        let covering = covers(scene, sentence).then(|| own.first().copied()).flatten();
+        // `started blue this morning with 2 litres`
+        let filled = matches!(events[i].kind, FactKind::Scraps | FactKind::Bran);
+        let begun = events.iter().find(|other| other.kind == FactKind::Started && other.sentence == sentence);
+        let begun = begun.filter(|_| filled && own.len() == 1).and_then(|begun| begun.whens.first().copied());
+        let covering = covers(scene, sentence).then(|| own.first().copied()).flatten().or(begun);
         let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
         if let Some(when) = covering.or(left_over) {
             events[i].whens.push(when);
