@@ -100,7 +100,10 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         && !text.tokens[next].capital;
     // `off to bed`, `away from my desk`
     let near = text.is(next, Cue::Nearby) || text.has(next, Mark::The) && text.is(next + 1, Cue::Errand);
-    let errand = near && text.is(word, Cue::OffTo);
+    let from_it = text.has(next, Mark::From)
+        && text.has_any(next + 1, &[Mark::The, Mark::I])
+        && text.tokens.get(next + 2).is_some_and(|token| token.is_word() && token.senses.time().is_none());
+    let errand = near && text.is(word, Cue::OffTo) || from_it && !text.word(next + 2).starts_with("home");
     let errand = errand
         || text.is(word, Cue::OffTo)
             && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));

@@ -3,7 +3,7 @@
 use chrono::{Datelike, Months};
 
 use crate::amount::Unit;
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
@@ -60,6 +60,9 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.cue(Cue::Rota);
     // `who was the last to drain blue?`
     let tells_of_what_was = q.is_past() || q.cue(Cue::WasOrWere);
+    // `who's up for draining together?`: an invitation
+    let going_on = |at: usize| q.scene.text.verb(at).is_some_and(|(_, forms)| forms == Forms::ING);
+    let joins = |at: usize| q.scene.text.is(at + 1, Cue::For) && going_on(at + 2);
     let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
         || q.has(Mark::Turn)
         || q.cue(Cue::NextUp)
@@ -69,6 +72,9 @@ fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.has(Mark::Whose) || q.has(Mark::Who) && q.has(Mark::It) && q.to - q.from <= 6)
             && q.cue(Cue::RotaSpan)
             && q.scene.message.direct;
+    if q.any(|at| q.scene.text.has(at, Mark::Whose) && joins(at)) {
+        return None;
+    }
     (whose && turn)
         .then(|| one(About::Rota, Slots::default()))
         .or_else(|| {
@@ -270,6 +276,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         });
     // `when did you say green would be ready`
     let past = q.has(Mark::When) && q.cue(Cue::LastDid) && !(q.has(Mark::You) && q.act(Act::Say));
+    // `did we bury blue?`
+    let past = past || q.scene.text.is(q.from, Cue::LastDid);
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
     (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain))
         .then(|| q.with_bin(About::Ready))
@@ -336,7 +344,7 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let on_or_should = q.any(|at| text.is(at, Cue::OnOrShould) && text.time(at + 1).is_none());
     // `did anyone drain green this week?`, `how long ago did I drain blue`
     let done = q.scene.message.direct
-        && !q.bins().is_empty()
+        && (!q.bins().is_empty() || q.plot().is_some())
         && (text.is(q.from, Cue::LastDid) || q.has(Mark::HowLong) && q.cue(Cue::LastDid))
         && [Act::Drain, Act::Add, Act::Seal, Act::Bury, Act::Start].iter().any(|act| q.act(*act));
     ((went || much || last || who || any || done) && !q.has(Mark::Can) && !on_or_should

@@ -173,6 +173,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
+        if is_only_bought(builder, clause) {
+            return None;
+        }
         FactKind::Scraps
     } else if clause
         .verb
@@ -196,6 +199,14 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             _ => return None,
         }
     })
+}
+
+/// `bought 3 kg of apples`: in no bin.
+fn is_only_bought(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let text = &builder.scene.text;
+    clause.verb.is_some_and(|verb| verb.act == Act::Buy)
+        && (0..text.tokens.len()).all(|at| text.name(at, crate::name::NameKind::Bin).is_none())
+        && !(clause.from..text.tokens.len()).any(|at| text.is_matter(at, Matter::Bin) || text.is_act(at, Act::Add))
 }
 
 /// `let the juice out of green, 300 ml`: the amount of what an earlier clause lets out.
