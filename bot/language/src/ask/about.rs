@@ -277,7 +277,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `when did you say green would be ready`
     let past = q.has(Mark::When) && q.cue(Cue::LastDid) && !(q.has(Mark::You) && q.act(Act::Say));
     // `did we bury blue?`
-    let past = past || q.scene.text.is(q.from, Cue::LastDid);
+    let ago = q.has(Mark::HowLong) && q.cue(Cue::LastDid) && q.has(Mark::I);
+    let past = past || ago || q.scene.text.is(q.from, Cue::LastDid);
     let denied = q.has(Mark::Not) && !q.has(Mark::Or);
     (ready && asks && !full && !past && !denied && !is_done_by_us(q) && !q.act(Act::Drain))
         .then(|| q.with_bin(About::Ready))
@@ -344,7 +345,7 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let on_or_should = q.any(|at| text.is(at, Cue::OnOrShould) && text.time(at + 1).is_none());
     // `did anyone drain green this week?`, `how long ago did I drain blue`
     let done = q.scene.message.direct
-        && (!q.bins().is_empty() || q.plot().is_some())
+        && (!q.bins().is_empty() || q.plot().is_some() || q.cue(Cue::There))
         && (text.is(q.from, Cue::LastDid) || q.has(Mark::HowLong) && q.cue(Cue::LastDid))
         && [Act::Drain, Act::Add, Act::Seal, Act::Bury, Act::Start].iter().any(|act| q.act(*act));
     ((went || much || last || who || any || done) && !q.has(Mark::Can) && !on_or_should

@@ -237,7 +237,9 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     let owner = text.has_any(at + 1, &[Mark::I, Mark::It])
         || text.tokens.get(at + 1).is_some_and(|token| token.name.is_some());
     let has = text.has(at, Mark::Have)
-        && (owner && !text.is(at + 1, Cue::MyOrOur) || text.is(at, Cue::Has) && text.has(at + 1, Mark::The));
+        && (owner && !text.is(at + 1, Cue::MyOrOur)
+            || text.is(at, Cue::Has) && text.has(at + 1, Mark::The)
+            || text.is(at + 1, Cue::Anything));
     let aux = if marked || has { &aux[..] } else { &aux[..4] };
     // Of `be` and `do` only the finite forms open a question.
     let finite = !text.has_any(at, &[Mark::Be, Mark::Do]) || text.is(at, Cue::Finite);
