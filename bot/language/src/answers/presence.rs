@@ -111,8 +111,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         return None;
     }
     // `gone` of scraps, `away` of a walk
-    let eaten = (clause.from..word).any(|at| text.is(at, Cue::All))
-        || text.is(word + 1, Cue::Already) && !(clause.from..word).any(|at| text.has(at, Mark::I));
+    let me = (clause.from..word).any(|at| text.has(at, Mark::I));
+    let eaten =
+        !me && (clause.from..word).any(|at| text.is(at, Cue::All)) || text.is(word + 1, Cue::Already) && !me;
     // `gone green bin`
     let of_bin = (word + 1..clause.to).any(|at| text.is_matter(at, Matter::Bin));
     if text.is(word, Cue::GoneOrAway) && (eaten || of_bin) {
@@ -123,9 +124,14 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         .clauses
         .iter()
         .zip(&scene.gists)
-        .skip(index)
-        .filter(|(other, _)| other.sentence <= clause.sentence + 1)
-        .flat_map(|(_, gist)| gist.whens.iter().map(|(when, _)| *when))
+        .enumerate()
+        .filter(|(at, (other, _))| {
+            *at >= index && other.sentence <= clause.sentence + 1 || other.sentence == clause.sentence
+        })
+        .flat_map(|(at, (_, gist))| gist.whens.iter().map(move |(when, _)| (*when, at)))
+        // `can't do it until saturday, I'm away`
+        .filter(|(when, at)| *at >= index || when.bound == Some(Bound::Until))
+        .map(|(when, _)| when)
         .collect();
     let during = || {
         (word + 1..clause.to).find_map(|at| span(text, at)).map(|(span, _)| scene.zoned.end_of(span, None))
@@ -143,14 +149,20 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::I, Mark::Be, Mark::Will]))?;
     let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
-    let led = text.is(start, Cue::StayingAt);
-    let somewhere = text.tokens.get(place).is_some_and(|token| {
-        token.is_word() && token.name.is_none() && token.senses.is_empty() && !text.is(place, Cue::DailyPlace)
-    });
+    // `camping till sunday`, `hols until the 19th`
+    let leisure = text.is(start, Cue::Leisure);
+    let led = text.is(start, Cue::StayingAt) || leisure;
+    let somewhere = leisure
+        || text.tokens.get(place).is_some_and(|token| {
+            token.is_word()
+                && token.name.is_none()
+                && token.senses.is_empty()
+                && !text.is(place, Cue::DailyPlace)
+        });
     let until =
         gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
     let alone = !gist.trade && gist.lots.is_empty() && gist.bins.is_empty() && clause.verb.is_none();
-    if !(led && somewhere && alone && until.1 > place) || clause.stance.negated || clause.asks {
+    if !(led && somewhere && alone && until.1 > start) || clause.stance.negated || clause.asks {
         return None;
     }
     let moment = end(scene, &[until.0], index)?;
@@ -167,7 +179,10 @@ fn returning(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let gone = scene.clauses[..index].iter().any(|other| {
         other.sentence == clause.sentence && (other.from..other.to).any(|at| text.is(at, Cue::Travels))
     });
-    let will = clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
+    // `back on monday`
+    let alone_on = opening(scene, clause) == word && text.is(word + 1, Cue::On);
+    let will =
+        alone_on || clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
     let other = (clause.from..word).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone, Mark::It])
             || text.tokens[at].is_word() && text.tokens[at].senses.is_empty()
@@ -219,14 +234,28 @@ fn end(scene: &Scene<'_>, whens: &[When], index: usize) -> Option<crate::time::M
     None
 }
 
+/// `I'm home`, `got home last night`
+fn is_home(scene: &Scene<'_>, clause: &Clause, at: usize) -> bool {
+    let text = &scene.text;
+    // `got home, opened blue` tells when.
+    let alone = clause.to >= text.tokens.len() || !text.is_pause(clause.to);
+    let led = at > clause.from && (text.has(at - 1, Mark::Be) || text.is(at - 1, Cue::Got) && alone);
+    text.is(at, Cue::Home)
+        && led
+        && (at + 1..clause.to).all(|i| text.time(i).is_some() || text.is(i, Cue::Safe))
+}
+
 fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     let text = &scene.text;
-    let Some(word) =
-        (clause.from..clause.to).find(|at| text.has(*at, Mark::Back) && text.tokens[*at].name.is_none())
-    else {
+    let Some(word) = (clause.from..clause.to).find(|at| {
+        (text.has(*at, Mark::Back) || is_home(scene, clause, *at)) && text.tokens[*at].name.is_none()
+    }) else {
         return false;
     };
     let stance = clause.stance;
+    let first = opening(scene, clause);
+    // `just got back`
+    let led = (first..word).all(|at| text.is(at, Cue::Just) || text.is(at, Cue::Got));
     // `my back's gone`
     if word > 0 && text.is(word - 1, Cue::Possessive) {
         return false;
@@ -234,7 +263,7 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     if stance.planned
         || stance.negated
         || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Get | Act::Go))
-        || !mine(scene, clause, word)
+        || !(led || mine(scene, clause, word))
     {
         return false;
     }
@@ -261,14 +290,13 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     {
         return false;
     }
-    let first = opening(scene, clause);
     let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
     // `back in 5`
     let counted = text.is(word + 1, Cue::In) && (text.digits(word + 2).or(text.cardinal(word + 2))).is_some();
     if ahead || counted || (word + 1..clause.to).any(|at| text.has(at, Mark::Later)) {
         return false;
     }
-    let be_me = first < word && text.has(first, Mark::I) || first == word;
+    let be_me = first < word && text.has(first, Mark::I) || led;
     let phrase = text.kind(clause.to) != Some(crate::text::Kind::Stop(Stop::Question));
     !gist_future && !noun && be_me && phrase && clause.to - clause.from <= 10
 }

@@ -104,9 +104,10 @@ cues! {
     PlainThanks, PlainYou, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting, WishesTo, WouldYou,
     // answers.tsv
     Actually, All, Already, AroundVerdict, Back, Correction, Corrects, DailyPlace, Did, Entry, Errand, Excuse,
-    Flow, FlowWhat, GiveMe, GoneOrAway, LastWhat, Latest, LeadsToValue, Leaving, MakeIt, MuchOrMany, Nearby, No,
-    NoneCame, Nope, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, Possessive, Problem, Replaces, Revert,
-    SaidBefore, ShouldBe, Sorry, SorryFor, StayingAt, ThatEntry, Travels, Wait, Well,
+    Flow, FlowWhat, GiveMe, GoneOrAway, Home, LastWhat, Latest, LeadsToValue, Leaving, Leisure, MakeIt,
+    MuchOrMany, Nearby, No, NoneCame, Nope, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, Possessive,
+    Problem, Replaces, Revert, Safe, SaidBefore, ShouldBe, Sorry, SorryFor, StayingAt, ThatEntry, Travels, Wait,
+    Well,
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
     BeforeFood, BinAffairs, BranAsFood, Burying, Causes, Depth, Digs, Dilute, Dilution, Diverted, Does, Doing,
@@ -143,7 +144,7 @@ cues! {
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Given, IntoUnder, ItOrThat, LedA,
     Mouldy, Needs, NumberSign, Preposition, SubjectVerb, TheTyped, TopsOrFed, Was,
     // settings.tsv
-    Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us,
+    DailyDigest, Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us, ZoneWord,
     // amount.tsv
     AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Fresh, Full,
     Grand, Last, LetterA, LetterC, Lots, Minus, Multiplies, Nought, Or, OursOrThe, Point, RangeJoint,

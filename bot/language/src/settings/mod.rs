@@ -85,7 +85,8 @@ fn find(scene: &Scene<'_>, matter: Matter) -> Option<usize> {
 }
 
 fn is_off(scene: &Scene<'_>, from: usize, to: usize) -> bool {
-    (from..to).any(|at| scene.text.has_any(at, &[Mark::Off, Mark::No, Mark::Not]))
+    (from..to)
+        .any(|at| scene.text.has_any(at, &[Mark::Off, Mark::No, Mark::Not]) || scene.text.is(at, Cue::Revert))
 }
 
 /// `quiet from 10 pm to 7 am`
@@ -109,7 +110,7 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
         }
     }
     if times.len() < 2 {
-        return (is_off(scene, at, to) && text.is_matter(at, Matter::Hours)
+        return (is_off(scene, at.saturating_sub(2), to) && text.is_matter(at, Matter::Hours)
             || (at > 0
                 && text.is_matter(at, Matter::Hours)
                 && text.has_any(at - 1, &[Mark::No, Mark::Off])))
@@ -161,7 +162,7 @@ fn digest(scene: &Scene<'_>) -> Option<Fact> {
     let quiet = find(scene, Matter::Hours).filter(|quiet| *quiet > at).unwrap_or(to);
     let day = (clause.from..quiet.min(to)).find_map(|i| match text.time(i) {
         Some(TimeWord::Weekday(day)) => Some(short(day).to_owned()),
-        _ if text.has(i, Mark::Daily) => Some("DAILY".to_owned()),
+        _ if text.has(i, Mark::Daily) || text.is(i, Cue::DailyDigest) => Some("DAILY".to_owned()),
         _ => None,
     });
     if day.is_none() && is_off(scene, clause.from, clause.to) {
@@ -206,7 +207,10 @@ fn short(day: Weekday) -> &'static str {
 /// `set the time zone to Europe/Vienna`, `we're in Lisbon now`
 fn zone(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
-    let named = find(scene, Matter::Zone);
+    // `set the zone to Auckland`
+    let sets = |at: usize| text.is_act(at, crate::lexicon::Act::Set);
+    let zone = |at: &usize| text.is(*at, Cue::ZoneWord) && (at.saturating_sub(2)..*at).any(sets);
+    let named = find(scene, Matter::Zone).or_else(|| (0..text.tokens.len()).find(zone));
     let moved = (0..text.tokens.len()).any(|at| text.is(at, Cue::LiveIn))
         && (0..text.tokens.len()).any(|at| text.has(at, Mark::I));
     // `we're in Lisbon`, before there is a bin: where the room is.
@@ -214,9 +218,10 @@ fn zone(scene: &Scene<'_>) -> Option<Fact> {
         && text.has(0, Mark::I)
         && text.has(1, Mark::Be)
         && text.is(2, Cue::LocatedIn);
-    // `we're on Dublin time now`
-    let on_time = (2..text.tokens.len())
-        .any(|at| text.is(at, Cue::Time) && (at.saturating_sub(3)..at - 1).any(|i| text.is(i, Cue::On)));
+    // `we're on Dublin time now`, `use Dublin time`
+    let on_time = (2..text.tokens.len()).any(|at| {
+        text.is(at, Cue::Time) && (at.saturating_sub(3)..at - 1).any(|i| text.is(i, Cue::On) || sets(i))
+    });
     let moved = moved || here || on_time;
     // Most messages end here: the list of zones is long.
     if named.is_none() && !moved && !text.typed.contains('/') {
@@ -266,9 +271,10 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
         } else if text.has(at, Mark::UnitImperial) {
             Some("imperial")
         } else if text.has(at, Mark::UnitUs)
-            && (system.is_some() || text.word(at).contains(' '))
+            && (system.is_some() || text.word(at).contains(' ') || text.unit(at + 1).is_some())
             && !(text.is(at, Cue::Us)
                 && text.matter(at + 1) != Some(Matter::System)
+                && text.unit(at + 1).is_none()
                 && !text.is(at.wrapping_sub(1), Cue::To))
         {
             Some("us")

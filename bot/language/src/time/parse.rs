@@ -57,7 +57,9 @@ fn moment(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     {
         return Some((When { span: Some((span, Toward::Back)), bound, ..When::default() }, next));
     }
-    if let Some((last, next)) = days(text, from) {
+    // `from 10 to 17 July`
+    let first = from + usize::from(text.is(from, Cue::From));
+    if let Some((last, next)) = days(text, first) {
         return Some((When { date: Some(last), bound: Some(Bound::Until), ..When::default() }, next));
     }
     let (mut when, mut next) = component(text, from, bound.is_some())?;
