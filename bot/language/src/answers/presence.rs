@@ -1,7 +1,7 @@
 //! `I'm away until friday`, `I'm back`: they matter to the rota.
 
 use crate::clause::{Clause, Subject, opens_question};
-use crate::lexicon::{Act, Cue, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter, TimeUnit};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::text::Stop;
@@ -92,7 +92,11 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     }
     // `away game`
     let next = word + 1;
-    let lasts = scene.gists[index].whens.iter().any(|(when, _)| when.bound == Some(Bound::Until));
+    let lasts = scene.gists[index]
+        .whens
+        .iter()
+        .any(|(when, _)| when.bound == Some(Bound::Until) && (when.date.is_some() || when.span.is_some()));
+    let over = word > 0 && text.is(word - 1, Cue::WasDone) && !text.is(word - 1, Cue::Been);
     let noun = next < clause.to
         && !lasts
         && text.tokens[next].is_word()
@@ -107,7 +111,7 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let errand = errand
         || text.is(word, Cue::OffTo)
             && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
-    if noun || errand || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
+    if noun || errand || over || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
     // `gone` of scraps, `away` of a walk
@@ -149,20 +153,26 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::I, Mark::Be, Mark::Will]))?;
     let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
-    // `camping till sunday`, `hols until the 19th`
-    let leisure = text.is(start, Cue::Leisure);
-    let led = text.is(start, Cue::StayingAt) || leisure;
+    let lasts = |when: &When| {
+        let days = |(span, toward): (crate::time::Span, Toward)| {
+            toward == Toward::During && !matches!(span.unit, TimeUnit::Second | TimeUnit::Minute | TimeUnit::Hour)
+        };
+        when.bound == Some(Bound::Until) && when.date.is_some() || when.span.is_some_and(days)
+    };
+    let until = gist.whens.iter().find(|(when, _)| lasts(when))?;
+    // `camping till sunday`, `on a trip until the 19th`
+    let led = text.has_any(start, &[Mark::In, Mark::Off]) || text.is(start, Cue::Leisure);
+    let leisure = led && (start..until.1).any(|at| text.is(at, Cue::Leisure)) && until.1 < start + 6;
     let somewhere = leisure
-        || text.tokens.get(place).is_some_and(|token| {
-            token.is_word()
-                && token.name.is_none()
-                && token.senses.is_empty()
-                && !text.is(place, Cue::DailyPlace)
-        });
-    let until =
-        gist.whens.iter().find(|(when, _)| when.bound == Some(Bound::Until) && when.date.is_some())?;
+        || text.is(start, Cue::StayingAt)
+            && text.tokens.get(place).is_some_and(|token| {
+                token.is_word()
+                    && token.name.is_none()
+                    && token.senses.is_empty()
+                    && !text.is(place, Cue::DailyPlace)
+            });
     let alone = !gist.trade && gist.lots.is_empty() && gist.bins.is_empty() && clause.verb.is_none();
-    if !(led && somewhere && alone && until.1 > start) || clause.stance.negated || clause.asks {
+    if !(somewhere && alone && until.1 > start) || clause.stance.negated || clause.asks {
         return None;
     }
     let moment = end(scene, &[until.0], index)?;
@@ -180,7 +190,8 @@ fn returning(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         other.sentence == clause.sentence && (other.from..other.to).any(|at| text.is(at, Cue::Travels))
     });
     // `back on monday`
-    let alone_on = opening(scene, clause) == word && text.is(word + 1, Cue::On);
+    let me = (clause.from..word).any(|at| text.has(at, Mark::I));
+    let alone_on = (me || opening(scene, clause) == word) && text.is(word + 1, Cue::On);
     let will =
         alone_on || clause.stance.planned || (clause.from..word).any(|at| text.has(at, Mark::Will)) || gone;
     let other = (clause.from..word).any(|at| {
