@@ -29,8 +29,11 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     // `not much from green, 30 ml`
     let little = text.is(0, Cue::Not) && text.is(1, Cue::MuchOrMany);
     let led = !little && (opens_with_no(scene) || (0..end).any(marks));
+    // `it went in blue, not green`
+    let went = |at: usize| at == 1 && text.has(0, Mark::It) && text.is(at, Cue::GoesIn);
     let verb = scene.clauses.iter().filter_map(|clause| clause.verb).find(|verb| {
         !text.is(verb.at, Cue::Wait)
+            && !went(verb.at)
             && !matches!(
                 verb.act,
                 Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo

@@ -62,8 +62,8 @@ fn is_only(scene: &Scene<'_>, word: impl Fn(&Text<'_>, usize) -> bool) -> bool {
 /// `nothing came out`, `no liquid`
 fn nothing_came(scene: &Scene<'_>) -> bool {
     let nothing = |text: &Text<'_>, at: usize| {
-        text.has(at, Mark::No) && !text.is(at, Cue::No)
-            || text.is(at, Cue::No) && text.tokens.get(at + 1).is_some_and(crate::text::Token::is_word)
+        text.has(at, Mark::No) && !text.is(at, Cue::PlainNo)
+            || text.is(at, Cue::PlainNo) && text.tokens.get(at + 1).is_some_and(crate::text::Token::is_word)
             || text.is(at, Cue::NoneCame)
     };
     let flow = |text: &Text<'_>, at: usize| {

@@ -5,7 +5,7 @@ mod brief;
 mod presence;
 mod put_off;
 
-use crate::lexicon::{Act, Cue, Mark};
+use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
 use crate::time::{Direction, Placed, When};
@@ -50,6 +50,10 @@ fn undo(scene: &Scene<'_>) -> Option<Fact> {
 pub(crate) fn forgets_the_last(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     let verb = text.is(at, Cue::Revert);
+    // `delete what I just logged`
+    if verb && text.has(at + 1, Mark::What) && text.has(at + 2, Mark::I) {
+        return true;
+    }
     let last = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I]));
     verb && text.is(last, Cue::Latest)
         && (last + 1 >= text.tokens.len() || text.is_stop(last + 1) || text.is(last + 1, Cue::Entry))
@@ -60,8 +64,10 @@ fn done(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     scene.message.reply_to?;
     let text = &scene.text;
     let clause = scene.clauses.iter().find(|clause| {
-        let word =
-            (clause.from..clause.to).any(|at| text.has(at, Mark::Done) || text.is_act(at, Act::Finish));
+        // `doing it now` is not done.
+        let does =
+            |at: usize| text.verb(at).is_some_and(|(act, forms)| act == Act::Finish && forms != Forms::ING);
+        let word = (clause.from..clause.to).any(|at| text.has(at, Mark::Done) || does(at));
         word && clause.stance.asserted() && !clause.asks
     })?;
     if tells {

@@ -155,7 +155,8 @@ fn elsewhere(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let place = start + 1 + usize::from(text.has_any(start + 1, &[Mark::The, Mark::I]));
     let lasts = |when: &When| {
         let days = |(span, toward): (crate::time::Span, Toward)| {
-            toward == Toward::During && !matches!(span.unit, TimeUnit::Second | TimeUnit::Minute | TimeUnit::Hour)
+            toward == Toward::During
+                && !matches!(span.unit, TimeUnit::Second | TimeUnit::Minute | TimeUnit::Hour)
         };
         when.bound == Some(Bound::Until) && when.date.is_some() || when.span.is_some_and(days)
     };

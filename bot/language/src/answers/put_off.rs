@@ -1,9 +1,10 @@
 //! `in an hour`, `tonight at 8`, `not now`, `skip it`.
 
+use crate::clause::{Piece, PieceKind};
 use crate::lexicon::{Act, Cue, Mark};
-use crate::reading::{Fact, FactKind, Slots};
+use crate::reading::{Fact, FactKind, Precision, Slots};
 use crate::scene::Scene;
-use crate::time::{Date, Direction, Flag, Placed, When, span};
+use crate::time::{Date, Direction, Flag, Moment, Placed, When, span};
 
 use super::plain;
 
@@ -43,6 +44,11 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     if !(answering || reminding) || (done && !planned && !reminding) {
         return None;
     }
+    if let Some(moment) = over_alone(scene) {
+        scene.note("done", 0, text.tokens.len());
+        let slots = Slots { at: Some(moment.at), precision: Some(moment.precision), ..Slots::default() };
+        return Some(Fact { kind: FactKind::Done, slots });
+    }
     if let Some(slots) = when(scene) {
         scene.note("later", 0, text.tokens.len());
         return Some(Fact { kind: FactKind::Later, slots });
@@ -50,6 +56,34 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let at = any(Mark::Later).or_else(|| reminding.then_some(0))?;
     scene.note("later", at, at + 1);
     Some(plain(FactKind::Later))
+}
+
+/// A part of today that is well over: `this morning`, said in the afternoon.
+fn is_over(scene: &Scene<'_>, moment: &Moment) -> bool {
+    let hours = (scene.message.now - moment.at).num_hours();
+    moment.precision == Precision::Part && hours >= 5 || hours >= 24
+}
+
+/// `yes, this morning`, `yesterday`: nothing but when it was done.
+fn over_alone(scene: &Scene<'_>) -> Option<Moment> {
+    scene.message.reply_to?;
+    let idle = |piece: &Piece| {
+        matches!(piece.kind, PieceKind::When(_))
+            || !scene.text.tokens[piece.from].is_word()
+            || scene.text.has_any(piece.from, &[Mark::Yes, Mark::Hello])
+    };
+    let whens: Vec<When> = scene.gists.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).collect();
+    let [when] = whens[..] else { return None };
+    let part = when.part.is_some_and(|part| part.today && !part.night)
+        || matches!(when.date, Some(Date::Days(days)) if days < 0);
+    match scene.zoned.place(&when, Direction::Past) {
+        Placed::At(moment)
+            if part && when.is_moment() && is_over(scene, &moment) && scene.pieces.iter().all(idle) =>
+        {
+            Some(moment)
+        }
+        _ => None,
+    }
 }
 
 /// `in 45 min, hands are full`, `gimme 20 minutes, stuck in a meeting`: what follows the answer is but its reason.
@@ -72,8 +106,7 @@ pub(crate) fn opens_with_delay(scene: &Scene<'_>) -> bool {
 fn lies_ahead(scene: &Scene<'_>, when: &When) -> bool {
     match scene.zoned.place(&When { bound: None, ..*when }, Direction::Future) {
         Placed::At(moment) => {
-            moment.precision != crate::reading::Precision::Day
-                || moment.at.date_naive() > scene.zoned.now.date_naive()
+            moment.precision != Precision::Day || moment.at.date_naive() > scene.zoned.now.date_naive()
         }
         Placed::Minutes(_) => true,
         _ => false,
@@ -86,11 +119,16 @@ fn when(scene: &Scene<'_>) -> Option<Slots> {
     // `slammed right now, in 45 minutes`
     let ahead = |when: &&(When, usize)| when.0.flag != Some(Flag::Now);
     let told = scene.gists.iter().flat_map(|gist| &gist.whens).filter(ahead);
+    // `not today, tomorrow`
+    let today = When { date: Some(Date::Days(0)), ..When::default() };
+    let denied = |(when, at): &(When, usize)| *when == today && scene.text.has(at.wrapping_sub(1), Mark::Not);
+    let other = told.clone().any(|when| !denied(when));
+    let told = told.filter(|when| !(other && denied(when)));
     let told = told.map(|(when, _)| When { bound: None, ..*when });
     if let Some(when) = told.reduce(|a, b| a.and(b).unwrap_or(a)) {
         // `can't today` tells when not.
         let not = (0..scene.text.tokens.len()).any(|at| scene.text.has_any(at, &[Mark::Not, Mark::No]));
-        if not && when == (When { date: Some(Date::Days(0)), ..When::default() }) {
+        if not && when == today {
             return Some(slots);
         }
         match scene.zoned.place(&when, Direction::Future) {
@@ -100,7 +138,8 @@ fn when(scene: &Scene<'_>) -> Option<Slots> {
                 return Some(slots);
             }
             Placed::At(moment)
-                if moment.precision != crate::reading::Precision::Minute
+                if moment.precision != Precision::Minute
+                    && !is_over(scene, &moment)
                     && moment.at.date_naive() == scene.zoned.now.date_naive() =>
             {
                 slots.until = Some(moment.at);
@@ -118,7 +157,7 @@ fn when(scene: &Scene<'_>) -> Option<Slots> {
     let (length, _) = (0..scene.text.tokens.len()).find_map(|at| span(&scene.text, at))?;
     let end = scene.zoned.end_of(length, None);
     let minutes = (end.at - scene.message.now.fixed_offset()).num_minutes();
-    if end.precision == crate::reading::Precision::Minute {
+    if end.precision == Precision::Minute {
         slots.minutes = Some(minutes as f64);
     } else {
         slots.until = Some(end.at);

@@ -65,13 +65,13 @@ fn in_clause(scene: &Scene<'_>, clause: &Clause) -> Option<Held> {
     if end < held && !(holds || ours) {
         return None;
     }
-    let name = measure_at(scene, from, end).or_else(|| named(scene, clause.from, from, end, holds))?;
+    // `the amount was 2 litres` puts something right.
+    let present =
+        holds || !text.has(held, Mark::Be) || text.is(held, Cue::IsOrAre) || text.is(held, Cue::TailS);
+    let named = || named(scene, clause.from, from, end, holds).filter(|_| present);
+    let name = measure_at(scene, from, end).or_else(named)?;
     let bare = from == clause.from && end == from + 1 && known_measure(scene, from).is_none();
-    Some(Held {
-        name,
-        ml,
-        bin: bare && ml >= BIN_FROM && text.is_act(held, Act::Hold) && scene.message.direct,
-    })
+    Some(Held { name, ml, bin: bare && ml >= BIN_FROM && text.is_act(held, Act::Hold) })
 }
 
 /// Words before the measure: `hi, our`, `one`, `we use a`, `measured the`.

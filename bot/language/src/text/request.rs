@@ -28,8 +28,12 @@ fn asked(text: &Text<'_>, from: usize) -> Option<usize> {
     ((from..verb).any(wishes) || (from..verb).any(can) && of_you).then_some(verb)
 }
 
-/// `add a bin: nook`, `remove blue`, `set green to 20 litres`: what the bot does, and a thing that it keeps.
+/// `add a bin: nook`, `remove blue`, `set green to 20 litres`: what the bot does, and a thing that it keeps; or something put right.
 fn is_about_things(text: &Text<'_>, verb: usize) -> bool {
+    // `can you change that to 3 litres?`
+    if text.has(verb, Mark::Instead) {
+        return true;
+    }
     let adds = text.is_act(verb, Act::Add);
     let keeps = adds || [Act::Set, Act::Remove, Act::Call].iter().any(|act| text.is_act(verb, *act));
     let led = |at: usize| text.has_any(at, &[Mark::The, Mark::A, Mark::I, Mark::New, Mark::Size, Mark::Old]);
