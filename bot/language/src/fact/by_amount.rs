@@ -206,7 +206,8 @@ fn is_only_bought(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     clause.verb.is_some_and(|verb| verb.act == Act::Buy)
         && (0..text.tokens.len()).all(|at| text.name(at, crate::name::NameKind::Bin).is_none())
-        && !(clause.from..text.tokens.len()).any(|at| text.is_matter(at, Matter::Bin) || text.is_act(at, Act::Add))
+        && !(clause.from..text.tokens.len())
+            .any(|at| text.is_matter(at, Matter::Bin) || text.is_act(at, Act::Add))
 }
 
 /// `let the juice out of green, 300 ml`: the amount of what an earlier clause lets out.

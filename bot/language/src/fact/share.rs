@@ -296,7 +296,9 @@ fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         // `started blue this morning with 2 litres`
         let filled = matches!(events[i].kind, FactKind::Scraps | FactKind::Bran);
         let begun = events.iter().find(|other| other.kind == FactKind::Started && other.sentence == sentence);
-        let begun = begun.filter(|_| filled && own.iter().all(|when| *when == own[0])).and_then(|begun| begun.whens.first().copied());
+        let begun = begun
+            .filter(|_| filled && own.iter().all(|when| *when == own[0]))
+            .and_then(|begun| begun.whens.first().copied());
         let covering = covers(scene, sentence).then(|| own.first().copied()).flatten().or(begun);
         let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
         if let Some(when) = covering.or(left_over) {
