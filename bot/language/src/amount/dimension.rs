@@ -43,7 +43,7 @@ fn side(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, Option<f64>, u
             length_unit(text, number.next, units)?.1,
         ))
     });
-    if text.is(after, Cue::And)
+    if (text.is(after, Cue::And) || text.is(after, Cue::AndClipped))
         && let Some(part) = number::read(text, after + 1).filter(|part| part.share)
     {
         return Some((value + part.value, Some(cm), part.next));
@@ -65,7 +65,11 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
     }
     // `in` is an inch only where the sides of something are told.
     let glued = text.tokens.get(at)?.glued;
-    if text.is(at, Cue::In) && (glued || text.is(at + 1, Cue::By)) {
+    // `18 ft x 30 in`
+    let side = at > 1
+        && (text.is(at - 2, Cue::ByOrTimes) || text.is_sign(at - 2, 'x'))
+        && (at + 1 >= text.tokens.len() || text.is_stop(at + 1));
+    if text.is(at, Cue::In) && (glued || side || text.is(at + 1, Cue::By)) {
         return Some((2.54, at + 1));
     }
     match text.unit(at)?.size(units) {
@@ -76,7 +80,7 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
 
 /// A length with a smaller one after it: `5 ft 6 in`.
 pub(super) fn compound(text: &Text<'_>, cm: f64, next: usize, units: Units) -> (Measured, usize) {
-    let joined = usize::from(text.is(next, Cue::And));
+    let joined = usize::from(text.is(next, Cue::And) || text.is(next, Cue::AndClipped));
     if let Some(number) = number::read(text, next + joined)
         && let Some((unit, after)) = length_unit(text, number.next, units)
         && number.value * unit < cm

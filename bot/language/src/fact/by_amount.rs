@@ -186,7 +186,11 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
         match scene.message.reply_to {
             Some(NudgeKind::Drain) => FactKind::Drained,
             Some(NudgeKind::Bran) => FactKind::Bran,
-            Some(NudgeKind::Starter) if left(builder, clause) => FactKind::StarterStock,
+            Some(NudgeKind::Starter)
+                if left(builder, clause) || scene_has(builder, clause, &[Mark::Have]) =>
+            {
+                FactKind::StarterStock
+            }
             None if is_bare(lot)
                 && (goes_in(builder, clause)
                     || had_bare(builder, clause, gist)

@@ -343,7 +343,12 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let colour = of(|s| matches!(s, Sense::Colour(_)));
     let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.is_act(at + 1, Act::Drain);
-    let at_end = around.counted && (around.ends || listed);
+    // `1.5 l veggie trimmings green`
+    let last = colour
+        && at + 1 >= text.tokens.len()
+        && text.senses(before).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
+        && (0..before).any(|i| text.unit(i).is_some());
+    let at_end = around.counted && (around.ends || listed) || last;
     let denied = is_corrected(text, at, &around);
     // `how long do I leave green now?`
     let question = colour
