@@ -110,6 +110,8 @@ pub(super) fn edit(room: &Room, on: Occasion<'_>, of: &str) -> Decision {
     let on = on.of(Source { event: of, sent, ..on.source });
     let reading = branbell_language::read(&on.message(&ahead, on.source.text));
     act(&mut ahead, on, &reading, &mut decision);
+    // However often a message is changed, it was sent when it was sent.
+    decision.facts.iter_mut().filter(|told| told.event == of).for_each(|told| told.first_told = Some(sent));
     let after = decision.facts.iter().map(|told| (&told.what, told.at)).filter(|(what, _)| is_a_log(what));
     if !before.is_empty() && before.iter().map(|fact| (&fact.what, fact.at)).eq(after) {
         return Decision { asked: heard.asked.clone(), ..Decision::default() };
@@ -124,10 +126,25 @@ pub(super) fn edit(room: &Room, on: Occasion<'_>, of: &str) -> Decision {
     }
     match taken_back {
         Some(taken_back) if decision.answers.is_empty() => decision.answers.push(taken_back),
-        Some(_) => decision.answers.iter_mut().for_each(as_a_change),
+        Some(_) => say_what_differs(&before, &mut decision),
         None => {}
     }
     decision
+}
+
+/// Of a message that was changed only that is said which it tells otherwise now, and what it no longer tells.
+fn say_what_differs(before: &[Fact], decision: &mut Decision) {
+    decision.answers.iter_mut().for_each(as_a_change);
+    let facts = &decision.facts;
+    let is_as_before = |told: &Told| before.iter().any(|fact| fact.what == told.what && fact.at == told.at);
+    decision
+        .answers
+        .retain(|answer| !matches!(answer, Answer::Changed(place) if is_as_before(&facts[*place])));
+    if decision.answers.is_empty() {
+        let is_told = |fact: &&Fact| facts.iter().any(|told| told.what == fact.what && told.at == fact.at);
+        let gone = before.iter().filter(|fact| !is_told(fact)).map(|fact| (fact.what.clone(), fact.at));
+        decision.answers.push(Answer::TakenBack(gone.collect()));
+    }
 }
 
 fn as_a_change(answer: &mut Answer) {
@@ -168,7 +185,8 @@ pub(super) fn amend(ahead: &mut Room, on: Occasion<'_>, said: &Said, decision: &
     decision.tell(ahead, heard, Told::new(event, heard.incoming.sent, What::Void { seqs }));
     for (fact, what) in changed {
         let author = Some(fact.author);
-        let told = Told { event: fact.event, at: at.unwrap_or(fact.at), what, author };
+        let (at, first_told) = (at.unwrap_or(fact.at), Some(fact.told));
+        let told = Told { event: fact.event, at, what, author, first_told };
         let place = decision.tell(ahead, heard, told);
         decision.answers.push(Answer::Changed(place));
     }

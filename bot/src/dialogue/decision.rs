@@ -43,12 +43,14 @@ pub struct Told {
     pub what: What,
     /// Whose it is, where somebody else puts it right.
     pub author: Option<String>,
+    /// When it was told first, where it takes the place of another.
+    pub first_told: Option<DateTime<Utc>>,
 }
 
 impl Told {
     /// Told by whoever wrote.
     pub(super) fn new(event: String, at: DateTime<Utc>, what: What) -> Self {
-        Self { event, at, what, author: None }
+        Self { event, at, what, author: None, first_told: None }
     }
 }
 
@@ -95,7 +97,7 @@ impl Decision {
             event: told.event.clone(),
             author: told.author.as_ref().unwrap_or(&heard.incoming.sender).clone(),
             at: told.at,
-            told: heard.incoming.sent,
+            told: told.first_told.unwrap_or(heard.incoming.sent),
             what: told.what.clone(),
         }
     }

@@ -272,7 +272,8 @@ impl<S: Archive> Host<S> {
         let facts = decision.facts.iter();
         let facts = facts.map(|told| {
             let author = told.author.as_ref().unwrap_or(&incoming.sender);
-            fact_row(&told.event, author, told.at, incoming.sent, &told.what)
+            let first = told.first_told.unwrap_or(incoming.sent);
+            fact_row(&told.event, author, told.at, first, &told.what)
         });
         let facts: Vec<NewFact> = facts.collect::<Result<_>>()?;
         known.apply(&facts)?;
