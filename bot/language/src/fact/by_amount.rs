@@ -57,7 +57,10 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         && matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade | FactKind::StarterStock))
         && !lots.is_empty()
         && lots.iter().all(|lot| lot.foods.is_empty());
-    let same_kind = same_kind && !rest && !used;
+    // `1 l of peels to green, 100 ml off blue down the drain`
+    let let_out =
+        current == Some(FactKind::Scraps) && gist.use_.is_some() && has_liquid_source(builder, clause, gist);
+    let same_kind = same_kind && !rest && !used && !let_out;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`
         let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();

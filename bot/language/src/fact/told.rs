@@ -45,7 +45,11 @@ impl Builder<'_, '_> {
         let amount = self.scene.gists[index].lots.iter().any(|lot| lot.amount.is_some());
         // `help, fruit flies in green`
         let cries = text.has(clause.from, Mark::Help) && clause.verb.is_none();
-        about || cries || text.has(clause.from, Mark::Why) && !amount
+        // `how do I get rid of maggots in green?`
+        let mends = |verb: crate::clause::Verb| verb.act == Act::Remove;
+        let how =
+            clause.verb.is_some_and(mends) && (clause.from..clause.to).any(|at| text.has(at, Mark::How));
+        about || cries || how || text.has(clause.from, Mark::Why) && !amount
     }
 
     /// Whether the clause tells nothing that is recorded.

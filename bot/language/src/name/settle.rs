@@ -138,6 +138,8 @@ impl Around {
             || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta, Mark::Each])
             || text.is(at + 1, Cue::AtAbout)
                 && (text.time(at + 2).is_some()
+                    // `on the 9th`
+                    || text.has(at + 2, Mark::The) && matches!(text.kind(at + 3), Some(Kind::Ordinal(_)))
                     || text.cardinal(at + 2).is_some()
                     || text.senses(at + 2).iter().any(|s| matches!(s, Sense::Share(_)))
                     || matches!(text.kind(at + 2), Some(Kind::Number(_) | Kind::Clock { .. })))
