@@ -326,7 +326,7 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.cue(Cue::LastDid) && q.cue(Cue::WasOrWere)
                 || q.cue(Cue::WentIn)
                 || is_done_by_us(q)
-                || q.cue(Cue::In) && q.cue(Cue::TailS)
+                || q.cue(Cue::In) && q.cue(Cue::TailS) && !q.has(Mark::Temperature)
                 || !q.bins().is_empty() && is_inside(q));
     // `how much did I drain last week`
     let came = (q.act(Act::Drain) || q.act(Act::Get)) && q.cue(Cue::PastAsked) && !q.matter(Matter::Bran);
@@ -398,7 +398,7 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || age && !q.bins().is_empty()
         || how && named && !q.cue(Cue::Must) && (q.has(Mark::Be) || q.cue(Cue::Doing))
         || full && named
-        || q.has(Mark::Space) && named
+        || q.has(Mark::Space) && (named || q.cue(Cue::There))
         || q.act(Act::Hold) && (q.has(Mark::Will) || q.has(Mark::Can)) && !q.bins().is_empty();
     let asked = q.scene.text.typed.contains('?') && q.to - q.from <= 3;
     // `what do I need to do today?`

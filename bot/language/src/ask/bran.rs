@@ -137,8 +137,9 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if tells_of_bran_and_asks_the_rest(q) {
         return Some(one(About::Stock, Slots::default()));
     }
-    // `how much was the bran?`: what it cost
-    let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left);
+    // `how much was the bran?`: what it cost; `when did we last buy bran?`
+    let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left)
+        || q.has(Mark::When) && q.cue(Cue::LastDid);
     if !q.matter(Matter::Bran)
         || price
         || judges_bran(q)
@@ -179,7 +180,10 @@ fn tells_of_bran_and_asks_the_rest(q: &Question<'_, '_>) -> bool {
     let told = (0..q.from).any(|at| text.is_matter(at, Matter::Bran));
     let other = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some())
         || !foods(text, q.from, q.to).is_empty();
-    let rest = q.has(Mark::Have) || q.act(Act::Get) && q.has(Mark::I) || q.has(Mark::Left);
+    let rest = q.has(Mark::Have)
+        || q.act(Act::Get) && q.has(Mark::I)
+        || q.has(Mark::Left)
+        || q.cue(Cue::There) && q.has(Mark::Be);
     told && q.has(Mark::HowMuch) && rest && !other && !q.act(Act::Add)
 }
 

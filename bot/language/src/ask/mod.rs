@@ -89,7 +89,8 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
     );
     let dug = ask.about == About::Burying && digs_before(scene, question);
     // `Shazza's half full, when's she going to be full`
-    let refers = question.has(Mark::It) || scene.message.direct && question.has(Mark::Other);
+    let room = question.has(Mark::Space) && question.cue(Cue::There);
+    let refers = question.has(Mark::It) || room || scene.message.direct && question.has(Mark::Other);
     if !of_bin || ask.slots.bin.is_some() || !(refers || dug) {
         return ask;
     }
@@ -335,9 +336,15 @@ fn mulls_over(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
         Some(word) => matches!(word, TimeWord::Weekday(_) | TimeWord::Next | TimeWord::Tonight),
         None => false,
     };
-    text.is(question.from, Cue::MullsOver)
-        && text.has(question.from + 1, Mark::I)
-        && question.any(|at| or(at) || ahead(at))
+    let mulls = text.is(question.from, Cue::MullsOver) && text.has(question.from + 1, Mark::I);
+    // `how about Saturday for burying blue?`, `what if we bury it?`, `when do we meet to bury it?`
+    let about =
+        text.has_any(question.from, &[Mark::How, Mark::What]) && text.is(question.from + 1, Cue::About);
+    let supposes = text.has(question.from, Mark::What) && text.has(question.from + 1, Mark::If);
+    mulls && question.any(|at| or(at) || ahead(at))
+        || about && question.any(ahead)
+        || supposes
+        || question.cue(Cue::Gathers)
 }
 
 /// `Thabo what did you put in?`: a name that is no bin's, at the question's edge.

@@ -210,21 +210,33 @@ impl<'s, 'm> Question<'s, 'm> {
     pub(super) fn of_the_trade(&self, asks: &[Ask]) -> bool {
         // `added 2 l to green. when is it full?`
         let told = |gist: &Gist| !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
-        let referred = self.has(Mark::It) && self.scene.gists.iter().any(told);
+        let points = self.has(Mark::It) || self.has(Mark::Space) && self.cue(Cue::There);
+        let referred = points && self.scene.gists.iter().any(told);
         let bin = !self.bins().is_empty() || self.matter(Matter::Bin) || self.plot().is_some() || referred;
         let foreign = self.has(Mark::ForeignBin);
         // `how much bran goes on 2 kg of bread?`
         let dose = self.has(Mark::HowMuch) && self.amount(false) != (None, None);
         let bran = self.matter(Matter::Bran) && (dose || !self.cue(Cue::BranAsFood));
         let bran = bran && !self.cue(Cue::Shopping);
-        let liquid = self.matter(Matter::Liquid);
+        // `drained 300 ml. how much water for that?`
+        let drained = (0..self.from).any(|at| self.scene.text.is_act(at, Act::Drain));
+        // `made 2 kg of bran, how much is there now?`
+        let drawn_from_told =
+            !self.cue(Cue::Shopping) && (0..self.from).any(|at| self.scene.text.is_matter(at, Matter::Bran));
+        let liquid =
+            self.matter(Matter::Liquid) || drained && self.matter(Matter::Water) && self.has(Mark::It);
+        let there = self.cue(Cue::There) && self.scene.gists.iter().any(|gist| !gist.plots.is_empty());
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
             About::Acceptable => {
                 bin || self.cue(Cue::Process) || !ask.slots.foods.is_empty() && self.put_in()
             }
             About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
-            About::Bran | About::Stock | About::Recipe => bran,
+            // `does bran go off?`
+            About::Bran => {
+                bran && (ask.slots != Slots::default() || self.has(Mark::HowMuch) || self.act(Act::Add))
+            }
+            About::Stock | About::Recipe => bran || drawn_from_told && ask.about == About::Stock,
             About::Dilution => liquid,
             About::Trouble => {
                 bin && self.plot().is_none()
@@ -233,6 +245,7 @@ impl<'s, 'm> Question<'s, 'm> {
             About::Tally => {
                 self.cue(Cue::WeDiverted) && (bin || self.cue(Cue::Waste) || self.matter(Matter::Scraps))
             }
+            About::Planting if there => true,
             About::Planting | About::Burying => bin || self.plot().is_some(),
             _ => bin && !self.is_of_a_place(),
         }) && (!foreign || asks.iter().all(|ask| ask.about == About::Tally))
@@ -379,7 +392,9 @@ impl<'s, 'm> Question<'s, 'm> {
             && (self.cue(Cue::Longer) || self.cue(Cue::StillMore));
         // `sealed blue 10 days ago, is that long enough?`
         let told = (0..self.from).any(|at| text.is_act(at, Act::Seal));
-        if told && self.has(Mark::It) && self.cue(Cue::Extent) && self.cue(Cue::Low) {
+        // `long` may be part of a plot's name as well.
+        let long_enough = self.any(|at| text.is(at, Cue::Extent)) && self.cue(Cue::Low);
+        if told && self.has(Mark::It) && long_enough {
             return true;
         }
         let enough = !text.has(self.from, Mark::Be) || self.cue(Cue::Low);
