@@ -98,7 +98,9 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     match event.kind {
         FactKind::BinGone => !event.bins.is_empty(),
         FactKind::Scraps => {
-            bin || !cooking && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
+            bin || !cooking
+                && event.use_.is_none()
+                && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
         }
         FactKind::Bran => {
             let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
@@ -349,11 +351,14 @@ fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
 }
 
 /// The words for a bin that hardly mean anything else; the bin store is none, nor is what is to be let alone: `nothing to do
-/// with our bins`, `leave the bins alone`.
+/// with our bins`, `leave the bins alone`, or the kitchen bin, where no bin is called so.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
     is_the_one(scene, at)
         || !scene.text.has(at, Mark::KitchenPlace)
             && scene.text.is(at, Cue::BinProper)
+            && !(at > 0
+                && scene.text.has(at - 1, Mark::KitchenPlace)
+                && scene.text.tokens[at - 1].name.is_none())
             && !is_measure(scene, at)
             && !(at.saturating_sub(5)..at)
                 .any(|i| scene.text.is(i, Cue::Nothing) || scene.text.is(i, Cue::Lets))

@@ -380,6 +380,8 @@ fn status(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let suggested = (q.has(Mark::What) || q.has(Mark::How)) && q.cue(Cue::About) && !q.bins().is_empty();
     let named =
         !q.bins().is_empty() || q.matter(Matter::Bin) || q.matter(Matter::Batch) || q.cue(Cue::BinAffairs);
+    // `how full is she?`
+    let named = named || q.has(Mark::HowFull) && q.has(Mark::Other) && q.scene.message.direct;
     let full = q.has(Mark::HowFull)
         || q.any(|at| {
             text.tokens[at].name.is_none() && text.senses(at).iter().any(|s| matches!(s, Sense::Level(_)))

@@ -90,7 +90,9 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
     let dug = ask.about == About::Burying && digs_before(scene, question);
     // `Shazza's half full, when's she going to be full`
     let room = question.has(Mark::Space) && question.cue(Cue::There);
-    let refers = question.has(Mark::It) || room || scene.message.direct && question.has(Mark::Other);
+    // `I sealed blue two weeks ago. Ready?`
+    let bare = question.to - question.from <= 2;
+    let refers = question.has(Mark::It) || room || bare || scene.message.direct && question.has(Mark::Other);
     if !of_bin || ask.slots.bin.is_some() || !(refers || dug) {
         return ask;
     }

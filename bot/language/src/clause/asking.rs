@@ -197,7 +197,9 @@ fn asks_when(text: &Text<'_>, at: usize, to: usize, marked: bool) -> bool {
     // `when blue will be ready`
     let mine = text.has(at + 1, Mark::I) && !(at + 2..to.min(at + 4)).any(|i| text.has(i, Mark::Can));
     let asked = at == 0 || (at + 2..to.min(at + 4)).any(|i| text.has_any(i, &[Mark::Will, Mark::Can]));
-    let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine;
+    // `when blue's done we could plant on top`: a condition, and what follows from it
+    let follows = (at + 2..to).any(|i| text.has(i, Mark::I) && text.has_any(i + 1, &[Mark::Can, Mark::Will]));
+    let later = alone && asked && to >= text.tokens.len() && at + 1 < to && !mine && !follows;
     (marked || later) && alone
         || text.has_any(at + 1, &[Mark::Be, Mark::Do, Mark::Can, Mark::Will, Mark::Have])
         || text.is(at, Cue::Contracted)

@@ -68,8 +68,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let about_to =
             text.is(at, Cue::About) && text.is(at + 1, Cue::To) && verb.is_some_and(|verb| verb.at == at + 2);
         stance.planned |= about_to;
-        stance.conditional |=
-            text.has(at, Mark::If) && !text.is(at, Cue::Hope) || conditional_when(text, at, from, verb);
+        stance.conditional |= text.has(at, Mark::If) && !text.is(at, Cue::Hope)
+            || conditional_when(text, at, from, verb)
+            || conditional_after(text, at, from, verb);
         let unsure = text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || guesses(text, at);
         // `according to the thermometer`
         let measured = (at + 1..at + 3).any(|at| text.has(at, Mark::Temperature));
@@ -176,6 +177,14 @@ fn had(text: &Text<'_>, at: usize, verb: Option<Verb>) -> bool {
 /// `our coffee can holds`
 fn is_vessel(text: &Text<'_>, at: usize) -> bool {
     text.is(at, Cue::Can) && text.verb(at + 1).is_some_and(|(_, forms)| forms == Forms::THIRD)
+}
+
+/// `after we bury it`, `before you drain it`: told of nothing that was done
+fn conditional_after(text: &Text<'_>, at: usize, from: usize, verb: Option<Verb>) -> bool {
+    at == from
+        && (text.is(at, Cue::After) || text.is(at, Cue::Before) || text.is(at, Cue::Until))
+        && text.has_any(at + 1, &[Mark::I, Mark::You, Mark::Other, Mark::Someone])
+        && verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST))
 }
 
 /// `when you drain it`, as opposed to `when I drained it`
