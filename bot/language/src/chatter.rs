@@ -350,18 +350,15 @@ fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
     at > 0 && scene.text.is(at, Cue::One) && scene.text.tokens[at - 1].name.is_some()
 }
 
-/// The words for a bin that hardly mean anything else; the bin store is none, nor is what is to be let alone: `nothing to do
-/// with our bins`, `leave the bins alone`, or the kitchen bin, where no bin is called so.
+/// The words for a bin that hardly mean anything else. The bin store is none, nor is what is to be let alone (`nothing to do
+/// with our bins`, `leave the bins alone`), nor the kitchen bin, where no bin is called so.
 fn is_bin(scene: &Scene<'_>, at: usize) -> bool {
-    is_the_one(scene, at)
-        || !scene.text.has(at, Mark::KitchenPlace)
-            && scene.text.is(at, Cue::BinProper)
-            && !(at > 0
-                && scene.text.has(at - 1, Mark::KitchenPlace)
-                && scene.text.tokens[at - 1].name.is_none())
-            && !is_measure(scene, at)
-            && !(at.saturating_sub(5)..at)
-                .any(|i| scene.text.is(i, Cue::Nothing) || scene.text.is(i, Cue::Lets))
+    let text = &scene.text;
+    let place = |at: usize| text.has(at, Mark::KitchenPlace) && text.tokens[at].name.is_none();
+    let elsewhere = text.has(at, Mark::KitchenPlace) || at > 0 && place(at - 1);
+    let let_alone = (at.saturating_sub(5)..at).any(|i| text.is(i, Cue::Nothing) || text.is(i, Cue::Lets));
+    let proper = text.is(at, Cue::BinProper) && !elsewhere;
+    is_the_one(scene, at) || proper && !is_measure(scene, at) && !let_alone
 }
 
 /// `half a bucket of black water`: how much, and no bin.

@@ -4,6 +4,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
+use super::bot::explains_entry;
 use super::food::{foods, item};
 use super::question::Question;
 
@@ -12,7 +13,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `what can I put in?`, `what doesn't go in?`
     let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
     // `anything I can't put in?`
-    let what = text.has(q.from, Mark::What) || q.cue(Cue::Anything) && q.has(Mark::Not);
+    let what = text.has(q.from, Mark::What) || (q.cue(Cue::Anything) || q.cue(Cue::Any)) && q.has(Mark::Not);
     if put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
         return Some(one(About::Acceptable, Slots::default()));
     }
@@ -28,6 +29,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::Which) && q.matter(Matter::Plot)
         || text.has(q.from, Mark::Which)
         || q.goes_into_plot()
+        || explains_entry(q)
     {
         return None;
     }
@@ -77,7 +79,11 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;
     // `do I have to press it down?`, `can I open it to add more?`: about the work.
     let is = |words: &str, cue: Cue| english().cues(words).has(cue);
-    if is(&item, Cue::Particle) || item.split(' ').any(|word| is(word, Cue::It)) {
+    let pronoun = |word: &str| is(word, Cue::It) || english().senses(word).has(Mark::Other.bit());
+    if is(&item, Cue::Particle)
+        || item.split(' ').all(pronoun)
+        || item.split(' ').any(|word| is(word, Cue::It))
+    {
         return None;
     }
     // `can I still add to blue?`

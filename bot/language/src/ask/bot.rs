@@ -1,7 +1,7 @@
 //! Questions about the bot itself: where its last number comes from, what it can do.
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -99,8 +99,17 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `how does one use this thing`
     let taught =
         q.has(Mark::How) && q.act(Act::Use) && (q.has(Mark::The) || q.has(Mark::It)) && !is_of_trade(q);
-    ((helps || what || able || used || listed || taught) && q.bins().is_empty())
+    let told_how = explains_entry(q);
+    ((helps || what || able || used || listed || taught || told_how) && q.bins().is_empty())
         .then(|| one(About::Help, Slots::default()))
+}
+
+/// `how do I log a drain`, `how can I add a new bin`: how the bot is told of it.
+pub(super) fn explains_entry(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let tells = q.act(Act::Say) && q.has(Mark::You);
+    let adds = q.act(Act::Add) && q.has(Mark::New) && q.matter(Matter::Bin);
+    q.has(Mark::How) && q.has(Mark::I) && (tells || adds || q.any(|at| text.is(at, Cue::Logs)))
 }
 
 /// `help me call a plumber`: with some task, which is not what the bot is asked about.

@@ -79,7 +79,7 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     // `steps for making bran`, `how is bran made`
     let for_making = q.any(|at| text.is(at, Cue::For) && text.is_act(at + 1, Act::Make));
-    let taught = taught || for_making || q.has(Mark::Status) && q.act(Act::Make);
+    let taught = taught || for_making || q.act(Act::Show) || q.has(Mark::Status) && q.act(Act::Make);
     let how = q.has(Mark::How)
         || q.has(Mark::HowLong)
         || taught
@@ -89,7 +89,8 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
         || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
-    if !(make && how && bran) || q.has(Mark::Why) {
+    let rest = q.has(Mark::HowMuch) && q.has(Mark::Left);
+    if !(make && how && bran) || q.has(Mark::Why) || rest {
         return None;
     }
     let (_, g) = q.amount(false);

@@ -47,7 +47,10 @@ pub(super) fn food_told(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     // `we have a whole turkey, can blue take it?`
     let taken = q.has(Mark::Can) && (q.cue(Cue::TakesFood) || q.cue(Cue::Accepts));
-    let judged = q.has(Mark::It) && (q.has(Mark::Possible) || taken) && q.to - q.from <= 6;
+    // `got some old apples, can they go in?`
+    let put = q.act(Act::Go) || q.act(Act::Add);
+    let it = q.has(Mark::It) || q.has(Mark::Other);
+    let judged = it && (q.has(Mark::Possible) || taken || put) && q.to - q.from <= 6;
     let own = q.any(|at| text.matter(at).is_some() || text.tokens[at].name.is_some() && !taken);
     let foods = foods(text, 0, q.from);
     (judged && !own && !foods.is_empty() && told_symptoms(q).is_none())

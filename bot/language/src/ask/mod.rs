@@ -263,6 +263,10 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let wanted = !text.has(first, Mark::I)
         && (first..clause.to)
             .any(|at| text.is(at, Cue::Recipe) || text.has(at, Mark::Hole) || text.is(at, Cue::Tally));
+    // `give me the steps for 2 kg of bran`
+    let bran = (first..clause.to).any(|at| text.is_matter(at, Matter::Bran));
+    let wanted =
+        wanted || bran && !text.has(first, Mark::I) && (first..clause.to).any(|at| text.is(at, Cue::Making));
     // `links status`
     let named_status =
         text.has(clause.to - 1, Mark::Status) && clause.to - first <= 4 && clause.verb.is_none();

@@ -30,7 +30,10 @@ pub(super) fn trouble(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.has(Mark::Can) || q.has(Mark::Will) || q.cue(Cue::ModalDo) || meant)
         && q.has(Mark::Do)
         || q.to == q.from + 1 && q.cue(Cue::How);
-    let worried = q.has(Mark::Worry) || q.cue(Cue::Advice) || judged || meaning || mends || at_a_loss;
+    // `mould in blue. Throw it out?`
+    let throws = q.cue(Cue::Throws) && q.has(Mark::It) && q.to - q.from <= 4;
+    let worried =
+        throws || q.has(Mark::Worry) || q.cue(Cue::Advice) || judged || meaning || mends || at_a_loss;
     let why = q.has(Mark::Why) || q.cue(Cue::Causes);
     // `why is 1.5 l too wet?`: about the bot's advice.
     let advice = why && q.amount(true) != (None, None);

@@ -50,10 +50,15 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
                     || text.is(at, Cue::WaterOrThin)
                     || text.is(at, Cue::Dilution)
             });
+        // `I've got a bag of apples, can they go in?`
+        let judged = clauses[i].asks
+            && (clauses[i].from..clauses[i].to)
+                .any(|at| text.has_any(at, &[Mark::Can, Mark::Possible, Mark::Do]))
+            && (clauses[i].from..clauses[i].to).any(|at| text.has_any(at, &[Mark::It, Mark::Other]));
         let with_that = (clauses[i].from..clauses[i].to).any(|at| text.has(at, Mark::It));
         let needs = clauses[i].asks && (clauses[i].from..clauses[i].to).any(|at| text.is(at, Cue::Need));
         let same = clauses[i].sentence == clauses[i - 1].sentence;
-        if (asks || needs) && same && is_at_hand(text, &clauses[i - 1])
+        if (asks || needs || judged) && same && is_at_hand(text, &clauses[i - 1])
             || asks && with_that && is_bare_lot(text, &clauses[i - 1])
         {
             clauses[i - 1].stance.conditional = true;
@@ -280,6 +285,8 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     let possible = text.is(at, Cue::IsOrAre)
         && (at + 1..to).any(|i| text.has(i, Mark::Possible))
         && !text.has_any(at + 1, &[Mark::Left]);
+    // `is today my day`
+    let dated = text.is(at, Cue::IsOrAre) && matches!(text.time(at + 1), Some(TimeWord::Day(_)));
     // `is Kermit ready`
     let ready = text.is(at, Cue::IsOrAre) && text.has(at + 2, Mark::Ready) && text.tokens[at + 1].is_word();
     // `is 20 cm deep enough`
@@ -290,6 +297,7 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     judged
         || possible
         || ready
+        || dated
         || measured
         || of_things
         || inverted

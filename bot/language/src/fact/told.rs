@@ -93,7 +93,12 @@ impl Builder<'_, '_> {
         let opening =
             (clause.from..clause.to).find(|at| !(text.has(*at, Mark::Bot) || text.is_sign(*at, '@')));
         let lists = opening.is_some_and(|at| text.is(at, Cue::List) && text.has(at + 1, Mark::What));
+        // `give me the steps for 2 kg of bran`
+        let orders = clause.verb.is_some_and(|verb| {
+            verb.act == Act::Show && verb.forms.has(Forms::BASE) && opening == Some(verb.at)
+        });
         if lists
+            || orders
             || feeds_creatures(text, clause, gist)
             || tells_a_price(text, clause)
             || presses_down(text, clause, gist)

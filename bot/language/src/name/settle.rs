@@ -312,6 +312,8 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     // `to know when green will be full`, `whether blue is ready`
     let embedded = text.has_any(before, &[Mark::When, Mark::HowFull, Mark::HowLong])
         || text.is(before, Cue::Whether)
+        // `is it ok that blue smells of vinegar`
+        || text.is(before, Cue::That) && before > 0
         || text.has(before, Mark::How) && !text.has_any(at + 2, &[Mark::It, Mark::The]);
     let topic = (around.opens || embedded) && around.subject;
     let object = around.object
