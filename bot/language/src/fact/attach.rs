@@ -158,7 +158,7 @@ impl Builder<'_, '_> {
             matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill)
         });
         // `blue's been sold, only green left`
-        let stays = event.kind == FactKind::BinGone
+        let stays = matches!(event.kind, FactKind::BinGone | FactKind::BinSet)
             && !(clause.from..clause.to).all(|at| {
                 text.tokens[at].name.is_some()
                     || text.has_any(at, &[Mark::The, Mark::I])

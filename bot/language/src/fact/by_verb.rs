@@ -5,6 +5,7 @@ use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food, Lid};
+use crate::text::Text;
 
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
 use super::{Builder, crop, names, supply};
@@ -220,6 +221,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::BinGone)
         }
+        // `threw away the lid of blue`
+        Act::Discard if !amount && (has(Matter::Lid) || has(Matter::Tap)) => None,
         // `biffed in 2 litres of stalks`, `pitched 2 litres into blue`
         Act::Discard if amount && (text.is(word + 1, Cue::In) || puts_into_bin(builder, clause)) => {
             Some(FactKind::Scraps)
@@ -329,15 +332,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
         // `cracked green open`
         Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
-        // `the handle on blue broke`: a part of it
-        Act::Remove
-            if text.is(word, Cue::Broken)
-                && gist.bins.first().is_some_and(|(_, at)| {
-                    *at < word && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::Of, Mark::From])
-                }) =>
-        {
-            None
-        }
+        // `the handle on blue broke`, `got rid of the mould in blue`: something of it
+        Act::Remove if gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, word, *at)) => None,
         Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount
@@ -378,6 +374,12 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
+}
+
+/// Whether a bin is but where the thing was that a verb tells of.
+fn is_part_of(text: &Text<'_>, clause: &Clause, verb: usize, bin: usize) -> bool {
+    let from = if bin < verb { clause.from } else { verb + 1 };
+    (from..bin).any(|at| text.has_any(at, &[Mark::In, Mark::Of, Mark::From]))
 }
 
 /// Whether another clause of the sentence names bran.

@@ -15,15 +15,22 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if builder.just(FactKind::BinGone) && (replaced_by(builder, index) || tells_how(builder, clause, gist)) {
         return true;
     }
+    if is_gone_of_breakage(builder, index) {
+        return true;
+    }
     let parts = [Matter::Lid, Matter::Tap, Matter::Batch].into_iter().any(|part| names(scene, clause, part));
     let mut known = gist.bins.iter().filter(|(bin, _)| matches!(bin, BinRef::Known(_)));
     let (Some((bin, at)), None) = (known.next(), known.next()) else { return false };
     let stance = clause.stance;
     let idle = stance.conditional || stance.planned || stance.hearsay;
-    if parts || idle || clause.asks || gist.lots.iter().any(|lot| lot.amount.is_some()) {
+    // `mould in green is gone`
+    let text = &scene.text;
+    let within = (clause.from..*at)
+        .any(|i| text.has_any(i, &[Mark::In, Mark::From, Mark::Of]) && !text.is_act(i, Act::Remove));
+    if parts || within || idle || clause.asks || gist.lots.iter().any(|lot| lot.amount.is_some()) {
         return false;
     }
-    if let Some(from) = replaced(scene, clause) {
+    if let Some(from) = replaced(scene, index) {
         let event = builder.begin(FactKind::BinGone, index);
         builder.events[event].bins = vec![bin.clone()];
         inventory::open_successor(builder, index, from);
@@ -70,6 +77,28 @@ fn is_no_more(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     ends && (noun || scene.message.direct)
 }
 
+/// `the green bin split, so it's gone`
+fn is_gone_of_breakage(builder: &mut Builder<'_, '_>, index: usize) -> bool {
+    let scene = builder.scene;
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    let it = (clause.from..clause.to).find(|at| text.has(*at, Mark::It));
+    let gone = it.is_some_and(|it| {
+        text.has(it + 1, Mark::Be) && text.is(it + 2, Cue::GoneState) && it + 3 == clause.to
+    });
+    let before = index.checked_sub(1).filter(|before| scene.clauses[*before].sentence == clause.sentence);
+    let Some(before) = before.filter(|_| gone) else { return false };
+    let broken = (scene.clauses[before].from..scene.clauses[before].to).any(|at| text.is(at, Cue::Broken));
+    let [(bin @ BinRef::Known(_), _)] = &scene.gists[before].bins[..] else { return false };
+    if !broken || names(scene, &scene.clauses[before], Matter::Lid) {
+        return false;
+    }
+    if !builder.just(FactKind::BinGone) {
+        let event = builder.begin(FactKind::BinGone, index);
+        builder.events[event].bins = vec![bin.clone()];
+    }
+    true
+}
+
 /// `gave green to my brother`: to somebody, and no liquid to what grows.
 fn is_given_to_someone(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let text = &scene.text;
@@ -106,13 +135,14 @@ fn is_stolen(scene: &Scene<'_>, clause: &Clause) -> bool {
 }
 
 /// `replaced blue with a new one`, `swapped blue for a bigger bin`: the token after `with`.
-fn replaced(scene: &Scene<'_>, clause: &Clause) -> Option<usize> {
-    let text = &scene.text;
+fn replaced(scene: &Scene<'_>, index: usize) -> Option<usize> {
+    let (clause, text) = (&scene.clauses[index], &scene.text);
     let swaps = (clause.from..clause.to).find(|at| text.is(*at, Cue::Replaced))?;
     // `with` may begin a clause of its own.
     let joint = (swaps + 1..swaps + 5).find(|at| text.is(*at, Cue::ReplacedBy))?;
     let bin = |at: usize| text.is_matter(at, Matter::Bin) || text.is(at, Cue::One);
-    (joint + 1..joint + 5).any(bin).then_some(joint + 1)
+    let told = || inventory::is_successor(scene, index, joint + 1);
+    ((joint + 1..joint + 5).any(bin) || told()).then_some(joint + 1)
 }
 
 /// `..., replaced by a new one called deck, 25 l`

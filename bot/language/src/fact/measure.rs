@@ -20,8 +20,9 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     if !scene.message.direct {
         return false;
     }
-    let (told, to) = if let Some(told) = in_clause(scene, clause) {
-        (told, clause.to)
+    let end = end_of(scene, index);
+    let (told, to) = if let Some(told) = in_clause(scene, clause, end) {
+        (told, end)
     } else if let Some(told) = in_sentence(scene, index) {
         told
     } else {
@@ -41,6 +42,13 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     true
 }
 
+/// Where a clause ends, or the one that its last word leads to: `a tin that holds 900 ml`.
+fn end_of(scene: &Scene<'_>, index: usize) -> usize {
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    let leads = text.is(clause.to - 1, Cue::That) || text.has(clause.to - 1, Mark::Which);
+    scene.clauses.get(index + 1).filter(|_| leads).map_or(clause.to, |next| next.to)
+}
+
 /// What holds how much.
 struct Held {
     name: String,
@@ -50,14 +58,13 @@ struct Held {
 }
 
 /// `our caddy holds 5 litres`: the measure, `holds` or `is`, and how much.
-fn in_clause(scene: &Scene<'_>, clause: &Clause) -> Option<Held> {
+fn in_clause(scene: &Scene<'_>, clause: &Clause, to: usize) -> Option<Held> {
     let text = &scene.text;
     let from = (clause.from..clause.to).find(|at| !leads(scene, *at))?;
-    let held = (from + 1..clause.to)
-        .find(|at| is_held(scene, *at) && volume(scene, *at + 1, clause.to).is_some())?;
-    let ml = volume(scene, held + 1, clause.to)?;
+    let held = (from + 1..to).find(|at| is_held(scene, *at) && volume(scene, *at + 1, to).is_some())?;
+    let ml = volume(scene, held + 1, to)?;
     // `that tub was 1.5 litres, not 2`: what was put in, put right.
-    if text.is(held, Cue::ShouldBe) && (held..clause.to).any(|at| text.is(at, Cue::Not)) {
+    if text.is(held, Cue::ShouldBe) && (held..to).any(|at| text.is(at, Cue::Not)) {
         return None;
     }
     let holds = text.is_act(held, Act::Hold) || text.is(held, Cue::Takes) || text.is_sign(held, '=');
@@ -98,7 +105,10 @@ fn is_held(scene: &Scene<'_>, at: usize) -> bool {
 
 /// How much is told from `from` on, with no more than a few words before it.
 fn volume(scene: &Scene<'_>, from: usize, to: usize) -> Option<f64> {
-    let piece = scene.pieces.iter().find(|piece| piece.from >= from && piece.kind != PieceKind::Word)?;
+    let piece = scene
+        .pieces
+        .iter()
+        .find(|piece| piece.from >= from && !matches!(piece.kind, PieceKind::Word | PieceKind::When(_)))?;
     match piece.kind {
         PieceKind::Amount(Amount {
             size: AmountSize::Millilitres(ml) | AmountSize::Ounces(_, ml),
@@ -232,7 +242,11 @@ fn introduced(scene: &Scene<'_>, from: usize, to: usize) -> Option<Held> {
         return None;
     }
     let skipped = |at: usize| {
-        text.is_stop(at) || text.is_act(at, Act::Call) || text.is_sign(at, '"') || text.has(at, Mark::A)
+        text.is_stop(at)
+            || text.is(at, Cue::SetupFiller)
+            || text.is_act(at, Act::Call)
+            || text.is_sign(at, '"')
+            || text.has(at, Mark::A)
     };
     let start = (measure + 1..to).find(|at| !skipped(*at))?;
     let ends = |at: usize| {

@@ -106,8 +106,8 @@ cues! {
     Actually, All, Already, AroundVerdict, Back, Correction, Corrects, DailyPlace, Did, Entry, Errand, Excuse,
     Flow, FlowWhat, GiveMe, GoesIn, GoneOrAway, Home, LastWhat, Latest, LeadsToValue, Leaving, Leisure, MakeIt,
     MuchOrMany, Nearby, No, NoneCame, Nope, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, PlainNo,
-    Possessive, Problem, Replaces, Revert, Safe, SaidBefore, ShouldBe, Sorry, SorryFor, StayingAt, ThatEntry,
-    Travels, Wait, Well,
+    Possessive, Problem, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Sorry, SorryFor, StayingAt,
+    ThatEntry, Travels, Wait, Well,
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
     BeforeFood, BinAffairs, BranAsFood, Burying, Causes, Depth, Digs, Dilute, Dilution, Diverted, Does, Doing,

@@ -202,7 +202,10 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     // `chucked blue`, `emptied green`
     let emptied = text.is_act(before, Act::Add) && text.is(before, Cue::EmptiesOrThrows);
     // `no longer have blue`
-    let had = text.has(before, Mark::Have) && text.is(before.wrapping_sub(1), Cue::NoLonger);
+    let had = text.has(before, Mark::Have)
+        && (text.is(before.wrapping_sub(1), Cue::NoLonger)
+            || text.is(at + 1, Cue::AnyMore)
+            || text.is(at + 1, Cue::Any));
     let used = [Act::Use, Act::Hold].iter().any(|act| text.is_act(before, *act))
         && (at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)

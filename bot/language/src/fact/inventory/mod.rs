@@ -45,7 +45,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let sentence = scene.clauses[index].sentence;
     let first = scene.clauses.iter().position(|clause| clause.sentence == sentence);
     // `blue is gone, replaced by a new one called deck, 25 l`
-    let begins = first == Some(index) || builder.just(FactKind::BinGone);
+    let listed = [FactKind::BinGone, FactKind::BinSet, FactKind::PlotSet];
+    let begins = first == Some(index) || listed.iter().any(|kind| builder.just(*kind));
     if !begins {
         return false;
     }
@@ -57,10 +58,18 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     open_from(builder, index, from, &[])
 }
 
+/// Whether a bin is told from a token of a clause on.
+pub(super) fn is_successor(scene: &Scene<'_>, index: usize, from: usize) -> bool {
+    list(scene, index, from, &successor(from)).is_some()
+}
+
+fn successor(from: usize) -> [Part; 2] {
+    [Part::Has, Part::Noun(Noun { kind: FactKind::BinSet, plural: false, at: from })]
+}
+
 /// Opens the event of a bin that takes the place of another, told from a token of a clause on.
 pub(super) fn open_successor(builder: &mut Builder<'_, '_>, index: usize, from: usize) -> bool {
-    let noun = Part::Noun(Noun { kind: FactKind::BinSet, plural: false, at: from });
-    open_from(builder, index, from, &[Part::Has, noun])
+    open_from(builder, index, from, &successor(from))
 }
 
 /// Opens the events of a list that begins with a token of a clause; `lead` stands for what was told before it.
@@ -134,7 +143,10 @@ fn is_declared(scene: &Scene<'_>, from: usize, to: usize, told: &[Part]) -> bool
 /// `the neighbours gave us a bin`: what stands before the gift is no part of the list.
 fn past_giver(scene: &Scene<'_>, clause: &Clause) -> Option<usize> {
     let text = &scene.text;
-    let gives = |at: &usize| text.is_act(*at, Act::Give) && text.is(at + 1, Cue::MineOrUs);
+    let gives = |at: &usize| {
+        text.is_act(*at, Act::Give) && text.is(at + 1, Cue::MineOrUs)
+            || text.is(*at, Cue::HandsOver) && text.has(at + 1, Mark::A)
+    };
     let gift = (clause.from + 1..clause.to).find(gives)?;
     let plain = |at: usize| text.tokens[at].name.is_none() && text.matter(at).is_none();
     (clause.from..gift).all(plain).then_some(gift)
@@ -233,6 +245,7 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
     let sized = parts.iter().any(|part| matches!(part, Part::Size(_) | Part::Area(_)));
     let taps = parts.iter().any(|part| matches!(part, Part::Tap(_)));
     let holds = parts.iter().any(|part| matches!(part, Part::Holds));
+    let sizes = parts.iter().filter(|part| matches!(part, Part::Size(_))).count();
     let first = nouns.first().map(|noun| noun.at);
     // `bins: red 15 l, blue 12 l`
     // `bin Hugo: 20 litres`
@@ -247,10 +260,9 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
         let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
         let given = given && names_something(scene);
         // `no tap on red`
-        let opens = matches!(parts, [Part::Name(_), Part::Break, ..]);
+        let opens = matches!(parts, [Part::Name(_), Part::Break | Part::Holds, ..]);
         let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
         // `blue is 16 litres, green 20`
-        let sizes = parts.iter().filter(|part| matches!(part, Part::Size(_))).count();
         let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
         // `tap blocked` names nothing.
         let led = !matches!(parts, [Part::Tap(_), Part::Name(_), ..]);
@@ -261,13 +273,23 @@ fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> b
                 && (given && (!sized || new)
                     || nameless && (taps && !sized || sized && holds && says_holds(scene)));
     }
-    let told = sized || taps || given;
+    // `new bin Nori`, `new bed: roses`
+    let colon = |noun: &Noun| scene.text.is_word(noun.at + 1, ":");
+    let declared = parts.windows(3).any(|three| matches!(three, [Part::Has, Part::Noun(_), Part::Name(_)]))
+        || parts.windows(4).any(
+            |four| matches!(four, [Part::Has, Part::Noun(noun), Part::Break, Part::Name(_)] if colon(noun)),
+        );
+    // `bins are red (18 l) and blue (20 l)`
+    let listed = parts
+        .windows(3)
+        .any(|three| matches!(three, [Part::Noun(noun), Part::Holds, Part::Name(_)] if noun.plural));
+    let told = sized || taps || given || declared && scene.text.has(0, Mark::New);
     let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));
     // `south bed is 4 m²`
     let plot = nouns.iter().all(|noun| noun.kind == FactKind::PlotSet) && holds && sized;
-    told && (plot || has || heads || given || measured || nameless && (holds || counted) && sized)
+    told && (plot || listed || has || heads || given || measured || nameless && (holds || counted) && sized)
         || has && names > 0 && told
-        || holds && sized && names == 1 && scene.message.direct
+        || holds && sizes == names && names > 0 && scene.message.direct
         || scene.message.bins.is_empty() && names > 0 && (sized || heads)
 }
 

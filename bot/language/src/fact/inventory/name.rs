@@ -65,6 +65,9 @@ pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -
         return Some((Part::Name(Name { words, given: false }), at + 1));
     }
     // `bins A and B`
+    if let Some(end) = titled(scene, at, to, before) {
+        return Some((Part::Name(Name { words: text.words(at, end), given: true }), end));
+    }
     let lone = text.tokens[at].capital
         && text.word(at).len() == 1
         && before.iter().any(|part| matches!(part, Part::Noun(noun) if noun.plural));
@@ -72,10 +75,35 @@ pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
     let (words, end) = name_from(scene, at, to, false)?;
+    // `happy about it`
+    let goes_on = matches!(word(scene, end), Some(Part::Filler)) && end < to && text.tokens[end].is_word();
+    if goes_on && before.iter().any(|part| matches!(part, Part::Name(_))) {
+        return None;
+    }
+    // `a colleague donated a bin`
+    if text.has(at.wrapping_sub(1), Mark::A) && noun(scene, end).is_none() {
+        return None;
+    }
     let bed = noun(scene, end).filter(|noun| noun.kind == FactKind::PlotSet && end < to);
     // `veggie bed`: the noun is of the name.
     let words = if bed.is_some() { text.words(at, end + 1) } else { words };
     Some((Part::Name(Name { words, given: false }), end))
+}
+
+/// `new bin: Big Blue`: words with capitals, whatever they mean; the token after them.
+fn titled(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<usize> {
+    let text = &scene.text;
+    let function =
+        [Mark::Be, Mark::Have, Mark::With, Mark::No, Mark::Not, Mark::I, Mark::It, Mark::And, Mark::About];
+    let capital = |at: usize| {
+        text.tokens[at].capital
+            && text.tokens[at].is_word()
+            && !text.has_any(at, &function)
+            && !text.is_act(at, Act::Hold)
+    };
+    let end = (at..to).find(|i| !capital(*i)).unwrap_or(to);
+    let awaited = matches!(before, [.., Part::Noun(_)] | [.., Part::Noun(_), Part::Break]);
+    (awaited && (2..=3).contains(&(end - at)) && (end >= to || text.is_stop(end))).then_some(end)
 }
 
 /// `new bin: right, 12 l`, `new bin little 5 l`: whatever the word means, here it is how the bin is called.
@@ -104,6 +132,7 @@ pub(super) fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[
                 Mark::Please,
                 Mark::Thanks,
                 Mark::About,
+                Mark::Ready,
             ],
         )
         || text.time(at).is_some()
@@ -124,7 +153,9 @@ pub(super) fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[
         || text.has(at + 1, Mark::And)
         || measured(at + 1)
         || tap(scene, at + 1, to).is_some();
-    let meant = text.tokens[at].corrected || !own && noun(scene, at).is_none();
+    // `new bin set up: Nori`
+    let heads = text.is_word(at + 1, ":") && text.verb(at).is_some();
+    let meant = !heads && text.tokens[at].corrected || !heads && !own && noun(scene, at).is_none();
     awaited && ends && meant && text.tokens[at].is_word() && !measured(at)
 }
 
@@ -165,7 +196,9 @@ pub(super) fn numbered(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize>
     if plot(at) && plot(at + 1) && at + 1 < to {
         return Some(at + 2);
     }
-    let led = noun(scene, at).is_some_and(|noun| !noun.plural) || scene.text.is(at, Cue::NumberSign);
+    let led = noun(scene, at).is_some_and(|noun| !noun.plural)
+        || scene.text.is(at, Cue::NumberSign)
+        || scene.text.has(at, Mark::KitchenPlace);
     past_number(scene, at + 1, to).filter(|_| led)
 }
 
@@ -174,7 +207,7 @@ fn past_number(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     let text = &scene.text;
     let piece = |at: usize| scene.pieces.iter().find(|piece| piece.from == at).map(|piece| piece.kind);
     let whole = matches!(piece(at), Some(PieceKind::Count(count)) if count.fract() == 0.0)
-        && text.digits(at).is_some();
+        && (text.digits(at).is_some() || text.cardinal(at).is_some());
     let next = piece(at + 1);
     let ends = at + 1 >= to
         || text.is_stop(at + 1)
@@ -188,6 +221,7 @@ fn is_free(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
     text.tokens[at].is_word()
         && word(scene, at).is_none()
+        && !text.is(at, Cue::Replaced)
         && text.senses(at).iter().all(|sense| {
             matches!(sense, Sense::Colour(_) | Sense::Food(_) | Sense::Use(_))
                 || matches!(sense, Sense::Mark(Mark::KitchenPlace | Mark::Left | Mark::OrdinalBin))

@@ -119,7 +119,8 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
         return Some((Part::Name(Name { words: text.words(at, at + 1), given: false }), at + 1));
     }
     // `new bin: bin 6, 40 litres`
-    let awaited = matches!(before, [.., Part::Noun(_) | Part::Place, Part::Break]);
+    let awaited = matches!(before, [.., Part::Noun(_) | Part::Place, Part::Break])
+        || matches!(before, [.., Part::Noun(_)]) && text.has(at, Mark::KitchenPlace);
     if let Some(end) = numbered(scene, at, to).filter(|_| awaited) {
         return Some((Part::Name(Name { words: text.words(at, end), given: true }), end));
     }
@@ -133,6 +134,10 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     let ordinal = at + usize::from(text.has(at, Mark::A));
     if text.has(ordinal, Mark::OrdinalBin) && noun(scene, ordinal + 1).is_some() {
         return Some((Part::Has, ordinal + 1));
+    }
+    // `the green one 20`
+    if text.is(at, Cue::One) && matches!(before, [.., Part::Name(_)]) {
+        return Some((Part::Filler, at + 1));
     }
     if let Some(next) = number(scene, at, to, before) {
         return Some((Part::Filler, next));
@@ -278,7 +283,8 @@ pub(super) fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
 /// `new one: deck, 25 l`: a bin or a plot, whichever is spoken of.
 fn stands_for(scene: &Scene<'_>, at: usize) -> Option<FactKind> {
     let text = &scene.text;
-    let one = text.is(at, Cue::One) && text.has_any(at.wrapping_sub(1), &[Mark::New, Mark::Size]);
+    let one =
+        text.is(at, Cue::One) && text.has_any(at.wrapping_sub(1), &[Mark::New, Mark::Size, Mark::OrdinalBin]);
     let kind = |i: usize| {
         if text.is_matter(i, Matter::Bin) || text.name(i, NameKind::Bin).is_some() {
             Some(FactKind::BinSet)
@@ -286,7 +292,9 @@ fn stands_for(scene: &Scene<'_>, at: usize) -> Option<FactKind> {
             text.is_matter(i, Matter::Plot).then_some(FactKind::PlotSet)
         }
     };
-    if one { (0..at).rev().find_map(kind) } else { None }
+    // `Pearl's a new one, 18 litres`
+    let of_name = at > 1 && text.has(at - 1, Mark::New) && text.has(at - 2, Mark::Be);
+    if one { (0..at).rev().find_map(kind).or(of_name.then_some(FactKind::BinSet)) } else { None }
 }
 
 /// `with a tap`, `no tap`, `has a spigot`, `tapless`
