@@ -296,7 +296,11 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     // `back's gone`, `back hall's 58 degrees`
     // `returned the spade to the shed`
     let object = text.is(word, Cue::Returned) && text.has_any(word + 1, &[Mark::The, Mark::I, Mark::A]);
-    if object || text.is(word + 1, Cue::TailS) || text.has(word + 1, Mark::Be) || text.has(word + 1, Mark::KitchenPlace) {
+    if object
+        || text.is(word + 1, Cue::TailS)
+        || text.has(word + 1, Mark::Be)
+        || text.has(word + 1, Mark::KitchenPlace)
+    {
         return false;
     }
     let ahead = scene.pieces.iter().any(|piece| piece.from > word && piece.to <= clause.to && matches!(piece.kind, crate::clause::PieceKind::When(when) if matches!(when.span, Some((_, Toward::Ahead | Toward::During))) || when.clock.is_some() || when.date.is_some_and(|date| matches!(date, Date::Days(days) if days > 0))));
