@@ -213,8 +213,14 @@ house-animals-caution = Keep the animals off the bins and the beds: kitchen scra
 house-head = **The rules of this house:**
 house-line = { $rule }.
 house-none = **No rules were told yet.** A steward can: `set the house rules`.
-brief-digest = a digest every week
-brief-digest-next = a digest every week, next { $moment }
+brief-digest = a digest every { $span ->
+    [day] day
+   *[week] week
+}
+brief-digest-next = a digest every { $span ->
+    [day] day
+   *[week] week
+}, next { $moment }
 brief-digest-off = no digest
 brief-away = you are away
 brief-away-until = you are away until { $day }

@@ -268,9 +268,10 @@ fn setting(slots: &Slots) -> Option<Setting> {
     })
 }
 
-/// `SUN 18:00` as a cron expression with seconds.
+/// `SUN 18:00`, `DAILY 08:00` as a cron expression with seconds.
 fn cron(value: &str) -> Option<String> {
     let (day, clock) = value.split_once(' ')?;
+    let day = if day == "DAILY" { "*" } else { day };
     let time = NaiveTime::parse_from_str(clock, "%H:%M").ok()?;
     Some(format!("0 {} {} * * {day}", time.format("%-M"), time.format("%-H")))
 }

@@ -125,10 +125,15 @@ impl Speaker<'_> {
                 say!(voice, "brief-quiet", from = clock(quiet.from), to = clock(quiet.to))
             }
             Setting::House { rule, holds } => say!(voice, house_text(*rule, *holds)),
-            Setting::Digest(Some(_)) => match self.next_digest() {
-                Some(next) => say!(voice, "brief-digest-next", moment = self.calendar.at(next)),
-                None => say!(voice, "brief-digest"),
-            },
+            Setting::Digest(Some(cron)) => {
+                let span = if cron.ends_with("* * *") { "day" } else { "week" };
+                match self.next_digest() {
+                    Some(next) => {
+                        say!(voice, "brief-digest-next", span = span, moment = self.calendar.at(next))
+                    }
+                    None => say!(voice, "brief-digest", span = span),
+                }
+            }
             Setting::Digest(None) => say!(voice, "brief-digest-off"),
         };
         said.plain()
