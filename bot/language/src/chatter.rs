@@ -31,6 +31,8 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
         .collect();
     let beside = |event: &Event| match event.kind {
         FactKind::Level | FactKind::Cleaned => sentences.contains(&event.sentence) && is_report(scene, event),
+        // `2 litres of peelings to green and some bran`
+        FactKind::Bran => event.vague && sentences.contains(&event.sentence),
         FactKind::Drained => drained.contains(&event.sentence) && event.use_.is_some(),
         _ => false,
     };

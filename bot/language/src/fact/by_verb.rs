@@ -37,6 +37,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
         return Some(kind);
     }
+    // `the thermometer stuck in green says 33 degrees`
+    if gist.temperature.is_some() && !amount && matches!(act, Act::Add | Act::Set) {
+        return None;
+    }
     match act {
         // `that brings green to two thirds full`
         _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
