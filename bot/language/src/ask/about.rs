@@ -326,7 +326,7 @@ fn history(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
                 || q.cue(Cue::LastDid) && q.cue(Cue::WasOrWere)
                 || q.cue(Cue::WentIn)
                 || is_done_by_us(q)
-                || q.cue(Cue::In) && q.cue(Cue::TailS) && !q.has(Mark::Temperature)
+                || q.cue(Cue::In) && q.cue(Cue::TailS) && !q.has(Mark::Temperature) && q.plot().is_none()
                 || !q.bins().is_empty() && is_inside(q));
     // `how much did I drain last week`
     let came = (q.act(Act::Drain) || q.act(Act::Get)) && q.cue(Cue::PastAsked) && !q.matter(Matter::Bran);

@@ -14,7 +14,9 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
     // `anything I can't put in?`
     let what = text.has(q.from, Mark::What) || (q.cue(Cue::Anything) || q.cue(Cue::Any)) && q.has(Mark::Not);
-    if put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
+    // `what can go in the green bin?`
+    let goes = text.has(q.from, Mark::What) && text.has(q.from + 1, Mark::Can) && q.act(Act::Go);
+    if goes || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)

@@ -204,8 +204,11 @@ fn speaks_of_a_dose(q: &Question<'_, '_>) -> bool {
         q.scene.pieces.iter().any(|piece| {
             matches!(piece.kind, PieceKind::Amount(_)) && piece.from >= q.from && piece.to <= q.to
         });
+    // `how much bran per litre`
+    let rate = q.any(|at| text.has(at, Mark::Per) && text.unit(at + 1).is_some());
     bare || what_is
         || lot
+        || rate
         || [Act::Add, Act::Sprinkle, Act::Use, Act::Make, Act::Go, Act::Buy].iter().any(|act| q.act(*act))
         || q.cue(Cue::DoseNeeded)
         || q.matter(Matter::Scraps)

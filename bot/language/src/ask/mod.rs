@@ -316,7 +316,12 @@ fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let past = question.cue(Cue::WasOrWere);
     // `who's doing the bins tomorrow?`
     let duty = question.act(Act::Finish) || question.cue(Cue::Assigned);
-    let on_bins = duty && question.matter(Matter::Bin) && !question.is_past();
+    // `who drains blue this week?`
+    let drains = text.has(question.from, Mark::Who)
+        && text.is_act(question.from + 1, Act::Drain)
+        && text.verb(question.from + 1).is_some_and(|(_, forms)| forms.has(Forms::THIRD))
+        && !question.bins().is_empty();
+    let on_bins = (duty && question.matter(Matter::Bin) || drains) && !question.is_past();
     let rota =
         question.has(Mark::Whose) || question.has(Mark::Turn) && !past || question.has(Mark::Who) && on_bins;
     (question.from..question.to).any(|at| {

@@ -234,15 +234,15 @@ fn handles_lid(clause: &Clause, at: usize, lid: Option<usize>) -> bool {
 fn lid_meant(text: &Text<'_>, at: usize, state: Lid, lid: Option<usize>) -> bool {
     let strong = matches!(state, Lid::Bulging) && text.is(at, Cue::Bulges)
         || (state == Lid::Leaking && text.is(at, Cue::Leaks));
-    // `the blue bin is leaking`
-    let leaks = state == Lid::Leaking
-        && strong
-        && text.has(at.wrapping_sub(1), Mark::Be)
-        && at > 0
-        && (at < 2
-            || text.has(at - 2, Mark::It)
-            || text.name(at - 2, crate::name::NameKind::Bin).is_some()
-            || text.is_matter(at - 2, Matter::Bin));
+    let bin = |at: usize| {
+        text.has(at, Mark::It)
+            || text.name(at, crate::name::NameKind::Bin).is_some()
+            || text.is_matter(at, Matter::Bin)
+    };
+    // `the blue bin is leaking`, `why is the blue bin leaking`
+    let is = text.has(at.wrapping_sub(1), Mark::Be) && at > 0 && (at < 2 || bin(at - 2));
+    let asked = at > 1 && bin(at - 1) && (at.saturating_sub(4)..at - 1).any(|i| text.has(i, Mark::Be));
+    let leaks = state == Lid::Leaking && strong && (is || asked);
     lid.is_some() || strong && state == Lid::Bulging || leaks
 }
 
