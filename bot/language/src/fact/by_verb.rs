@@ -308,7 +308,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                     .lots
                     .iter()
                     .any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps))
-                && (measured_after(builder, clause) || gist.vague) =>
+                && (measured_after(builder, clause) || gist.vague || scene.message.direct) =>
         {
             Some(FactKind::Scraps)
         }
