@@ -1,6 +1,6 @@
 //! Whether something may go in: `can I put bones in?`, `chicken bone can or not?`, `bones?`
 
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::reading::{About, Ask, Slots};
 
 use super::about::one;
@@ -14,9 +14,13 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let put_in = q.put_in() || q.act(Act::Go) && q.has(Mark::Not) || q.act(Act::Add) && q.has(Mark::Not);
     // `anything I can't put in?`
     let what = text.has(q.from, Mark::What) || (q.cue(Cue::Anything) || q.cue(Cue::Any)) && q.has(Mark::Not);
-    // `what can go in the green bin?`
-    let goes = text.has(q.from, Mark::What) && text.has(q.from + 1, Mark::Can) && q.act(Act::Go);
-    if goes || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
+    // `what can go in the green bin?`, `what goes in?`
+    let rule = |at: usize| text.verb(at).is_some_and(|(act, forms)| act == Act::Add && forms == Forms::THIRD);
+    let can = text.has(q.from + 1, Mark::Can) && (q.act(Act::Go) || q.act(Act::Add));
+    let goes = text.has(q.from, Mark::What) && (can || rule(q.from + 1)) && !q.matter(Matter::Bran);
+    // `what am I allowed to put in?`, `what's not allowed in the bin?`
+    let allowed = text.has(q.from, Mark::What) && q.cue(Cue::Allowed);
+    if goes || allowed || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)
