@@ -118,8 +118,8 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     }
     // `gone` of scraps, `away` of a walk
     let me = (clause.from..word).any(|at| text.has(at, Mark::I));
-    let eaten =
-        !me && (clause.from..word).any(|at| text.is(at, Cue::All)) || text.is(word + 1, Cue::Already) && !me;
+    let all = (clause.from..word).any(|at| text.is(at, Cue::All));
+    let eaten = !me && (all || text.is(word + 1, Cue::Already));
     // `gone green bin`
     let of_bin = (word + 1..clause.to).any(|at| text.is_matter(at, Matter::Bin));
     if text.is(word, Cue::GoneOrAway) && (eaten || of_bin) {

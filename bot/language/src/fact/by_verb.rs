@@ -5,9 +5,10 @@ use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food, Lid};
-use crate::text::Text;
 
+use super::gone::{is_part_of, tells_of_breakage};
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
+use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
@@ -34,6 +35,17 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         return None;
     }
     let word = clause.verb.map_or(0, |verb| verb.at);
+    // `threw away the lid of blue`, `the handle on blue broke`, `got rid of the mould in blue`: something of it
+    let part = act == Act::Discard
+        && !amount
+        && (has(Matter::Lid) || has(Matter::Tap))
+        && !tells_of_breakage(builder, clause)
+        || act == Act::Remove
+            && !amount
+            && gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, word, *at));
+    if part {
+        return None;
+    }
     if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
         return Some(kind);
     }
@@ -225,8 +237,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::BinGone)
         }
-        // `threw away the lid of blue`
-        Act::Discard if !amount && (has(Matter::Lid) || has(Matter::Tap)) => None,
         // `biffed in 2 litres of stalks`, `pitched 2 litres into blue`
         Act::Discard if amount && (text.is(word + 1, Cue::In) || puts_into_bin(builder, clause)) => {
             Some(FactKind::Scraps)
@@ -336,8 +346,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
         // `cracked green open`
         Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
-        // `the handle on blue broke`, `got rid of the mould in blue`: something of it
-        Act::Remove if gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, word, *at)) => None,
         Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount
@@ -378,19 +386,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
-}
-
-/// Whether a bin is but where the thing was that a verb tells of.
-fn is_part_of(text: &Text<'_>, clause: &Clause, verb: usize, bin: usize) -> bool {
-    let from = if bin < verb { clause.from } else { verb + 1 };
-    (from..bin).any(|at| text.has_any(at, &[Mark::In, Mark::Of, Mark::From]))
-}
-
-/// Whether another clause of the sentence names bran.
-fn names_bran_near(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let names =
-        |other: &Clause| other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran);
-    builder.scene.clauses.iter().any(names)
 }
 
 /// `emptied blue into the trench in the herb bed`
@@ -470,16 +465,6 @@ fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
         && gist.level.is_none()
         && verb.forms.has(Forms::PAST)
-}
-
-/// `ditched the grey bin, it cracked`
-fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let scene = builder.scene;
-    scene
-        .clauses
-        .iter()
-        .filter(|other| other.sentence == clause.sentence)
-        .any(|other| (other.from..other.to).any(|at| scene.text.is(at, Cue::Broken)))
 }
 
 /// `sealed the windows in the kitchen`: what it was done to is a part of the house.

@@ -3,6 +3,7 @@
 use crate::clause::{BinRef, Clause, Gist};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::scene::Scene;
+use crate::text::Text;
 
 use crate::reading::FactKind;
 
@@ -173,4 +174,20 @@ fn tells_how(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
                     && (scene.text.is(verb.at + 1, Cue::It) || gist.bin_noun)
         });
     same && nothing && near && leaves && !names(scene, clause, Matter::Batch)
+}
+
+/// Whether a bin is but where the thing was that a verb tells of.
+pub(super) fn is_part_of(text: &Text<'_>, clause: &Clause, verb: usize, bin: usize) -> bool {
+    let from = if bin < verb { clause.from } else { verb + 1 };
+    (from..bin).any(|at| text.has_any(at, &[Mark::In, Mark::Of, Mark::From]))
+}
+
+/// `ditched the grey bin, it cracked`
+pub(super) fn tells_of_breakage(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let scene = builder.scene;
+    scene
+        .clauses
+        .iter()
+        .filter(|other| other.sentence == clause.sentence)
+        .any(|other| (other.from..other.to).any(|at| scene.text.is(at, Cue::Broken)))
 }

@@ -83,9 +83,9 @@ fn in_clause(scene: &Scene<'_>, clause: &Clause, to: usize) -> Option<Held> {
 
 /// Words before the measure: `hi, our`, `one`, `we use a`, `measured the`.
 fn leads(scene: &Scene<'_>, at: usize) -> bool {
-    let text = &scene.text;
     const OPENING: [Mark; 8] =
         [Mark::The, Mark::A, Mark::I, Mark::Size, Mark::And, Mark::Each, Mark::Bot, Mark::Hello];
+    let text = &scene.text;
     text.tokens[at].name.is_none()
         && (text.has_any(at, &OPENING)
             || text.is_sign(at, '@')
@@ -180,7 +180,7 @@ fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
     let text = &scene.text;
     let sentence = scene.clauses[index].sentence;
     let told = || scene.clauses.iter().filter(|clause| clause.sentence == sentence);
-    let (from, to) = (told().next()?.from, told().last()?.to);
+    let (from, to) = (told().next()?.from, told().next_back()?.to);
     if from != scene.clauses[index].from || told().any(|clause| clause.asks) {
         return None;
     }
@@ -200,38 +200,27 @@ fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
             || text.is(at, Cue::Volume)
             || text.is(at, Cue::Sized)
             || text.has(at, Mark::New)
-            || text.is_act(at, Act::Set) && text.is(piece.from - 1, Cue::To)
-    };
-    let filler = |at: usize| {
-        leads(scene, at)
-            || says(at)
-            || text.is_stop(at)
-            || text.time(at).is_some()
-            || text.has_any(
-                at,
-                &[
-                    Mark::Be,
-                    Mark::It,
-                    Mark::Of,
-                    Mark::Have,
-                    Mark::About,
-                    Mark::Please,
-                    Mark::Which,
-                    Mark::Bot,
-                ],
-            )
-            || text.is_act(at, Act::Get)
-            || text.is_act(at, Act::Buy)
-            || text.is(at, Cue::To)
-            || text.is(at, Cue::For)
-            || text.is(at, Cue::Here)
-            || text.is(at, Cue::Just)
-            || text.is(at, Cue::TailS)
+            || text.is_act(at, Act::Set) && text.is(piece.from.wrapping_sub(1), Cue::To)
     };
     let rest = |i: usize| i == at || (piece.from..piece.to).contains(&i);
     let ours = text.is(from, Cue::For) && text.has(from + 1, Mark::I);
-    let all = (from..to).all(|i| rest(i) || filler(i));
+    let all = (from..to).all(|i| rest(i) || says(i) || is_filler(scene, i));
     (all && ((from..to).any(|i| !rest(i) && says(i)) || ours)).then_some((Held { name, ml, bin: false }, to))
+}
+
+/// A word of such a sentence that says nothing of its own.
+fn is_filler(scene: &Scene<'_>, at: usize) -> bool {
+    const MARKS: [Mark; 8] =
+        [Mark::Be, Mark::It, Mark::Of, Mark::Have, Mark::About, Mark::Please, Mark::Which, Mark::Bot];
+    const CUES: [Cue; 5] = [Cue::To, Cue::For, Cue::Here, Cue::Just, Cue::TailS];
+    let text = &scene.text;
+    leads(scene, at)
+        || text.is_stop(at)
+        || text.time(at).is_some()
+        || text.has_any(at, &MARKS)
+        || text.is_act(at, Act::Get)
+        || text.is_act(at, Act::Buy)
+        || CUES.iter().any(|cue| text.is(at, *cue))
 }
 
 /// `new measure: pudding basin, 1.5 litres`

@@ -101,3 +101,10 @@ pub(super) fn by_noun(builder: &Builder<'_, '_>, clause: &Clause) -> Option<Fact
     });
     (new || told(bran.from, clause.to, Cue::Delivery)).then_some(FactKind::StarterBought)
 }
+
+/// Whether another clause of the sentence names bran.
+pub(super) fn names_bran_near(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+    let names =
+        |other: &Clause| other.sentence == clause.sentence && names(builder.scene, other, Matter::Bran);
+    builder.scene.clauses.iter().any(names)
+}

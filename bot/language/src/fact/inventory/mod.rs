@@ -4,14 +4,17 @@
 
 mod name;
 mod part;
+mod thing;
+mod told;
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
 use super::Builder;
 use part::{Noun, Part, parts};
+use told::{is_counted, is_shared, is_told, runs_on};
 
 /// One bin or plot.
 #[derive(Debug, Clone, Default)]
@@ -78,7 +81,7 @@ fn open_from(builder: &mut Builder<'_, '_>, index: usize, from: usize, lead: &[P
     let Some(list) = list(scene, index, from, lead) else { return false };
     // `Bin: Bruno. 18 litres. No tap.`: more about the bin just named.
     if builder.just(list.kind) && list.items.iter().all(|item| item.name.is_none()) {
-        return goes_on(builder, index, list);
+        return goes_on(builder, index, &list);
     }
     for item in list.items {
         let at = builder.begin(list.kind, index);
@@ -169,7 +172,7 @@ fn continued(scene: &Scene<'_>, sentence: usize, told: &[Part]) -> Option<(Vec<P
 }
 
 /// Puts what is told of the thing named before into its event.
-fn goes_on(builder: &mut Builder<'_, '_>, index: usize, list: List) -> bool {
+fn goes_on(builder: &mut Builder<'_, '_>, index: usize, list: &List) -> bool {
     let (Some(current), [item]) = (builder.current, &list.items[..]) else { return false };
     let event = &mut builder.events[current];
     event.slots.capacity_ml = event.slots.capacity_ml.or(item.size);
@@ -220,97 +223,6 @@ fn items(scene: &Scene<'_>, parts: &[Part]) -> Option<(FactKind, Vec<Item>)> {
     (!named.is_empty() && named.iter().all(|item| fits(item) && says(item))).then_some((kind, named))
 }
 
-/// `Lola joins the family: new bin`: two names with nothing between them are talk.
-fn runs_on(parts: &[Part]) -> bool {
-    let told: Vec<&Part> = parts.iter().filter(|part| **part != Part::Filler).collect();
-    told.windows(2).any(|two| matches!(two, [Part::Name(_), Part::Name(name)] if !name.given))
-}
-
-/// Whether as many are named as the list speaks of: in `three bins now, the new one is called Pearl` only the new one.
-fn is_counted(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], known: usize) -> bool {
-    let count = parts.iter().find_map(|part| if let Part::Count(count) = part { Some(*count) } else { None });
-    let counted = count.is_none_or(|count| (count - known.max(1) as f64).abs() < f64::EPSILON);
-    let plural = !nouns.is_empty() && nouns.iter().all(|noun| noun.plural);
-    let all =
-        count.is_some_and(|count| (count - (scene.message.bins.len() + known) as f64).abs() < f64::EPSILON);
-    let noun = parts.iter().position(|part| matches!(part, Part::Noun(_))).unwrap_or(parts.len());
-    let one_more = all && known == 1 && parts[noun..].contains(&Part::Has);
-    one_more || counted && !(plural && known < 2)
-}
-
-/// Whether the list tells what there is, and is no report of something put in.
-fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: usize) -> bool {
-    let has = parts.contains(&Part::Has);
-    let given = parts.iter().any(|part| matches!(part, Part::Name(name) if name.given));
-    let sized = parts.iter().any(|part| matches!(part, Part::Size(_) | Part::Area(_)));
-    let taps = parts.iter().any(|part| matches!(part, Part::Tap(_)));
-    let holds = parts.iter().any(|part| matches!(part, Part::Holds));
-    let sizes = parts.iter().filter(|part| matches!(part, Part::Size(_))).count();
-    let first = nouns.first().map(|noun| noun.at);
-    // `bins: red 15 l, blue 12 l`
-    // `bin Hugo: 20 litres`
-    let labelled = matches!(parts, [Part::Noun(_), Part::Name(_), Part::Break, ..]) && scene.message.direct;
-    let heads = labelled || first.is_some_and(|at| scene.text.is_word(at + 1, ":"));
-    // `a 19 litre bin with tap`
-    let measured = parts.windows(2).any(|two| matches!(two, [Part::Size(_), Part::Noun(_)]));
-    let nameless = names == 0;
-    if nouns.is_empty() {
-        // `it holds 19 litres`, `no tap`, `call it spot`, `name the new bin Hazel, 18 l`
-        let new = (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::New));
-        let lone = scene.text.tokens.iter().all(|token| token.name.is_none());
-        let given = given && names_something(scene);
-        // `no tap on red`
-        let opens = matches!(parts, [Part::Name(_), Part::Break | Part::Holds, ..]);
-        let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
-        // `blue is 16 litres, green 20`
-        let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
-        // `tap blocked` names nothing.
-        let led = !matches!(parts, [Part::Tap(_), Part::Name(_), ..]);
-        return taps && led && (!sized || opens) && names == 1
-            || listed && names > 1 && sizes == names
-            || has && area && names == 1
-            || lone
-                && (given && (!sized || new)
-                    || nameless && (taps && !sized || sized && holds && says_holds(scene)));
-    }
-    // `new bin Nori`, `new bed: roses`
-    let colon = |noun: &Noun| scene.text.is_word(noun.at + 1, ":");
-    let declared = parts.windows(3).any(|three| matches!(three, [Part::Has, Part::Noun(_), Part::Name(_)]))
-        || parts.windows(4).any(
-            |four| matches!(four, [Part::Has, Part::Noun(noun), Part::Break, Part::Name(_)] if colon(noun)),
-        );
-    // `bins are red (18 l) and blue (20 l)`
-    let listed = parts
-        .windows(3)
-        .any(|three| matches!(three, [Part::Noun(noun), Part::Holds, Part::Name(_)] if noun.plural));
-    let told = sized || taps || given || declared && scene.text.has(0, Mark::New);
-    let counted = parts.iter().any(|part| matches!(part, Part::Count(_)));
-    // `south bed is 4 m²`
-    let plot = nouns.iter().all(|noun| noun.kind == FactKind::PlotSet) && holds && sized;
-    told && (plot || listed || has || heads || given || measured || nameless && (holds || counted) && sized)
-        || has && names > 0 && told
-        || holds && sizes == names && names > 0 && scene.message.direct
-        || scene.message.bins.is_empty() && names > 0 && (sized || heads)
-}
-
-/// `call it spot`, `its name is spot`, `called spot`; `call the plumber` names nothing.
-fn names_something(scene: &Scene<'_>) -> bool {
-    let text = &scene.text;
-    let past =
-        |at: usize| text.verb(at).is_some_and(|(act, forms)| act == Act::Call && forms.has(Forms::PAST));
-    (0..text.tokens.len()).any(|at| {
-        text.has(at, Mark::It)
-            || text.is_matter(at, Matter::Bin)
-            || text.is(at, Cue::Them)
-            || text.is(at, Cue::NameWord)
-            || past(at)
-    })
-}
-
-fn says_holds(scene: &Scene<'_>) -> bool {
-    (0..scene.text.tokens.len()).any(|at| scene.text.is_act(at, Act::Hold) || scene.text.is(at, Cue::Volume))
-}
-
 /// The items in their order: a size belongs to the name before it, or to the first name after it.
 fn gathered(parts: &[Part]) -> Vec<Item> {
     let mut out = Vec::new();
@@ -336,14 +248,6 @@ fn gathered(parts: &[Part]) -> Vec<Item> {
     }
     out.push(item);
     out
-}
-
-/// Whether a size told once is that of all: of `bins`, of `each`, or of names listed before it.
-fn is_shared(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun]) -> bool {
-    let each = (0..scene.text.tokens.len()).any(|at| scene.text.has(at, Mark::Each));
-    let last = parts.iter().rposition(|part| matches!(part, Part::Name(_)));
-    let told = parts.iter().position(|part| matches!(part, Part::Size(_) | Part::Area(_)));
-    each || nouns.iter().any(|noun| noun.plural) || last < told
 }
 
 /// `two 15 l bins, red and blue`, `red and blue, 19 litres each`: one size for all.

@@ -6,7 +6,8 @@ use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
-use super::part::{Name, Part, noun, tap, word};
+use super::part::{Name, Part, word};
+use super::thing::{noun, tap};
 use crate::lexicon::Matter;
 
 /// `called spot`, `name is spot`, `call it spot`, `call the bin fred`, `"the beast"`
@@ -51,6 +52,11 @@ pub(super) fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, u
 /// A name where the list has one: after a noun, a break or a size, or before a noun.
 pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
     let text = &scene.text;
+    // `new bin green2`
+    let glued = text.digits(at + 1).is_some() && text.tokens[at + 1].glued && text.tokens[at].is_word();
+    if glued && at + 1 < to {
+        return Some((Part::Name(Name { words: text.words(at, at + 2), given: false }), at + 2));
+    }
     // In `new bin binac` the name is a new one, however like it is to `binab`, and `bay 4` is another one than `bay 3`.
     let is_new = text.tokens[at].corrected && before.contains(&Part::Has);
     if let Some(name) = text.tokens[at]

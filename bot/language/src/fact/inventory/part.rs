@@ -10,6 +10,7 @@ use crate::text::{Kind, Stop};
 use crate::time::{Bound, Date, Toward, When, Which};
 
 use super::name::{called, listed, numbered, stands_as_name};
+use super::thing::{noun, tap};
 
 /// What a word or a measured thing does in the list.
 #[derive(Debug, Clone, PartialEq)]
@@ -231,10 +232,9 @@ fn aside(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
 
 /// A number in the unit of the size told before it, millilitres.
 fn size_of_count(scene: &Scene<'_>, at: usize, count: f64) -> Option<f64> {
-    let before = scene.pieces.iter().rev().filter(|piece| piece.from < at);
+    let mut before = scene.pieces.iter().rev().filter(|piece| piece.from < at);
     let amount = before
-        .filter_map(|piece| if let PieceKind::Amount(amount) = piece.kind { Some(amount) } else { None })
-        .next()?;
+        .find_map(|piece| if let PieceKind::Amount(amount) = piece.kind { Some(amount) } else { None })?;
     let AmountSize::Millilitres(ml) = amount.of_count(count).size else { return None };
     Some(ml)
 }
@@ -261,74 +261,6 @@ fn several(scene: &Scene<'_>, at: usize) -> Option<(Part, usize)> {
         }
         _ => None,
     }
-}
-
-/// `bin`, `buckets`, `raised bed`; not where it is the room's own name for something.
-pub(super) fn noun(scene: &Scene<'_>, at: usize) -> Option<Noun> {
-    let text = &scene.text;
-    if text.tokens.get(at)?.name.is_some_and(|name| name.kind != NameKind::Measure) {
-        return None;
-    }
-    let plural = text.word(at).ends_with('s');
-    let kind = if text.is_matter(at, Matter::Bin) {
-        FactKind::BinSet
-    } else if text.is_matter(at, Matter::Plot) {
-        FactKind::PlotSet
-    } else {
-        stands_for(scene, at)?
-    };
-    Some(Noun { kind, plural, at })
-}
-
-/// `new one: deck, 25 l`: a bin or a plot, whichever is spoken of.
-fn stands_for(scene: &Scene<'_>, at: usize) -> Option<FactKind> {
-    let text = &scene.text;
-    let one =
-        text.is(at, Cue::One) && text.has_any(at.wrapping_sub(1), &[Mark::New, Mark::Size, Mark::OrdinalBin]);
-    let kind = |i: usize| {
-        if text.is_matter(i, Matter::Bin) || text.name(i, NameKind::Bin).is_some() {
-            Some(FactKind::BinSet)
-        } else {
-            text.is_matter(i, Matter::Plot).then_some(FactKind::PlotSet)
-        }
-    };
-    // `Pearl's a new one, 18 litres`
-    let of_name = at > 1 && text.has(at - 1, Mark::New) && text.has(at - 2, Mark::Be);
-    if one { (0..at).rev().find_map(kind).or(of_name.then_some(FactKind::BinSet)) } else { None }
-}
-
-/// `with a tap`, `no tap`, `has a spigot`, `tapless`
-pub(super) fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
-    let text = &scene.text;
-    let led = |at: usize| {
-        text.has_any(
-            at,
-            &[
-                Mark::With,
-                Mark::Have,
-                Mark::No,
-                Mark::Not,
-                Mark::OutOf,
-                Mark::A,
-                Mark::And,
-                Mark::It,
-                Mark::New,
-            ],
-        ) || text.is(at, Cue::AroundTap)
-    };
-    if text.is(at, Cue::Tapless) {
-        return Some((Part::Tap(false), at + 1));
-    }
-    let tap = (at..to.min(at + 5)).find(|i| !led(*i)).filter(|i| text.is_matter(*i, Matter::Tap))?;
-    // `tap: none`
-    if text.is_word(tap + 1, ":") && text.has_any(tap + 2, &[Mark::No, Mark::Yes]) && tap + 2 < to {
-        return Some((Part::Tap(text.has(tap + 2, Mark::Yes)), tap + 3));
-    }
-    let less = text.is(tap + 1, Cue::Less);
-    let none = less
-        || (at..tap)
-            .any(|i| text.has_any(i, &[Mark::No, Mark::Not, Mark::OutOf]) || text.is(i, Cue::Without));
-    Some((Part::Tap(!none), tap + 1 + usize::from(less || text.is(tap + 1, Cue::AfterTap))))
 }
 
 /// `under the sink`, `in the cellar`, `by the fence`; the token after it.
