@@ -20,7 +20,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let goes = text.has(q.from, Mark::What) && (can || rule(q.from + 1)) && !q.matter(Matter::Bran);
     // `what am I allowed to put in?`, `what's not allowed in the bin?`
     let allowed = text.has(q.from, Mark::What) && q.cue(Cue::Allowed);
-    if goes || allowed || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) {
+    if goes || allowed || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)
@@ -79,7 +79,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     }
     let putting = may && (q.act(Act::Add) || q.act(Act::Go) || q.cue(Cue::Ferments));
     // `can we start emptying blue`
-    let putting = putting && !(q.cue(Cue::Opened) && !q.bins().is_empty());
+    let putting = putting && (!q.cue(Cue::Opened) || q.bins().is_empty());
     let asks = putting && !q.has(Mark::You) && !q.matter(Matter::Liquid) && !q.matter(Matter::Bran);
     let judged = (judged || suggested) && q.names_a_stranger() || q.judges_for_the_bin();
     let item = (asks || judged).then(|| item(text, q.from, q.to)).flatten()?;

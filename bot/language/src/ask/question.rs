@@ -425,18 +425,15 @@ impl<'s, 'm> Question<'s, 'm> {
             || !self.bins().is_empty()
             || self.matter(Matter::Bran)
             || self.matter(Matter::Liquid);
-        let rest = (turn + 1..self.to)
-            .filter(|at| {
-                text.tokens[*at].is_word()
-                    && !text.has_any(*at, &[Mark::Be, Mark::It, Mark::Yet])
-                    && text.time(*at).is_none()
-                    && !text.is(*at, Cue::IdleWord)
-                    // `on Sunday`
-                    && !(text.has(*at, Mark::In) && text.time(at + 1).is_some())
-                    && !text.has(*at, Mark::Laugh)
-                    && !text.is(*at, Cue::EndParticle)
-            })
-            .count();
-        work || rest == 0
+        let idle = |at: usize| {
+            !text.tokens[at].is_word()
+                || text.has_any(at, &[Mark::Be, Mark::It, Mark::Yet, Mark::Laugh])
+                || text.time(at).is_some()
+                || text.is(at, Cue::IdleWord)
+                || text.is(at, Cue::EndParticle)
+                // `on Sunday`
+                || text.has(at, Mark::In) && text.time(at + 1).is_some()
+        };
+        work || (turn + 1..self.to).all(idle)
     }
 }

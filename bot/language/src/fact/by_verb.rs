@@ -358,8 +358,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::BinGone)
         }
         // `gave green its bran, 3 spoons`
-        // `bran done for green and blue, a handful each`
-        Act::Finish if bran && bin && (amount || measured_after(builder, clause)) => Some(FactKind::Scraps),
         // `gave green 6 of veg scraps`
         Act::Give
             if bin
@@ -371,7 +369,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Scraps)
         }
-        Act::Give if bran && bin && (amount || measured_after(builder, clause)) => Some(FactKind::Scraps),
+        // `bran done for green and blue, a handful each`
+        Act::Give | Act::Finish if bran && bin && (amount || measured_after(builder, clause)) => {
+            Some(FactKind::Scraps)
+        }
         Act::Give if gives_liquid(builder, clause, gist) => Some(FactKind::Drained),
         Act::Give
             if gist.lots.iter().any(is_liquid)

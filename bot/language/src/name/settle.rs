@@ -267,8 +267,8 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
         || (text.has(before, Mark::Not) || text.is(before, Cue::That)) && around.ends
 }
 
-fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
-    let before = at.wrapping_sub(1);
+/// `green's lid`, `the green bin`, `the green one`: what follows it is a bin, or of one.
+fn is_of_bin(text: &Text<'_>, at: usize) -> bool {
     let of_it = text.is(at + 1, Cue::TailS)
         && (text.is(at + 2, Cue::Volume)
             || text.is(at + 2, Cue::Sized)
@@ -279,14 +279,18 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                         | Sense::Mark(Mark::Chart | Mark::History | Mark::Status)
                 )
             }));
-    if of_it
+    of_it
         || text.is_matter(at + 1, Matter::Bin)
         || text.is_matter(at + 1, Matter::Batch)
         || text.is_matter(at + 1, Matter::Tap)
         // `red lid is full`: the bin that is known by it
-        || text.is_matter(at + 1, Matter::Lid) && !text.is(before, Cue::TheTyped)
+        || text.is_matter(at + 1, Matter::Lid) && !text.is(at.wrapping_sub(1), Cue::TheTyped)
         || text.is(at + 1, Cue::One)
-    {
+}
+
+fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    if is_of_bin(text, at) {
         return true;
     }
     // `blue-green`
