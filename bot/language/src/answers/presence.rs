@@ -1,6 +1,6 @@
 //! `I'm away until friday`, `I'm back`: they matter to the rota.
 
-use crate::clause::{Clause, Subject, opens_question};
+use crate::clause::{Clause, Joint, Subject, opens_question};
 use crate::lexicon::{Act, Cue, Mark, Matter, TimeUnit};
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
@@ -113,7 +113,9 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let errand = errand
         || text.is(word, Cue::OffTo)
             && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
-    if noun || errand || over || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
+    // `blue is full and gone to the shed`
+    let of_thing = clause.joint == Joint::And && clause.stance.subject == Subject::Thing;
+    if noun || errand || over || of_thing || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }
     // `gone` of scraps, `away` of a walk

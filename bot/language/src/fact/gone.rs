@@ -75,7 +75,11 @@ fn is_no_more(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let Some(state) = state.filter(|_| is) else { return led };
     let rest = |at: usize| text.time(at).is_some() || text.is(at, Cue::For) || text.is(at, Cue::Good);
     let ends = (state + 1 + usize::from(out(state))..clause.to).all(rest);
-    ends && (noun || scene.message.direct)
+    // `blue is gone, buried it yesterday`: what was in it
+    let emptied = scene.clauses.iter().any(|other| {
+        other.sentence == clause.sentence && other.verb.is_some_and(|verb| verb.act == Act::Bury)
+    });
+    ends && (noun || scene.message.direct && !emptied)
 }
 
 /// `the green bin split, so it's gone`
@@ -124,7 +128,7 @@ fn is_handed_over(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let given = (clause.from..bin).any(|at| text.is(at, Cue::HandsOver));
     let dumped = (bin..clause.to).any(|at| text.has(at, Mark::Rubbish))
         && clause.verb.is_some_and(|verb| {
-            matches!(verb.act, Act::Take | Act::Go | Act::Move) && verb.forms.has(Forms::PAST)
+            matches!(verb.act, Act::Take | Act::Go | Act::Move | Act::Add) && verb.forms.has(Forms::PAST)
         });
     let told = given || dumped;
     text.is_matter(bin + 1, Matter::Bin) && told && (dumped || to)

@@ -29,6 +29,7 @@ fn push_folded(out: &mut String, c: char) {
             'ß' => out.push_str("ss"),
             'æ' => out.push_str("ae"),
             'œ' => out.push_str("oe"),
+            '²' => out.push('2'),
             // Combining marks belong to the letter before them.
             '\u{300}'..='\u{36f}' => {}
             other => out.push(other),

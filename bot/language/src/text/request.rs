@@ -34,7 +34,7 @@ fn is_about_things(text: &Text<'_>, verb: usize) -> bool {
     if text.has(verb, Mark::Instead) {
         return true;
     }
-    let adds = text.is_act(verb, Act::Add);
+    let adds = text.is_act(verb, Act::Add) || text.is(verb, Cue::Has);
     let keeps = adds || [Act::Set, Act::Remove, Act::Call].iter().any(|act| text.is_act(verb, *act));
     let led = |at: usize| text.has_any(at, &[Mark::The, Mark::A, Mark::I, Mark::New, Mark::Size, Mark::Old]);
     let object = (verb + 1..text.tokens.len()).find(|at| !led(*at)).unwrap_or(verb);

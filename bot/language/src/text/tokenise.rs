@@ -106,8 +106,11 @@ fn word_token(text: &mut Text<'_>, at: usize) -> usize {
         }
         end = offset + c.len_utf8();
     }
-    if matches!(&rest[..end], "m" | "ft" | "cm" | "M") && rest[end..].starts_with('2') {
-        end += 1;
+    // `m2`, `ft²`
+    if matches!(&rest[..end], "m" | "ft" | "cm" | "M")
+        && let Some(square) = rest[end..].chars().next().filter(|c| matches!(c, '2' | '²'))
+    {
+        end += square.len_utf8();
     }
     let end = push(text, at, at + end, Kind::Word);
     // `9 fl. oz.`: the point of a shortened word, and no end.

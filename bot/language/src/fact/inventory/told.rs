@@ -79,7 +79,10 @@ fn is_told_of_names(scene: &Scene<'_>, parts: &[Part], names: usize) -> bool {
     let opens = matches!(parts, [Part::Name(_), Part::Break | Part::Holds, ..]);
     if names > 0 && text.tokens.iter().any(|token| token.name.is_some()) || area {
         let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
+        // `green: capacity 18 litres`
+        let headed = matches!(parts, [Part::Name(_), Part::Break, Part::Holds, ..]) && says_holds(scene);
         return taps && (!sized || opens) && names == 1
+            || headed && sized && names == 1
             || listed && names > 1 && sizes(parts) == names
             || area && names == 1 && parts.contains(&Part::Has);
     }
