@@ -95,10 +95,12 @@ pub(super) fn by_noun(builder: &Builder<'_, '_>, clause: &Clause) -> Option<Fact
     if told(bran.from, bran.to, Cue::Homemade) || batch || ready {
         return Some(FactKind::StarterMade);
     }
-    // `new bag of bran, 1 kg`
-    let new = (bran.from..bran.to).any(|at| {
-        text.has(at, Mark::New) && text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
-    });
+    // `new bag of bran, 1 kg`; one that was opened was there before
+    let new = bran.verb.is_none()
+        && (bran.from..bran.to).any(|at| {
+            text.has(at, Mark::New)
+                && text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+        });
     (new || told(bran.from, clause.to, Cue::Delivery)).then_some(FactKind::StarterBought)
 }
 
