@@ -340,6 +340,9 @@ fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 
 /// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.
 fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    if text.is(at, Cue::Weighs) {
+        return false;
+    }
     let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
     let prep = at.wrapping_sub(if article { 2 } else { 1 });
     let to = text.is(prep, Cue::FedTo);

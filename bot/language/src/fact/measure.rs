@@ -16,8 +16,11 @@ const BIN_FROM: f64 = 7_000.0;
 pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let clause = &scene.clauses[index];
-    // `my bag holds 20 litres`, among others, is talk.
-    if !scene.message.direct {
+    // `my bag holds 20 litres`, among others, is talk; `our bowl holds 2 litres` tells what all measure with.
+    let text = &scene.text;
+    let shared = (clause.from..clause.to).any(|at| text.is(at, Cue::OfUsAll) || text.senses(at).iter().any(is_vessel));
+    let holds = (clause.from..clause.to).any(|at| text.is_act(at, Act::Hold));
+    if !scene.message.direct && !(shared && holds) {
         return false;
     }
     let end = end_of(scene, index);
@@ -28,6 +31,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     } else {
         return false;
     };
+    let told = Held { bin: told.bin && scene.message.direct, ..told };
     let event = builder.begin(if told.bin { FactKind::BinSet } else { FactKind::MeasureSet }, index);
     let event = &mut builder.events[event];
     event.lots.clear();
@@ -40,6 +44,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     event.clauses.1 = scene.clauses.iter().rposition(|clause| clause.from < to).unwrap_or(index);
     builder.taken_to = to;
     true
+}
+
+fn is_vessel(sense: &Sense) -> bool {
+    matches!(sense, Sense::Kitchen(..))
 }
 
 /// Where a clause ends, or the one that its last word leads to: `a tin that holds 900 ml`.

@@ -135,7 +135,7 @@ cues! {
     Growth, Had, HandsOver, Has, HasHad, Healthy, Here, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, Lets, Like, List, Longer, Looks, Lost,
     MeasureWord, MoistureNoun, Money, Mouse, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
-    OfStuff, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
+    OfStuff, OfUsAll, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
     Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, Stinks, StockLevel, Stolen,
     Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, UsedUp, Volume,
