@@ -74,7 +74,12 @@ fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
     let start = opening(scene, clause);
     let start = (start..clause.to).find(|at| !text.has_any(*at, &[Mark::Will, Mark::Be])).unwrap_or(start);
     let going = text.is_act(start, Act::Go) || text.is(start, Cue::Leaving);
-    let thing = (clause.from..word).any(|at| text.is(at, Cue::MyOrOur) && at + 2 <= word);
+    // `knees gone`
+    let gone = word > clause.from
+        && text.is(word, Cue::GoneOrAway)
+        && text.tokens[word - 1].is_word()
+        && text.senses(word - 1).is_empty();
+    let thing = gone || (clause.from..word).any(|at| text.is(at, Cue::MyOrOur) && at + 2 <= word);
     if thing && !me {
         return false;
     }

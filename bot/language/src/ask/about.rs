@@ -117,7 +117,9 @@ fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
     let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
     let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
+    // `a total loss`
     if !(kept && much)
+        || q.cue(Cue::Lost)
         || is_covered(q)
         || q.matter(Matter::Bran)
         || q.act(Act::Get) && q.matter(Matter::Liquid)

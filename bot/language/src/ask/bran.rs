@@ -185,7 +185,8 @@ fn tells_of_bran_and_asks_the_rest(q: &Question<'_, '_>) -> bool {
         || q.act(Act::Get) && q.has(Mark::I)
         || q.has(Mark::Left)
         || q.cue(Cue::There) && q.has(Mark::Be);
-    told && q.has(Mark::HowMuch) && rest && !other && !q.act(Act::Add)
+    let kept_out = q.has(Mark::Rubbish) || q.act(Act::Save) || q.cue(Cue::Diverted);
+    told && q.has(Mark::HowMuch) && rest && !other && !kept_out && !q.act(Act::Add)
 }
 
 /// `is bran good for horses?`

@@ -70,6 +70,13 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
                     && text.is(at.wrapping_sub(1), Cue::Inside)
                     && !text.has(piece.to, Mark::Of)
                     && !matches!(act, Some(Act::Add | Act::Pour | Act::Drain)) => {}
+            // `he ferments it in a 60 litre barrel`
+            PieceKind::Amount(_)
+                if text.has(at, Mark::A)
+                    && text.is(at.wrapping_sub(1), Cue::Inside)
+                    && (text.is_matter(piece.to, Matter::Bin)
+                        || text.is(piece.to, Cue::Vessel)
+                        || text.senses(piece.to).iter().any(|s| matches!(s, Sense::Kitchen(..)))) => {}
             PieceKind::Amount(amount) => match gist.lots.last_mut().filter(|lot| is_filled(text, lot, at)) {
                 Some(vessel) => vessel.amount = Some(amount),
                 None => take_amount(&mut gist, amount, at, act),
@@ -316,7 +323,18 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             .then_some(Use::Plants),
         }
     };
-    let all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
+    let mut all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
+    // `threw the liquid away outside`
+    let liquid = (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Liquid));
+    let thrown = clause.verb.is_some_and(|verb| {
+        matches!(verb.act, Act::Add | Act::Discard | Act::Pour)
+            && (verb.at..clause.to).any(|at| {
+                text.is(at, Cue::ThrownAway) || text.verb(at).is_some_and(|(act, _)| act == Act::Discard)
+            })
+    });
+    if liquid && thrown {
+        all.push(Use::PouredAway);
+    }
     [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_))
 }
 

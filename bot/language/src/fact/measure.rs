@@ -18,7 +18,8 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let clause = &scene.clauses[index];
     // `my bag holds 20 litres`, among others, is talk; `our bowl holds 2 litres` tells what all measure with.
     let text = &scene.text;
-    let shared = (clause.from..clause.to).any(|at| text.is(at, Cue::OfUsAll) || text.senses(at).iter().any(is_vessel));
+    let shared =
+        (clause.from..clause.to).any(|at| text.is(at, Cue::OfUsAll) || text.senses(at).iter().any(is_vessel));
     let holds = (clause.from..clause.to).any(|at| text.is_act(at, Act::Hold));
     if !scene.message.direct && !(shared && holds) {
         return false;

@@ -173,7 +173,9 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
 
 /// Whether `with` or a plus stands before one of an event's lots.
 fn leads_lot(text: &Text<'_>, event: &Event) -> bool {
-    let led = |at: usize| text.has(at, Mark::With) || text.is(at, Cue::Plus) || text.is_sign(at, '+');
+    let led = |at: usize| {
+        text.has_any(at, &[Mark::With, Mark::Then]) || text.is(at, Cue::Plus) || text.is_sign(at, '+')
+    };
     event.lots.iter().any(|lot| led(lot.at.wrapping_sub(1)))
 }
 

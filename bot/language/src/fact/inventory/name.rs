@@ -155,7 +155,7 @@ pub(super) fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[
     };
     let ends = at + 1 >= to
         || text.is_stop(at + 1)
-        || text.is_sign(at + 1, '-')
+        || text.is_sign(at + 1, '-') && !text.tokens[at + 1].glued
         || text.has(at + 1, Mark::And)
         || measured(at + 1)
         || tap(scene, at + 1, to).is_some();
@@ -170,6 +170,11 @@ fn name_from(scene: &Scene<'_>, at: usize, to: usize, given: bool) -> Option<(St
     let text = &scene.text;
     if let Some(end) = numbered(scene, at, to) {
         return Some((text.words(at, end), end));
+    }
+    // `lean-to`
+    let glued = |i: usize| i < to && text.tokens[i].glued;
+    if text.is_sign(at + 1, '-') && glued(at + 1) && glued(at + 2) && text.tokens[at + 2].is_word() {
+        return Some((text.words(at, at + 3), at + 3));
     }
     let ends = |i: usize| {
         text.is_stop(i)
