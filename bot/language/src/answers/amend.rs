@@ -39,6 +39,10 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
                 Act::Mean | Act::Set | Act::Call | Act::Go | Act::Get | Act::Say | Act::Undo
             )
     });
+    // `bought 1 kg of bran instead`, in answer to a nudge
+    if scene.message.reply_to.is_some() && verb.is_some_and(|verb| matches!(verb.act, Act::Buy | Act::Make)) {
+        return None;
+    }
     let dated = is_restated(scene);
     let retracted = retracted(scene).is_some();
     if let Some(fact) = crop_restated(scene) {

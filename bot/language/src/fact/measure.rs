@@ -21,7 +21,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let shared =
         (clause.from..clause.to).any(|at| text.is(at, Cue::OfUsAll) || text.senses(at).iter().any(is_vessel));
     let holds = (clause.from..clause.to).any(|at| text.is_act(at, Act::Hold));
-    if !scene.message.direct && !(shared && holds) {
+    if !(scene.message.direct || shared && holds) {
         return false;
     }
     let end = end_of(scene, index);

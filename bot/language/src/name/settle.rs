@@ -341,6 +341,10 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 || around.object
                 || topic
                 || around.opens && around.ends
+                // `drained both, left 40 ml and right 55 ml`
+                || around.opens
+                    && text.digits(at + 1).is_some()
+                    && (0..before).any(|i| text.is_act(i, Act::Drain))
                 || around.asked
                 || text.tokens[at].capital);
     }

@@ -160,10 +160,12 @@ fn weekday(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> {
         if text.is(week, Cue::LastWeek) {
             return (Date::Weekday(day, Which::WeekBefore), week + 1);
         }
-        match in_words(text, from + 1) {
-            Some((date, next)) => (date, next),
-            None => (Date::Weekday(day, which), from + 1),
-        }
+        // `Sun 5/7`
+        let pair = || match text.kind(from + 1) {
+            Some(Kind::Pair(a, b)) if !measured(text, from + 2) => Some((Date::Pair(a, b), from + 2)),
+            _ => None,
+        };
+        in_words(text, from + 1).or_else(pair).unwrap_or((Date::Weekday(day, which), from + 1))
     })
 }
 

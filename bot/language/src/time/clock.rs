@@ -165,6 +165,10 @@ fn half_of_day(text: &Text<'_>, clock: Clock, at: usize) -> (Clock, usize) {
 
 /// `in the evening`, `this morning`, `at night`
 fn part_follows(text: &Text<'_>, at: usize) -> bool {
+    // `9.30 tonight`
+    if text.time(at) == Some(TimeWord::Tonight) {
+        return true;
+    }
     let from = at + usize::from(text.is(at, Cue::PartLed));
     let from = from + usize::from(text.is(from, Cue::TheOrThis));
     from > at && matches!(text.time(from), Some(TimeWord::Part(..)))

@@ -123,10 +123,20 @@ fn list(scene: &Scene<'_>, index: usize, from: usize, lead: &[Part]) -> Option<L
         (to, last) = (end, last + 1);
     }
     let whole = to == end_of(scene, last);
-    let (kind, items) = items(scene, &[lead, &told].concat())?;
+    let (kind, items) = items(scene, &[lead, called_to(scene, &told)].concat())?;
     let named = items.iter().all(|item| item.name.is_some());
     let declared = scene.message.direct || named && is_declared(scene, from, to, &told);
     (declared && (whole || named)).then_some(List { kind, items, to })
+}
+
+/// `neighbours, we have a new bin: attic`: without the name of those who are called.
+fn called_to<'p>(scene: &Scene<'_>, parts: &'p [Part]) -> &'p [Part] {
+    let [Part::Name(name), Part::Break, rest @ ..] = parts else { return parts };
+    let known = scene.message.bins.iter().any(|bin| bin.name == name.words);
+    let has = rest.first().is_some_and(|part| matches!(part, Part::Has | Part::Filler));
+    let named = rest.iter().any(|part| matches!(part, Part::Name(_)));
+    let thing = rest.iter().any(|part| matches!(part, Part::Noun(_)));
+    if !known && has && named && thing { rest } else { parts }
 }
 
 /// The noun of another sort than the first one's.
