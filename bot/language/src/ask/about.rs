@@ -199,6 +199,10 @@ fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
 
 /// `how much soil goes on top?`, `do I have to cover it with soil`
 fn is_covered(q: &Question<'_, '_>) -> bool {
+    // `how much ground does 200 ml of tea cover`
+    if q.amount(true) != (None, None) {
+        return false;
+    }
     if q.matter(Matter::Soil) && q.act(Act::Sprinkle) {
         return true;
     }

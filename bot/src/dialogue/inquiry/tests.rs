@@ -158,6 +158,9 @@ fn what_the_ear_is_to_read_is_left_to_it() {
                 Some(Answer::Asked(ask))
                     if gold.facts.is_empty() && gold.asks.iter().any(|meant| meant.about == ask.about) => {}
                 None => {}
+                // How deep, and how much ground: more of a burying than the ear has a name for.
+                Some(Answer::Inquired(Inquiry::Trench(..) | Inquiry::Ground(_)))
+                    if gold.asks.iter().any(|meant| meant.about == About::Burying) => {}
                 // What the ear misses may be answered by what it is about.
                 Some(Answer::Asked(_)) if gold.facts.is_empty() && reading.asks.is_empty() => {}
                 Some(_) => taken.extend(message.id),
