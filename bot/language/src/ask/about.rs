@@ -1,17 +1,17 @@
 //! What a question is about, by the words of the trade in it: named rules, the most telling first.
 
-use chrono::{Datelike, Months};
+use chrono::Months;
 
-use crate::amount::Unit;
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, Slots};
-use crate::time::{Bound, Direction, Placed, When};
 
 use super::acceptable::acceptable;
 use super::bot::{help, why};
 use super::bran::{bran, dilution, recipe, stock};
 use super::fallback;
+use super::ground::{burying, planting};
+use super::house::{rota, tally};
 use super::question::Question;
 use super::trouble::trouble;
 
@@ -56,110 +56,6 @@ pub(super) fn one(about: About, slots: Slots) -> Vec<Ask> {
     vec![Ask { about, slots }]
 }
 
-fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let whose = q.has(Mark::Whose) || q.has(Mark::Who) || q.cue(Cue::Rota);
-    // `who was the last to drain blue?`
-    let tells_of_what_was = q.is_past() || q.cue(Cue::WasOrWere);
-    // `who's up for draining together?`: an invitation
-    let going_on = |at: usize| q.scene.text.verb(at).is_some_and(|(_, forms)| forms == Forms::ING);
-    let joins = |at: usize| q.scene.text.is(at + 1, Cue::For) && going_on(at + 2);
-    let turn = q.any(|at| q.scene.text.has(at, Mark::Whose) && q.scene.text.word(at).contains(' '))
-        || q.has(Mark::Turn)
-        || q.cue(Cue::NextUp)
-        || (q.act(Act::Drain) || q.act(Act::Finish)) && !tells_of_what_was
-        || q.cue(Cue::RotaSpan) && (q.matter(Matter::Bin) || !q.bins().is_empty()) && !q.has(Mark::What)
-        || q.cue(Cue::Assigned)
-        || (q.has(Mark::Whose) || q.has(Mark::Who) && q.has(Mark::It) && q.to - q.from <= 6)
-            && q.cue(Cue::RotaSpan)
-            && q.scene.message.direct;
-    if q.any(|at| q.scene.text.has(at, Mark::Whose) && joins(at)) {
-        return None;
-    }
-    (whose && turn)
-        .then(|| one(About::Rota, Slots::default()))
-        .or_else(|| {
-            (q.cue(Cue::Me)
-                && q.has(Mark::Be)
-                && (q.has(Mark::Turn) || q.cue(Cue::Next) || is_on_this_week(q))
-                && q.scene.text.has(q.from, Mark::Be))
-            .then(|| one(About::Rota, Slots::default()))
-        })
-        .or_else(|| (q.cue(Cue::My) && q.cue(Cue::TurnOfMine)).then(|| one(About::Rota, Slots::default())))
-        // `is this my week`
-        .or_else(|| {
-            let mine = |at: usize| q.scene.text.is(at, Cue::My) && q.scene.text.is(at + 1, Cue::RotaSpan);
-            (q.any(mine) && q.has(Mark::Be)).then(|| one(About::Rota, Slots::default()))
-        })
-        // `is it Lou's turn or mine`
-        .or_else(|| {
-            let owned = |at: usize| q.scene.text.is(at, Cue::TailS) && q.scene.text.has(at + 1, Mark::Turn);
-            (q.scene.message.direct && q.has(Mark::It) && q.any(owned))
-                .then(|| one(About::Rota, Slots::default()))
-        })
-}
-
-/// `am I on this week`, `is it me today`: a person and a day, and nothing else.
-fn is_on_this_week(q: &Question<'_, '_>) -> bool {
-    let text = &q.scene.text;
-    let passes = |at: usize| {
-        text.time(at).is_some()
-            || text.has_any(at, &[Mark::Be, Mark::It, Mark::I, Mark::Or, Mark::The, Mark::Yet])
-            || text.is(at, Cue::NextUp)
-            || text.senses(at).is_empty() && text.tokens[at].capital
-    };
-    q.scene.message.direct && q.any(|at| text.time(at).is_some()) && (q.from..q.to).all(passes)
-}
-
-fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    // `how much have we put in since 1 April`
-    let since = q.any(|at| q.scene.text.is_time(at, TimeWord::Since));
-    let filled = since && (q.act(Act::Add) || q.act(Act::Go)) && q.bins().is_empty() && q.has(Mark::HowMuch);
-    let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
-    let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
-    let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
-    // `a total loss`
-    if !(kept && much)
-        || q.cue(Cue::Lost)
-        || is_covered(q)
-        || q.matter(Matter::Bran)
-        || q.act(Act::Get) && q.matter(Matter::Liquid)
-    {
-        return None;
-    }
-    let own = q.gist.iter().flat_map(|gist| &gist.whens).map(|(when, _)| *when).next();
-    let since = own.or_else(|| since_told_before(q));
-    let since = since.and_then(|when| date(q, when)).or_else(|| month(q));
-    Some(one(About::Tally, Slots { since, ..Slots::default() }))
-}
-
-/// `since the 1st of May, how much have we saved?`
-fn since_told_before(q: &Question<'_, '_>) -> Option<When> {
-    let clauses = q.scene.clauses.iter().zip(&q.scene.gists);
-    clauses
-        .filter(|(clause, _)| clause.to <= q.from && clause.sentence == q.sentence())
-        .flat_map(|(_, gist)| &gist.whens)
-        .map(|(when, _)| *when)
-        .find(|when| when.bound == Some(Bound::Since))
-}
-
-/// `since january`: the first day of the latest such month.
-fn month(q: &Question<'_, '_>) -> Option<chrono::NaiveDate> {
-    let text = &q.scene.text;
-    let at = (q.from..q.to).find(|at| text.is_time(*at, TimeWord::Since))?;
-    let Some(TimeWord::Month(month)) = text.time(at + 1) else { return None };
-    let today = q.scene.zoned.now.date_naive();
-    let year = today.year() - i32::from(month > today.month());
-    chrono::NaiveDate::from_ymd_opt(year, month, 1)
-}
-
-/// The date that a tally counts from.
-fn date(q: &Question<'_, '_>, when: When) -> Option<chrono::NaiveDate> {
-    match q.scene.zoned.place(&When { bound: Some(Bound::Since), ..when }, Direction::Past) {
-        Placed::At(moment) => Some(moment.at.with_timezone(&q.scene.message.zone).date_naive()),
-        _ => None,
-    }
-}
-
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `new plot rhubarb` is ground.
     let text = &q.scene.text;
@@ -175,81 +71,6 @@ fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));
     }
     (drawn && q.plot().is_none()).then(|| q.with_bin(About::Chart))
-}
-
-fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    // `how far from the plants should I bury it`
-    let buries = q.act(Act::Bury) && q.has(Mark::How);
-    let rests = q.has(Mark::HowLong) && q.matter(Matter::Soil) && q.bins().is_empty();
-    let plant = (q.act(Act::Plant) || q.cue(Cue::Planting)) && !buries || rests;
-    let asks = q.has(Mark::Can)
-        || q.has(Mark::When)
-        || q.has(Mark::Be)
-        || q.has(Mark::HowLong)
-        || q.cue(Cue::SafeToPlant)
-        || q.scene.message.direct;
-    // `is it still too early for seedlings in the herb bed`
-    let other = q.act(Act::Bury) || q.act(Act::Add) || q.act(Act::Go) || !q.bins().is_empty();
-    let early = q.cue(Cue::SafeToPlant) && !other && !q.matter(Matter::Liquid) && !q.has(Mark::How);
-    let resting = q.plot().is_some() && (q.has(Mark::Ready) || early);
-    let asks = asks || q.cue(Cue::MullsOver);
-    (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting)
-        .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
-}
-
-/// `how much soil goes on top?`, `do I have to cover it with soil`
-fn is_covered(q: &Question<'_, '_>) -> bool {
-    // `how much ground does 200 ml of tea cover`
-    if q.amount(true) != (None, None) {
-        return false;
-    }
-    if q.matter(Matter::Soil) && q.act(Act::Sprinkle) {
-        return true;
-    }
-    let soil =
-        |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.is_matter(at + 1, Matter::Soil);
-    q.any(soil) && [Act::Go, Act::Add, Act::Sprinkle].iter().any(|act| q.act(*act))
-}
-
-fn burying(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
-    let digs = q.cue(Cue::Digs) && !q.cue(Cue::Hole);
-    // `I'm digging a hole for blue, how big should it be?`
-    let told = q.has(Mark::It) && q.has(Mark::HowMuch) && super::digs_before(q.scene, q);
-    // `how many inches down should it be`
-    let length =
-        |at: usize| matches!(q.scene.text.unit(at), Some(Unit::Inch | Unit::Centimetre | Unit::Foot));
-    let down = q.has(Mark::HowMuch) && q.has(Mark::Down) && q.any(length);
-    let hole = q.has(Mark::Hole) && !digs || q.cue(Cue::Depth) || told || down || is_covered(q);
-    if q.scene.text.has(q.from, Mark::Why) {
-        return None;
-    }
-    let bury = q.act(Act::Bury) || q.cue(Cue::Burying);
-    let spot = q.cue(Cue::Spot) && q.plot().is_none();
-    let place = q.has(Mark::Where) || q.cue(Cue::Where) || q.has(Mark::Which) || q.cue(Cue::Which) || spot;
-    let when = q.has(Mark::When) || q.has(Mark::HowLong) || q.has(Mark::Ready) || q.cue(Cue::ReadyYet);
-    let bed = q.has(Mark::Which)
-        && q.matter(Matter::Plot)
-        && ([Act::Go, Act::Add, Act::Get, Act::Use, Act::Take].iter().any(|act| q.act(*act))
-            || q.has(Mark::Ready) && q.matter(Matter::Bin)
-            || q.cue(Cue::NextUp));
-    let go = q.cue(Cue::GoesWhere) && place && !q.matter(Matter::Bran) || bed;
-    // `where should blue go when it comes to burying it?`
-    let wheres = q.has(Mark::Where) || q.cue(Cue::Where);
-    let where_to = wheres && (bury || go) || bed;
-    let named = !q.bins().is_empty();
-    let site = q.cue(Cue::Spot) && (wheres || q.has(Mark::What) || q.plot().is_some()) && named;
-    // `could green go into the herb bed?`
-    let fits = q.act(Act::Go) || q.act(Act::Add) || q.has(Mark::Possible);
-    let into_bed = named && q.plot().is_some() && q.has(Mark::Can) && fits && !bury;
-    // `does the herb bed have room for blue?`
-    let room = q.has(Mark::Space) && (q.plot().is_some() || q.cue(Cue::Ground)) && named;
-    if !(hole || bury && (place || q.has(Mark::How)) || go || site || room || into_bed)
-        || when && !hole && !where_to
-    {
-        return None;
-    }
-    let bin = q.bins().first().and_then(|bin| q.name(bin));
-    Some(one(About::Burying, Slots { bin, plot: q.plot(), ..Slots::default() }))
 }
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

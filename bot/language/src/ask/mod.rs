@@ -6,7 +6,10 @@ mod bot;
 mod bran;
 mod fallback;
 mod food;
+mod ground;
+mod house;
 mod question;
+mod stranger;
 mod trouble;
 
 use crate::clause::{BinRef, Clause, Joint, asked_indirectly, leans_back, opens_question};

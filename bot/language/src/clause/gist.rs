@@ -5,9 +5,11 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::name::NameKind;
 use crate::reading::{Food, Use};
-use crate::text::{Kind, Text};
+use crate::text::Text;
 use crate::time::{Flag, When};
 
+use super::bin::bin_at;
+use super::destination::destination;
 use super::{Clause, Piece, PieceKind, all};
 
 /// A bin that is spoken of.
@@ -288,97 +290,8 @@ fn of_bran(text: &Text<'_>) -> bool {
     (0..text.tokens.len()).any(|at| text.is_matter(at, Matter::Bran))
 }
 
-fn is_food(text: &Text<'_>, at: usize) -> bool {
+pub(super) fn is_food(text: &Text<'_>, at: usize) -> bool {
     text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
-}
-
-/// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
-pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
-    let told = |at: usize| {
-        let token = &text.tokens[at];
-        if let Some(name) = token.name {
-            // `the currants got it all`, of the currant bed
-            let got = clause.verb.is_some_and(|verb| verb.act == Act::Get && verb.at == at + 1);
-            return (name.kind == NameKind::Plot
-                && (name.whole
-                    || got
-                    || led(text, clause, at)
-                    || given(text, clause, at)
-                    || drinks(text, clause, at)))
-            .then_some(Use::Plants);
-        }
-        let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
-        let bin_of_it = text.is_matter(at + 1, Matter::Bin);
-        match use_ {
-            Some(Use::PouredAway) if !token_is_phrase(text, at) => {
-                (led(text, clause, at) && !in_from(text, clause, at)).then_some(Use::PouredAway)
-            }
-            // `down the drain` has its own way in it.
-            Some(_) if bin_of_it || in_from(text, clause, at) && !text.is(at, Cue::LedDown) => None,
-            Some(use_) => Some(use_),
-            None => (token.is_word()
-                && text.time(at).is_none()
-                && (given(text, clause, at) || drinks(text, clause, at))
-                && (is_food(text, at) || token.senses.is_empty()))
-            .then_some(Use::Plants),
-        }
-    };
-    let mut all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
-    // `threw the liquid away outside`
-    let liquid = (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Liquid));
-    let thrown = clause.verb.is_some_and(|verb| {
-        matches!(verb.act, Act::Add | Act::Discard | Act::Pour)
-            && (verb.at..clause.to).any(|at| {
-                text.is(at, Cue::ThrownAway) || text.verb(at).is_some_and(|(act, _)| act == Act::Discard)
-            })
-    });
-    if liquid && thrown {
-        all.push(Use::PouredAway);
-    }
-    [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_))
-}
-
-fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {
-    text.word(at).contains(' ')
-}
-
-/// `on the gravel`, `to the lilac`: a preposition before it, with at most a few words between.
-fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    (clause.from.max(at.saturating_sub(4))..at)
-        .any(|i| (text.has(i, Mark::In) || text.is(i, Cue::Toward)) && !text.has(i, Mark::From))
-}
-
-/// `from the green bin`: where it came from.
-fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    let nearest = (clause.from.max(at.saturating_sub(4))..at)
-        .rev()
-        .find(|i| text.has_any(*i, &[Mark::From, Mark::In]) || text.is(*i, Cue::Direction));
-    nearest.is_some_and(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
-}
-
-/// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.
-fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    if text.is(at, Cue::Weighs) {
-        return false;
-    }
-    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
-    let prep = at.wrapping_sub(if article { 2 } else { 1 });
-    let to = text.is(prep, Cue::FedTo);
-    prep >= clause.from
-        && prep < at
-        && to
-        && (at + 1 >= clause.to
-            || text.time(at + 1).is_some()
-            || text.is_stop(at + 1)
-            || text.has(at + 1, Mark::In)
-            || text.tokens[at + 1].senses.is_empty())
-        && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
-}
-
-/// `the lilacs got a good drink`, `the hostas drank it all`
-fn drinks(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
-    text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I])
-        && (at + 1..clause.to).any(|i| text.is(i, Cue::Drinks))
 }
 
 /// Acts done to the soil, where a part of a plot's name is enough.
@@ -399,142 +312,4 @@ pub(crate) fn is_told_beside(text: &Text<'_>, at: usize) -> bool {
 /// `tomato bed`, `lemon tree`: a place, not food.
 fn beside_plot(text: &Text<'_>, at: usize) -> bool {
     text.is_matter(at + 1, Matter::Plot) || text.is(at + 1, Cue::Growing)
-}
-
-/// The bin that a token names: a known one, or one that the room does not have.
-pub(crate) fn bin_at(
-    text: &Text<'_>,
-    at: usize,
-    clause: &Clause,
-    message: &Message,
-) -> Option<(BinRef, usize)> {
-    if let Some(name) = text.name(at, NameKind::Bin) {
-        return Some((BinRef::Known(name.index), at + 1));
-    }
-    if text.tokens.get(at).is_some_and(|token| token.name.is_some()) {
-        return None;
-    }
-    unknown_bin(text, at, clause, message).map(|name| (BinRef::Unknown(name), at + 1))
-}
-
-/// Verbs whose object is a bin, whatever it is called; among people only those that tell of nothing else.
-fn is_done_to_bins(act: Act, direct: bool) -> bool {
-    matches!(act, Act::Drain | Act::Seal | Act::Bury)
-        || direct && matches!(act, Act::Clean | Act::Start | Act::Open | Act::Check)
-}
-
-/// `black is half full`, `brown smells sour`: a colour is told of as bins are.
-fn is_told_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
-    let is = text.has(at + 1, Mark::Be) || text.is_act(at + 1, Act::Smell);
-    let state = |at: usize| {
-        text.senses(at)
-            .iter()
-            .any(|sense| matches!(sense, Sense::Level(_) | Sense::Share(_) | Sense::Smell(_)))
-    };
-    at == clause.from && is && (at + 2..clause.to).any(state)
-}
-
-/// `the red bin`, `bin 7`, `to red`, where the room has no such bin.
-fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
-    let token = text.tokens.get(at)?;
-    let singular = |at: usize| {
-        text.is_matter(at, Matter::Bin)
-            && text.is(at, Cue::OneBin)
-            // `the fish tank`
-            && (message.direct || !text.is(at, Cue::Vessel))
-    };
-    if singular(at) {
-        let number = text.tokens.get(at + 1).map(|next| next.kind);
-        let count =
-            matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
-        return (count
-            && text.time_unit(at + 2).is_none()
-            // `fed the green bin 2 1/2 quarts`, `green bin 18C`
-            && crate::number::read(text, at + 1).is_none_or(|number| {
-                text.unit(number.next).is_none() && crate::amount::scale(text, number.next).is_none()
-            })
-            && !text.is_sign(at + 2, '%')
-            && !message.bins.is_empty())
-        .then(|| text.words(at, at + 2));
-    }
-    if !token.is_word()
-        || token.senses.iter().any(|s| matches!(s, Sense::Mark(mark) if *mark != Mark::KitchenPlace))
-    {
-        return None;
-    }
-    let colour = token.senses.iter().any(|s| matches!(s, Sense::Colour(_)));
-    let strange = token.senses.is_empty()
-        && !crate::lexicon::english().is_ordinary(text.word(at))
-        && text.word(at).len() > 2;
-    // The yard is a place before it is a length.
-    let place = text.has(at, Mark::KitchenPlace);
-    let thing = token.senses.iter().any(|s| {
-        !(place && matches!(s, Sense::Unit(_)))
-            && matches!(
-                s,
-                Sense::Matter(_)
-                    | Sense::Verb(..)
-                    | Sense::Level(_)
-                    | Sense::Kitchen(..)
-                    | Sense::Unit(_)
-                    | Sense::Vague
-                    | Sense::Time(_)
-            )
-    });
-    if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
-        return Some(text.words(at, at + 1));
-    }
-    // `drained the red one`
-    let one =
-        colour && message.direct && text.is(at + 1, Cue::One) && text.has(at.wrapping_sub(1), Mark::The);
-    if one {
-        return Some(text.words(at, at + 1));
-    }
-    // `C wing`, where the room has an A wing and a B wing
-    let sibling = |name: &crate::message::BinName| {
-        let name = crate::text::folded(&name.name);
-        name.split_once(' ').is_some_and(|(_, kind)| kind == text.word(at + 1))
-    };
-    if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
-        return Some(text.words(at, at + 2));
-    }
-    let ends = at + 1 >= clause.to || text.time(at + 1).is_some() || text.is(at + 1, Cue::LeadsClock);
-    // `off of purple`
-    let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
-    let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
-    let after_verb = clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
-    // `buried red in the herb bed`, `sealed Kermit yesterday`
-    let goes_on = after_verb
-        && message.direct
-        && (text.has_any(at + 1, &[Mark::In, Mark::From]) || text.time(at + 1).is_some());
-    let told_of = colour && message.direct && !message.bins.is_empty() && is_told_of(text, at, clause);
-    let colour_alone = colour
-        && (led || after_verb)
-        && (ends
-            || goes_on
-            || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
-            || text.has(at + 1, Mark::And));
-    // `drained 500 ml from the keller`
-    let prep = at.wrapping_sub(2);
-    let from_the = text.has(at.wrapping_sub(1), Mark::The)
-        && text.is(prep, Cue::FromOut)
-        && clause.verb.is_some_and(|verb| verb.act == Act::Drain)
-        && prep >= clause.from;
-    // `void deck drained liao`: the bin stands before the verb.
-    let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
-    // `drained 250 ml from Pluto`, `sealed Pluto yesterday`, `a litre of tea leaves into Doris`
-    let out_of = text.is(at.wrapping_sub(1), Cue::FromOut)
-        && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at);
-    let into = text.is(at.wrapping_sub(1), Cue::IntoOrTo)
-        && clause.verb.is_none_or(|verb| verb.act == Act::Add)
-        && (clause.from..at).any(|i| text.unit(i).is_some());
-    let proper = token.capital && token.senses.is_empty() && (out_of || into || after_verb && message.direct);
-    let strange_alone = (strange || proper)
-        && (led || after_verb && !told || from_the)
-        && (ends || goes_on)
-        && !message.bins.is_empty();
-    // `to the yard` may tell where somebody stood; `to yard` names a bin.
-    let place_alone =
-        place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();
-    (colour_alone || strange_alone || place_alone || told_of).then(|| text.words(at, at + 1))
 }

@@ -2,6 +2,8 @@
 
 mod all;
 mod asking;
+mod bin;
+mod destination;
 mod gist;
 mod in_place;
 mod indirect;
@@ -11,7 +13,9 @@ mod stance;
 mod verb;
 
 pub(crate) use asking::{is_label, leans_back, opens_question};
-pub(crate) use gist::{BinRef, Gist, Lot, bin_at, destination, gist, is_told_beside};
+pub(crate) use bin::bin_at;
+pub(crate) use destination::destination;
+pub(crate) use gist::{BinRef, Gist, Lot, gist, is_told_beside};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;

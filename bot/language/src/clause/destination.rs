@@ -1,0 +1,98 @@
+//! Where liquid went: pipes, plants or elsewhere: `down the sink`, `gave it to the hebes`, `on the gravel`.
+
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::name::NameKind;
+use crate::reading::Use;
+use crate::text::Text;
+
+use super::Clause;
+use super::gist::is_food;
+
+/// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
+pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
+    let told = |at: usize| {
+        let token = &text.tokens[at];
+        if let Some(name) = token.name {
+            // `the currants got it all`, of the currant bed
+            let got = clause.verb.is_some_and(|verb| verb.act == Act::Get && verb.at == at + 1);
+            return (name.kind == NameKind::Plot
+                && (name.whole
+                    || got
+                    || led(text, clause, at)
+                    || given(text, clause, at)
+                    || drinks(text, clause, at)))
+            .then_some(Use::Plants);
+        }
+        let use_ = text.sense(at, |s| if let Sense::Use(use_) = s { Some(use_) } else { None });
+        let bin_of_it = text.is_matter(at + 1, Matter::Bin);
+        match use_ {
+            Some(Use::PouredAway) if !token_is_phrase(text, at) => {
+                (led(text, clause, at) && !in_from(text, clause, at)).then_some(Use::PouredAway)
+            }
+            // `down the drain` has its own way in it.
+            Some(_) if bin_of_it || in_from(text, clause, at) && !text.is(at, Cue::LedDown) => None,
+            Some(use_) => Some(use_),
+            None => (token.is_word()
+                && text.time(at).is_none()
+                && (given(text, clause, at) || drinks(text, clause, at))
+                && (is_food(text, at) || token.senses.is_empty()))
+            .then_some(Use::Plants),
+        }
+    };
+    let mut all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
+    // `threw the liquid away outside`
+    let liquid = (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Liquid));
+    let thrown = clause.verb.is_some_and(|verb| {
+        matches!(verb.act, Act::Add | Act::Discard | Act::Pour)
+            && (verb.at..clause.to).any(|at| {
+                text.is(at, Cue::ThrownAway) || text.verb(at).is_some_and(|(act, _)| act == Act::Discard)
+            })
+    });
+    if liquid && thrown {
+        all.push(Use::PouredAway);
+    }
+    [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_))
+}
+
+fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {
+    text.word(at).contains(' ')
+}
+
+/// `on the gravel`, `to the lilac`: a preposition before it, with at most a few words between.
+fn led(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    (clause.from.max(at.saturating_sub(4))..at)
+        .any(|i| (text.has(i, Mark::In) || text.is(i, Cue::Toward)) && !text.has(i, Mark::From))
+}
+
+/// `from the green bin`: where it came from.
+fn in_from(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let nearest = (clause.from.max(at.saturating_sub(4))..at)
+        .rev()
+        .find(|i| text.has_any(*i, &[Mark::From, Mark::In]) || text.is(*i, Cue::Direction));
+    nearest.is_some_and(|i| text.has(i, Mark::From) && !text.has(i, Mark::In))
+}
+
+/// `gave it to the hebes`, `for the lilac`, `on the chillies`: given to something that grows.
+fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    if text.is(at, Cue::Weighs) {
+        return false;
+    }
+    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
+    let prep = at.wrapping_sub(if article { 2 } else { 1 });
+    let to = text.is(prep, Cue::FedTo);
+    prep >= clause.from
+        && prep < at
+        && to
+        && (at + 1 >= clause.to
+            || text.time(at + 1).is_some()
+            || text.is_stop(at + 1)
+            || text.has(at + 1, Mark::In)
+            || text.tokens[at + 1].senses.is_empty())
+        && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
+}
+
+/// `the lilacs got a good drink`, `the hostas drank it all`
+fn drinks(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I])
+        && (at + 1..clause.to).any(|i| text.is(i, Cue::Drinks))
+}
