@@ -1,14 +1,16 @@
 //! Which event a clause tells of that has no verb of the trade: by what it measures.
 
 use crate::amount::AmountSize;
-use crate::clause::{BinRef, Clause, Gist, Joint, Lot, PieceKind};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
+use crate::clause::{BinRef, Clause, Gist, Lot, PieceKind};
+use crate::lexicon::{Act, Cue, Mark, Matter, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
 
-use super::by_verb::{left, scene_has};
+use super::context::{left, scene_has};
 use super::liquid::has_liquid_source;
 use super::open::separate_bran;
+use super::stock::{is_stock, names_there, says_bran};
+use super::untold::{bran_untold, stock_without_amount, vague_scraps};
 use super::{Builder, names, supply};
 
 /// A clause without a verb of the trade, by what it measures.
@@ -315,177 +317,4 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
         };
         into && (text.name(at, crate::name::NameKind::Bin).is_some() || unknown())
     })
-}
-
-/// `in the cupboard`, `in a tin`: where bran is kept.
-fn is_kept(text: &crate::text::Text<'_>, at: usize) -> bool {
-    let place =
-        text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..) | Sense::Mark(Mark::KitchenPlace)))
-            || text.is(at, Cue::Store);
-    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A, Mark::I]);
-    place && (text.is(at.wrapping_sub(2), Cue::In) || text.is(at.wrapping_sub(2), Cue::On)) && article
-}
-
-/// Whether an earlier clause of the sentence says what bran there is: `bran's nearly gone, 50 g`, `weighed the bran, 640 g`.
-fn says_bran(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let scene = builder.scene;
-    scene.clauses.iter().any(|other| {
-        other.sentence == clause.sentence
-            && other.from < clause.from
-            && names(scene, other, Matter::Bran)
-            && (left(builder, clause)
-                || left(builder, other)
-                || runs_low(builder, other)
-                || names_there(builder, other)
-                || weighs(builder, other))
-    })
-}
-
-/// `bran's low`, `nearly gone`
-fn runs_low(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    scene_has(builder, clause, &[Mark::DownTo])
-        || (clause.from..clause.to).any(|at| text.is(at, Cue::RunningLow))
-}
-
-/// `weighed the bran`, `the bran bucket weighs`
-fn weighs(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    (clause.from..clause.to).any(|at| text.is_act(at, Act::Tape) && text.is(at, Cue::Weighs))
-}
-
-/// Whether an amount of bran is what there is, and not what was used.
-fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let (scene, text) = (builder.scene, &builder.scene.text);
-    let heading = scene.clauses.iter().any(|other| {
-        other.sentence == clause.sentence
-            && other.from < clause.from
-            && text.is_word(other.to, ":")
-            && (other.from..other.to).any(|at| {
-                text.has(at, Mark::Left) && text.tokens[at].name.is_none() || text.is(at, Cue::InStock)
-            })
-    });
-    let last =
-        |at: usize| text.is(at, Cue::OnGround) && text.has(at + 1, Mark::I) && text.is(at + 2, Cue::Last);
-    let stocked = (clause.from..clause.to)
-        .any(|at| text.is(at, Cue::StockLevel) || text.is(at, Cue::InStock) || last(at))
-        || weighs(builder, clause) && binless(gist);
-    let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
-    // `bran is 300 g`
-    let is_so = binless(gist)
-        && bran.is_some_and(|at| {
-            scene.pieces.iter().any(|piece| {
-                piece.from > at && piece.to <= clause.to && matches!(piece.kind, PieceKind::Amount(_))
-            }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is(i, Cue::At))
-        });
-    let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
-    heading
-        || stocked
-        || is_so
-        || kept
-        || left(builder, clause)
-        || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
-        || names_there(builder, clause)
-}
-
-fn binless(gist: &Gist) -> bool {
-    gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty())
-}
-
-/// `there's 400 g of bran`, `bran: 400 g left`
-fn names_there(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    (clause.from..clause.to).any(|at| text.is(at, Cue::There)) && scene_has(builder, clause, &[Mark::Be])
-}
-
-/// `added 5 cups and bran`: bran was put on top, but how much?
-fn bran_untold(builder: &mut Builder<'_, '_>, index: usize) -> bool {
-    let scene = builder.scene;
-    let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
-    let [lot] = &gist.lots[..] else { return false };
-    let bran = lot.matter == Some(Matter::Bran) && lot.amount.is_none() && lot.foods.is_empty();
-    let on_scraps = builder.just(FactKind::Scraps) && clause.joint == Joint::And && clause.verb.is_none();
-    let more =
-        scene.gists.get(index + 1).is_some_and(|next| next.lots.iter().any(|lot| lot.amount.is_some()));
-    if !(bran && on_scraps) || more || left(builder, clause) || !scene.message.direct {
-        return false;
-    }
-    let at = builder.begin(FactKind::Bran, index);
-    builder.events[at].vague = true;
-    true
-}
-
-/// `a bit of cabbage into oak`: meant as a report, but how much?
-fn vague_scraps(builder: &mut Builder<'_, '_>, index: usize) -> bool {
-    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
-    let text = &builder.scene.text;
-    // `a few handfuls into blue`
-    let vessels =
-        (clause.from..clause.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Kitchen(..))));
-    let stuff =
-        vessels || gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
-    let bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
-    let inside = bin && (clause.from..clause.to).any(|at| text.has(at, Mark::In));
-    let alone = inside && clause.verb.is_none() && builder.current.is_none() && builder.scene.message.direct;
-    let bran = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
-    if bran && alone {
-        builder.begin(FactKind::Bran, index);
-        return true;
-    }
-    // `scraps in blue`
-    if alone && gist.lots.iter().any(|lot| lot.matter == Some(Matter::Scraps)) {
-        builder.begin(FactKind::Scraps, index);
-        return true;
-    }
-    let counted = builder.scene.message.direct && counts_without_unit(builder, index);
-    if clause.verb.is_some() || !(gist.vague && stuff && bin || counted) {
-        return false;
-    }
-    builder.begin(FactKind::Scraps, index);
-    true
-}
-
-/// `500 into green`, `we have 300 of bran`: a number, and what or where it is.
-fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
-    let (clause, gist) = (&builder.scene.clauses[index], &builder.scene.gists[index]);
-    let text = &builder.scene.text;
-    let Some((_, at)) = gist.count else { return false };
-    let stuff = |at: usize| {
-        text.senses(at)
-            .iter()
-            .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran | Matter::Scraps)))
-    };
-    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
-    at == clause.from
-        && text.is(at + 1, Cue::Into)
-        && (bin(at + 2) || text.has(at + 2, Mark::The) && bin(at + 3))
-        || text.is(at + 1, Cue::Of) && stuff(at + 2)
-}
-
-/// `out of bran`, `no bran left`
-fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
-    let scene = builder.scene;
-    let (clause, text) = (&scene.clauses[index], &scene.text);
-    let bran = (clause.from..clause.to)
-        .any(|at| text.is_matter(at, Matter::Bran) && !text.is(at + 1, Cue::BranAsFood));
-    if !bran {
-        return false;
-    }
-    let nearly = (clause.from..clause.to).any(|at| text.is(at, Cue::NearlyOut) || text.has(at, Mark::Not));
-    let none = !nearly
-        && (clause.from..clause.to).any(|at| {
-            let has = left(builder, clause)
-                || scene_has(builder, clause, &[Mark::Have])
-                || names_there(builder, clause);
-            let whole = at == 0 && (clause.to..text.tokens.len()).all(|i| text.is_stop(i));
-            let has = has || whole && text.is_matter(at + 1, Matter::Bran);
-            text.has(at, Mark::OutOf) || (text.has(at, Mark::No) && has) || text.is(at, Cue::UsedUp)
-        });
-    if !none {
-        return false;
-    }
-    let at = builder.begin(FactKind::StarterStock, index);
-    builder.events[at].slots.g = Some(0.0);
-    builder.events[at].count = None;
-    true
 }

@@ -1,13 +1,17 @@
 //! Which event a verb tells of, by what it is done to and with.
 
-use crate::amount::AmountSize;
-use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
+use crate::clause::{Clause, Gist};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
-use crate::reading::{FactKind, Food, Lid};
+use crate::reading::FactKind;
 
+use super::context::{after_have, drains_then, left, measured_after, scene_has, was_off, weighed};
 use super::gone::{is_part_of, tells_of_breakage};
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
+use super::object::{
+    chucks_all, fills_bin, is_done_to_the_house, is_of_something_else, moved_to_soil, moves_bin, moves_it,
+    puts_into_bin, rubbish, thrown_whole,
+};
 use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
 
@@ -387,206 +391,4 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
-}
-
-/// `emptied blue into the trench in the herb bed`
-fn moved_to_soil(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let Some(verb) = clause.verb else { return false };
-    let object = gist.bins.iter().any(|(_, at)| {
-        *at <= verb.at + 4
-            && !(verb.at + 1..*at).any(|i| builder.scene.text.has_any(i, &[Mark::In, Mark::From]))
-    });
-    let compost = |at: usize| {
-        builder.scene.text.is(at, Cue::CompostHeap)
-            && (at.saturating_sub(3)..at).any(|i| builder.scene.text.has(i, Mark::In))
-    };
-    let soil = (verb.at..clause.to).any(compost)
-        || names(builder.scene, clause, Matter::Soil)
-        || names(builder.scene, clause, Matter::Plot)
-        || !gist.plots.is_empty()
-        || digs_before(builder, clause);
-    object && soil && gist.lots.iter().all(|lot| lot.amount.is_none())
-}
-
-/// `dug a trench and put blue in`: whether an earlier clause of the sentence tells of digging.
-fn digs_before(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let digs = |other: &Clause| other.verb.is_some_and(|verb| verb.act == Act::Bury);
-    builder.scene.clauses.iter().any(|other| {
-        other.sentence == clause.sentence && other.from < clause.from && !other.asks && digs(other)
-    })
-}
-
-/// `put green in the shade`, `emptied blue`: a bin is moved or emptied, and nothing is added to one.
-fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let object = gist.bins.iter().map(|(_, at)| *at).find(|at| {
-        (verb.at + 1..verb.at + 4).contains(at)
-            && !(verb.at + 1..*at).any(|i| text.has_any(i, &[Mark::In, Mark::From]))
-    });
-    let Some(object) = object else { return false };
-    let placed = (object + 1..clause.to).any(|at| text.has(at, Mark::In));
-    let put = text.is(verb.at, Cue::SetDown);
-    gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
-        && !gist.vague
-        && gist.count.is_none()
-        && (placed && put || text.is(verb.at, Cue::Empties))
-}
-
-/// `into blue`: a bin of the room's after `in`.
-fn puts_into_bin(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
-    (clause.from..clause.to).any(|at| {
-        text.has(at, Mark::In) && !text.has(at, Mark::From) && (at + 1..clause.to.min(at + 3)).any(bin)
-    })
-}
-
-/// `put it in the boiler cupboard`
-fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let place =
-        (verb.at + 2..clause.to).any(|at| text.has(at, Mark::KitchenPlace) || text.is(at, Cue::Corner));
-    let put = text.is(verb.at, Cue::PutAway);
-    put && text.is(verb.at + 1, Cue::It) && place && gist.bins.is_empty() && gist.lots.is_empty()
-}
-
-fn weighed(gist: &Gist) -> bool {
-    let grams = |lot: &Lot| lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Grams(_)));
-    gist.lots.iter().any(grams)
-}
-
-/// `we filled blue today`: to the brim, where no stuff is named.
-fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let Some(verb) = clause.verb else { return false };
-    let text = &builder.scene.text;
-    let object = |at: usize| (verb.at + 1..verb.at + 4).contains(&at);
-    gist.bins.iter().any(|(_, at)| object(*at) && !text.has_any(at - 1, &[Mark::In, Mark::From]))
-        && gist.lots.iter().all(|lot| lot.foods.is_empty() && lot.matter.is_none())
-        && gist.level.is_none()
-        && verb.forms.has(Forms::PAST)
-}
-
-/// `sealed the windows in the kitchen`: what it was done to is a part of the house.
-fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let object = (verb.at + 1..clause.to)
-        .find(|at| !text.has_any(*at, &[Mark::The, Mark::A, Mark::I, Mark::All, Mark::Size]));
-    object.is_some_and(|at| {
-        text.has(at, Mark::KitchenPlace)
-            && text.tokens[at].name.is_none()
-            && !text.has(at, Mark::In)
-            && !text.is_matter(at + 1, Matter::Bin)
-            && !text.is(at + 1, Cue::One)
-    })
-}
-
-/// `sealed the deal`, `buried the hatchet`, `my battery drained`: done to what is no thing of the trade.
-fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let of_trade = (clause.from..clause.to).any(|at| {
-        text.tokens[at].name.is_some()
-            || text.matter(at).is_some() && at != verb.at
-            || text.has_any(at, &[Mark::It, Mark::All])
-            || text.unit(at).is_some()
-    });
-    let ordinary = |at: usize| {
-        text.tokens
-            .get(at)
-            .is_some_and(|token| token.is_word() && token.senses.is_empty() && !token.corrected)
-            && english().is_ordinary(text.word(at))
-    };
-    let led = |at: usize| text.has_any(at, &[Mark::The, Mark::A]) || text.is(at, Cue::MyOrOur);
-    // `drained the pasta`
-    let food = |at: usize| {
-        verb.act == Act::Drain
-            && text
-                .senses(at)
-                .iter()
-                .any(|s| matches!(s, Sense::Food(food) if !matches!(food, Food::Liquid | Food::Tea)))
-    };
-    let object = led(verb.at + 1) && (ordinary(verb.at + 2) || food(verb.at + 2));
-    let subject = verb.at > clause.from
-        && ordinary(verb.at - 1)
-        && (clause.from..verb.at - 1).any(led)
-        && (verb.at + 1 >= clause.to || !led(verb.at + 1));
-    !of_trade && !gist.bin_noun && builder.pending.bins.is_empty() && (object || subject)
-}
-
-/// `chucked it`, `tossed blue`: the bin or all of it, and nowhere in particular.
-fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
-    let thrown = text.is(verb.at, Cue::Chucks);
-    let object = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::The));
-    let whole = text.is(object, Cue::It)
-        || text.has(object, Mark::All)
-        || text.name(object, crate::name::NameKind::Bin).is_some();
-    let past_noun = object + 1 + usize::from(text.is_matter(object + 1, Matter::Bin));
-    let ends = past_noun >= clause.to || text.time(past_noun).is_some() || text.has(past_noun, Mark::All);
-    thrown
-        && whole
-        && ends
-        && (text.name(object, crate::name::NameKind::Bin).is_some() || builder.scene.message.direct)
-}
-
-/// `went in the rubbish`
-fn rubbish(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    (clause.from..clause.to)
-        .any(|at| text.has(at, Mark::Rubbish) && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::The]))
-}
-
-/// `threw it out`, `binned the lot`, with nothing else named.
-fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    names(builder.scene, clause, Matter::Batch)
-        || (clause.from..clause.to).any(|at| text.has_any(at, &[Mark::It, Mark::All]))
-}
-
-pub(super) fn left(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    (clause.from..clause.to)
-        .any(|at| builder.scene.text.has(at, Mark::Left) && builder.scene.text.tokens[at].name.is_none())
-}
-
-/// `started a lot of bran, 1.5 kg`: how much is told in a clause of its own.
-pub(super) fn measured_after(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let scene = builder.scene;
-    scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
-        other.from > clause.from
-            && other.sentence == clause.sentence
-            && other.verb.is_none()
-            && gist
-                .lots
-                .iter()
-                .any(|lot| lot.amount.is_some() && lot.matter.is_none() && lot.foods.is_empty())
-    })
-}
-
-/// Whether it was just told that a lid was loose.
-fn was_off(builder: &Builder<'_, '_>) -> bool {
-    builder.current.is_some_and(|at| builder.events[at].slots.lid == Some(Lid::Loose))
-}
-
-/// Whether the next clause tells of a drain as the moment of this one.
-fn drains_then(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let scene = builder.scene;
-    let next =
-        scene.clauses.iter().find(|other| other.from >= clause.to && other.sentence == clause.sentence);
-    next.is_some_and(|next| {
-        let when = (clause.from..=next.from).any(|at| scene.text.has(at, Mark::When));
-        when && next.verb.is_some_and(|verb| verb.act == Act::Drain && verb.forms.has(Forms::PAST))
-    })
-}
-
-fn after_have(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
-    let text = &builder.scene.text;
-    clause.verb.is_some_and(|verb| (clause.from..verb.at).any(|at| text.has(at, Mark::Have)))
-}
-
-pub(super) fn scene_has(builder: &Builder<'_, '_>, clause: &Clause, marks: &[Mark]) -> bool {
-    (clause.from..clause.to).any(|at| builder.scene.text.has_any(at, marks))
 }

@@ -3,6 +3,7 @@
 mod attach;
 mod by_amount;
 mod by_verb;
+mod context;
 mod crop;
 mod event;
 mod finish;
@@ -11,15 +12,18 @@ mod gone;
 mod inventory;
 mod liquid;
 mod measure;
+mod object;
 mod open;
 mod place;
 mod portion;
 mod retold;
 mod share;
 mod spread;
+mod stock;
 mod supply;
 mod symptom;
 mod told;
+mod untold;
 
 use crate::clause::{BinRef, Clause, Gist, Joint, is_label};
 use crate::lexicon::{Mark, Matter};

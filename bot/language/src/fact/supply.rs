@@ -4,7 +4,7 @@ use crate::clause::{Clause, Gist};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::reading::FactKind;
 
-use super::by_verb::{left, measured_after};
+use super::context::{left, measured_after};
 use super::{Builder, names};
 
 /// What a clause with a verb tells of bran that came to be there.
