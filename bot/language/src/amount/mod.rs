@@ -3,18 +3,22 @@
 mod begin;
 mod dimension;
 mod measured;
+mod sized;
 mod temperature;
 mod unit;
+mod vessel;
 pub(crate) use temperature::{in_celsius, scale, sign};
 
 use crate::lexicon::{Cue, Mark, Matter, Sense};
-use crate::message::Units;
 use crate::name::NameKind;
 use crate::number::{self, Number};
 use crate::text::{Kind, Stop, Text};
 
 pub(crate) use measured::{Amount, AmountSize, Measured, Measures};
 pub(crate) use unit::{Size, Unit};
+
+use sized::sized;
+use vessel::{full_after, past_contents, past_sizes, vessel_follows, vessel_of};
 
 /// One of what is counted.
 #[derive(Debug, Clone, Copy)]
@@ -174,19 +178,6 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         }
         _ => None,
     }
-}
-
-fn past_sizes(text: &Text<'_>, mut at: usize) -> usize {
-    while (text.has(at, Mark::Size) || text.is(at, Cue::Fresh)) && text.unit(at).is_none() {
-        at += 1;
-    }
-    at
-}
-
-/// `ice cream tub`, `salad bowl`: what a vessel is made for is not what it holds.
-fn past_contents(text: &Text<'_>, at: usize) -> usize {
-    let food = text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
-    if food && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Kitchen(..))) { at + 1 } else { at }
 }
 
 /// Skips what may stand between a number and its unit: `half of a`, `2 big`, `2-litre`.
@@ -363,116 +354,4 @@ fn half_after(text: &Text<'_>, at: usize) -> (f64, usize) {
         }
         _ => (0.0, at),
     }
-}
-
-fn vessel_follows(text: &Text<'_>, at: usize) -> bool {
-    text.senses(at)
-        .iter()
-        .any(|s| matches!(s, Sense::Kitchen(..) | Sense::Level(_)) || *s == Sense::Mark(Mark::Size))
-        || text.name(at, NameKind::Measure).is_some()
-}
-
-/// `two bags of 1 kg`: the vessel's size is told.
-fn vessel_of(text: &Text<'_>, one: AmountSize, at: usize, measures: Measures<'_>) -> (AmountSize, usize) {
-    let told = text.has(at, Mark::Of).then(|| read(text, at + 1, measures)).flatten();
-    match told {
-        Some((Measured::Amount(amount), next)) if !amount.vessel => (amount.size, next),
-        _ => (one, at),
-    }
-}
-
-fn full_after(text: &Text<'_>, at: usize) -> usize {
-    if text.is(at, Cue::Full) && (text.has(at + 1, Mark::Of) || text.has(at + 1, Mark::In)) {
-        at + 1
-    } else {
-        at
-    }
-}
-
-/// The measured thing of one unit, with smaller units that follow: `3 lb 4 oz`.
-fn sized(
-    text: &Text<'_>,
-    size: Size,
-    value: f64,
-    unit: Unit,
-    next: usize,
-    measures: Measures<'_>,
-) -> (Measured, usize) {
-    let small = matches!(unit, Unit::Tablespoon | Unit::Teaspoon | Unit::Dessertspoon);
-    let unit_size = one(unit, measures.units);
-    let amount = |size| {
-        Measured::Amount(Amount {
-            size,
-            one: unit_size.unwrap_or(size),
-            definite: false,
-            small,
-            vessel: false,
-        })
-    };
-    let size = match size {
-        Size::Millilitres(ml) => AmountSize::Millilitres(value * ml),
-        Size::Grams(g) => AmountSize::Grams(value * g),
-        Size::Either(g, ml) => AmountSize::Ounces(value * g, value * ml),
-        Size::Centimetres(cm) => return dimension::compound(text, value * cm, next, measures.units),
-        Size::SquareMetres(area) => return (Measured::Area(value * area), next),
-        Size::Degrees | Size::Celsius => return (Measured::Temperature(value), next),
-        Size::Fahrenheit => return (Measured::Temperature(unit::celsius(value)), next),
-        Size::Share(share) => return (Measured::Share(value * share), next),
-    };
-    let joined = text.is(next, Cue::And);
-    // `1 kilo 200`
-    let thousandths = text
-        .digits(next)
-        .filter(|_| text.word(next).len() == 3 && counted(text, next + 1, measures).is_none());
-    if let (Unit::Kilogram | Unit::Litre, Some(rest), AmountSize::Grams(one) | AmountSize::Millilitres(one)) =
-        (unit, thousandths, size)
-    {
-        let whole = if unit == Unit::Litre {
-            AmountSize::Millilitres(one + rest)
-        } else {
-            AmountSize::Grams(one + rest)
-        };
-        return (amount(whole), next + 1);
-    }
-    let rest = number::read(text, next + usize::from(joined)).and_then(|number| {
-        let (Counted::Unit(smaller), after) = counted(text, number.next, measures)? else { return None };
-        let Measured::Amount(rest) = sized_alone(smaller.size(measures.units), number.value)? else {
-            return None;
-        };
-        let pair = matches!(
-            (unit, smaller),
-            (Unit::Pound, Unit::Ounce)
-                | (Unit::Kilogram, Unit::Gram)
-                | (Unit::Litre, Unit::Millilitre)
-                | (Unit::Stone, Unit::Pound)
-        );
-        let lesser = unit_size.is_some_and(|one_bigger| one_bigger.is_more_than(rest.size));
-        (lesser && (pair || !joined) && !names_stuff_between(text, next, number.next))
-            .then_some((size.plus(rest.size)?, after))
-    });
-    match rest {
-        Some((whole, after)) => (amount(whole), after),
-        None => (amount(size), next),
-    }
-}
-
-fn names_stuff_between(text: &Text<'_>, from: usize, to: usize) -> bool {
-    (from..to).any(|at| names_stuff(text, at))
-}
-
-fn one(unit: Unit, units: Units) -> Option<AmountSize> {
-    match sized_alone(unit.size(units), 1.0)? {
-        Measured::Amount(amount) => Some(amount.size),
-        _ => None,
-    }
-}
-
-fn sized_alone(size: Size, value: f64) -> Option<Measured> {
-    let size = match size {
-        Size::Millilitres(ml) => AmountSize::Millilitres(value * ml),
-        Size::Grams(g) => AmountSize::Grams(value * g),
-        Size::Either(g, ml) => AmountSize::Ounces(value * g, value * ml),
-        _ => return None,
-    };
-    Some(Measured::Amount(Amount { size, one: size, definite: false, small: false, vessel: false }))
 }

@@ -1,5 +1,6 @@
 //! Names that the room has given: bins, plots, measures. Found exactly, by a telling part, in the plural, or misspelt.
 
+mod around;
 mod settle;
 
 use std::ops::Range;
