@@ -175,7 +175,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 // `drained both, left 40 ml and right 55 ml`
                 || around.opens
                     && text.digits(at + 1).is_some()
-                    && (0..before).any(|i| text.is_act(i, Act::Drain))
+                    && (0..at).any(|i| text.is_act(i, Act::Drain))
                 || around.asked
                 || text.tokens[at].capital);
     }
@@ -193,7 +193,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let last = colour
         && at + 1 >= text.tokens.len()
         && text.senses(before).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
-        && (0..before).any(|i| text.unit(i).is_some());
+        && (0..at).any(|i| text.unit(i).is_some());
     let at_end = around.counted && (around.ends || listed) || last;
     let denied = is_corrected(text, at, &around);
     // `how long do I leave green now?`
