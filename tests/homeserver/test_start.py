@@ -176,8 +176,8 @@ async def test_one_bot_at_a_time_on_its_data(bot: Bot) -> None:
     assert "another branbell is running" in second.stderr
 
 
-# Events that no client should send and the homeserver lets through, each with what somebody wrote where none looks for it:
-# whoever reads them reports them, and is not to quote them.
+# Events that no client should send and the homeserver lets through, each with what somebody wrote where none looks
+# for it: whoever reads them reports them, and is not to quote them.
 CANARY = "kanarienvogel"
 MALFORMED: list[tuple[str, Json]] = [
     ("m.room.message", {"msgtype": "m.text", "body": "a", "m.relates_to": CANARY}),
