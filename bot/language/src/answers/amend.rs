@@ -183,11 +183,14 @@ fn says_no(scene: &Scene<'_>) -> bool {
 /// `2 not 3`
 fn negates_value(scene: &Scene<'_>) -> bool {
     let text = &scene.text;
+    let bin = |at: usize| text.name(at, NameKind::Bin).is_some();
+    // `green is full, not blue` tells of green and corrects nothing
+    let of_other = |at: usize| (0..at).any(|i| bin(i) && text.has(i + 1, Mark::Be));
     (0..text.tokens.len()).any(|at| {
         text.is(at, Cue::Not)
             && (text.digits(at + 1).is_some()
                 || text.cardinal(at + 1).is_some()
-                || text.name(at + 1, NameKind::Bin).is_some()
+                || bin(at + 1) && !of_other(at)
                 || text.time(at + 1).is_some()
                 || text.is(at + 1, Cue::The))
     })

@@ -164,8 +164,13 @@ impl Builder<'_, '_> {
                     || text.has_any(at, &[Mark::The, Mark::I])
                     || text.is_matter(at, Matter::Bin)
             });
+        // `drained green, not blue`
+        let left_out = placed
+            && clause.verb.is_none()
+            && (clause.from..clause.from + 2).any(|at| text.has(at, Mark::Not));
+        let elsewhere = place || other_act || stays || left_out;
         let own_bins: Vec<BinRef> =
-            gist.bins.into_iter().filter(|_| !place && !other_act && !stays).map(|(bin, _)| bin).collect();
+            gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
             && own_bins.len() == 1
             && gist.lots.iter().any(|lot| lot.amount.is_some() && lot.bins.is_empty());

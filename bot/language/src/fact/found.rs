@@ -38,7 +38,13 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     let answers =
         scene.message.reply_to == Some(NudgeKind::Full) && clause.verb.is_none() && gist.lots.is_empty();
     let answered = gist.count.filter(|(count, _)| answers && *count <= 1.0 && *count > 0.0);
-    let Some((fraction, at)) = gist.level.or(hundredths).or(counted).or(answered) else { return false };
+    // `porch is 40 % full, nothing in shed`
+    let from = clause.from;
+    let nothing = goes_on && scene.text.is(from, Cue::Nothing) && scene.text.has(from + 1, Mark::In);
+    let nothing = nothing.then_some((0.0, from));
+    let Some((fraction, at)) = gist.level.or(nothing).or(hundredths).or(counted).or(answered) else {
+        return false;
+    };
     // `not full yet`, `a third left before it's full`
     let short_of = |i: usize| scene.text.has_any(i, &[Mark::Not, Mark::No]) || scene.text.is(i, Cue::ShortOf);
     if (clause.from.max(at.saturating_sub(3))..at).any(short_of) {

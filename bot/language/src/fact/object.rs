@@ -100,12 +100,12 @@ pub(super) fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -
 pub(super) fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
-    let of_trade = (clause.from..clause.to).any(|at| {
+    let of_trade = |at: usize| {
         text.tokens[at].name.is_some()
             || text.matter(at).is_some() && at != verb.at
             || text.has_any(at, &[Mark::It, Mark::All])
             || text.unit(at).is_some()
-    });
+    };
     let ordinary = |at: usize| {
         text.tokens
             .get(at)
@@ -121,12 +121,15 @@ pub(super) fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, g
                 .iter()
                 .any(|s| matches!(s, Sense::Food(food) if !matches!(food, Food::Liquid | Food::Tea)))
     };
-    let object = led(verb.at + 1) && (ordinary(verb.at + 2) || food(verb.at + 2));
+    let object = led(verb.at + 1)
+        && (ordinary(verb.at + 2) || food(verb.at + 2))
+        && !(verb.at + 1..clause.to).any(of_trade);
     let subject = verb.at > clause.from
+        && !(clause.from..clause.to).any(of_trade)
         && ordinary(verb.at - 1)
         && (clause.from..verb.at - 1).any(led)
         && (verb.at + 1 >= clause.to || !led(verb.at + 1));
-    !of_trade && !gist.bin_noun && builder.pending.bins.is_empty() && (object || subject)
+    !gist.bin_noun && builder.pending.bins.is_empty() && (object || subject)
 }
 
 /// `chucked it`, `tossed blue`: the bin or all of it, and nowhere in particular.

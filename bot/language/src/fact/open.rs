@@ -77,6 +77,9 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return false;
     }
     if let Some(slots) = symptoms(scene, clause) {
+        if is_said_not_of_bin(builder, clause, gist) {
+            return false;
+        }
         builder.check(index, slots);
         found::states(builder, index, Some(FactKind::Checked));
         return true;
@@ -339,4 +342,17 @@ fn new_batch(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
         && new
         && !gist.bins.is_empty()
         && gist.lots.iter().all(|lot| lot.matter != Some(Matter::Bran))
+}
+
+/// `the green fuzz was on the carpet, not the bin`
+fn is_said_not_of_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let not = clause.to + usize::from(text.is_stop(clause.to));
+    let noun = (not + 1..not + 4).find(|at| !text.has_any(*at, &[Mark::The, Mark::In, Mark::On, Mark::From]));
+    gist.bins.is_empty()
+        && !gist.bin_noun
+        && text.has(not, Mark::Not)
+        && noun.is_some_and(|at| {
+            text.is_matter(at, Matter::Bin) && (at + 1 >= text.tokens.len() || text.is_stop(at + 1))
+        })
 }

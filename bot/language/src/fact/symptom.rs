@@ -190,7 +190,8 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
 fn is_opinion(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let me = (clause.from..at).any(|i| text.has(i, Mark::I) && !text.is(i, Cue::MyOrOur));
     let feels = (clause.from..at).any(|i| text.is(i, Cue::Feels));
-    me && feels
+    // `the rats love such buckets`
+    me && feels || text.is(at + 1, Cue::Feels)
 }
 
 fn pests_meant(text: &Text<'_>, at: usize) -> bool {

@@ -122,7 +122,7 @@ cues! {
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin,
     Earlier, EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped, Hope,
-    How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI,
+    How, IdleInWish, Inside, InThem, Themselves, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI,
     LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
     ShareFull, Soil, Stands, Supposes, Tells, Them, ThisComing, Through, ThrownAway, Toward, Verdict, Vessel, WasDone, Way,

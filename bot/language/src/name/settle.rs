@@ -190,10 +190,16 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.is_act(at + 1, Act::Drain);
     // `1.5 l veggie trimmings green`
+    // `2 T bran white`: bran is measured whatever its unit looks like
+    let measured =
+        |i: usize| text.unit(i).is_some() || text.digits(i).is_some() && text.is_matter(before, Matter::Bran);
     let last = colour
         && at + 1 >= text.tokens.len()
-        && text.senses(before).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps)))
-        && (0..at).any(|i| text.unit(i).is_some());
+        && text
+            .senses(before)
+            .iter()
+            .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps | Matter::Bran)))
+        && (0..at).any(measured);
     let at_end = around.counted && (around.ends || listed) || last;
     let denied = is_corrected(text, at, &around);
     // `how long do I leave green now?`

@@ -53,6 +53,12 @@ const MOST_MINUTES: f64 = 5e7;
 const SLACK: Duration = Duration::minutes(5);
 
 impl Zoned {
+    /// Whether `3/14` has its month first: in the United States, and with the old measures elsewhere in America.
+    fn tells_month_first(&self) -> bool {
+        let in_america = || self.now.timezone().name().starts_with("America/");
+        self.units == Units::Us || self.units == Units::Imperial && in_america()
+    }
+
     fn today(&self) -> NaiveDate {
         self.now.date_naive()
     }
@@ -174,12 +180,12 @@ impl Zoned {
             Date::Calendar(None, month, day) => nearest_year(today, month, day, future)?,
             Date::DayOfMonth(day) => nearest_month(today, day, future)?,
             Date::Pair(a, b) => {
-                let us = self.units == Units::Us;
+                let us = self.tells_month_first();
                 let (month, day) = if us { (a, b) } else { (b, a) };
                 nearest_year(today, month, day, future).or_else(|| nearest_year(today, day, month, future))?
             }
             Date::Triple(a, b, year) => {
-                let (month, day) = if self.units == Units::Us { (a, b) } else { (b, a) };
+                let (month, day) = if self.tells_month_first() { (a, b) } else { (b, a) };
                 let (told, swapped) =
                     (NaiveDate::from_ymd_opt(year, month, day), NaiveDate::from_ymd_opt(year, day, month));
                 let fits = |date: &NaiveDate| future || *date <= today;
