@@ -1,13 +1,34 @@
 //! `both`, `each bin`, `all three`: every bin of the room at once.
 
+use std::ops::Range;
+
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::name::NameKind;
 use crate::text::Text;
 
+use super::BinRef;
+
+/// The bins that a word for all of the room's means, but for those that are spared; `None` where it means none.
+pub(super) fn all_bins(text: &Text<'_>, at: usize, message: &Message) -> Option<Vec<BinRef>> {
+    if !names_all_bins(text, at, message) {
+        return None;
+    }
+    let spared: Vec<usize> = spared(text, at)
+        .into_iter()
+        .flatten()
+        .filter_map(|at| text.name(at, NameKind::Bin))
+        .map(|name| name.index)
+        .collect();
+    Some((0..message.bins.len()).filter(|bin| !spared.contains(bin)).map(BinRef::Known).collect())
+}
+
 /// Whether the token says that all of the room's bins are meant.
-pub(super) fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
+fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     let bins = message.bins.len();
+    if bins >= 2 && spared(text, at).is_some() {
+        return true;
+    }
     let both = text.is(at, Cue::BothBins);
     if bins < 2
         || !(both || text.is(at, Cue::EachBin) || text.is(at, Cue::AllBins) || text.is(at, Cue::PerBin))
@@ -44,4 +65,49 @@ fn acted_on(text: &Text<'_>, at: usize) -> bool {
     text.verb(at.wrapping_sub(1)).is_some()
         && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be, Mark::Have])
         || text.has(at + 1, Mark::Be)
+}
+
+/// Which tokens list the bins that are spared, after the word at `at` for all: `all but blue and green`.
+fn spared(text: &Text<'_>, at: usize) -> Option<Range<usize>> {
+    let every = [Cue::Everything, Cue::EachBin, Cue::PerBin];
+    if !every.into_iter().any(|word| text.is(at, word)) {
+        return None;
+    }
+    let end = text.tokens.len();
+    let of_bins = |i: usize| {
+        text.has_any(i, &[Mark::The, Mark::I, Mark::Of])
+            || text.is(i, Cue::Them)
+            || text.is_matter(i, Matter::Bin)
+            || text.cardinal(i).is_some()
+    };
+    let whole = (at + 1..end).find(|i| !of_bins(*i))?;
+    let ends = |i: usize| text.is_stop(i) && !text.is_pause(i);
+    let later = || (whole..end).take_while(|i| !ends(*i)).find(|i| text.is(*i, Cue::Except));
+    let from = 1 + if text.has(whole, Mark::But) { whole } else { later()? };
+    let bin = |i: usize| text.name(i, NameKind::Bin).is_some();
+    let led = |i: usize| text.has_any(i, &[Mark::And, Mark::From]) || text.is(i, Cue::For);
+    let listed = |i: &usize| bin(*i) || of_bins(*i) || led(*i) || text.is_pause(*i);
+    let after = (from..end).find(|i| !listed(i)).unwrap_or(end);
+    let closed = after >= end
+        || ends(after)
+        || text.is_pause(after - 1)
+        || text.has_any(after, &[Mark::Which, Mark::Be, Mark::Have])
+        || text.time(after).is_some();
+    // `all are full except blue, green smells rotten` goes on with another bin.
+    let to = if closed { after } else { (from..after).find(|i| text.is_pause(*i))? };
+    (from..to).any(bin).then_some(from..to)
+}
+
+/// Whether the bin named at `at` is spared: `drained all but green`.
+pub(super) fn is_spared(text: &Text<'_>, at: usize) -> bool {
+    (0..at).any(|i| spared(text, i).is_some_and(|list| list.contains(&at)))
+}
+
+/// The bin spared just before a clause that goes on about it: `all full except lobby, which is half empty`.
+pub(super) fn spared_before(text: &Text<'_>, from: usize) -> Option<usize> {
+    let before = from.checked_sub(1 + usize::from(from > 0 && text.is_pause(from - 1)))?;
+    let goes_on = text.has_any(from, &[Mark::Which, Mark::It]);
+    (goes_on && is_spared(text, before))
+        .then(|| text.name(before, NameKind::Bin).map(|name| name.index))
+        .flatten()
 }

@@ -60,7 +60,8 @@ pub(crate) struct Gist {
 
 /// Collects what the clause names.
 pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: &Message) -> Gist {
-    let mut gist = Gist::default();
+    let spared = all::spared_before(text, clause.from).map(|bin| (BinRef::Known(bin), clause.from));
+    let mut gist = Gist { bins: spared.into_iter().collect(), ..Gist::default() };
     let act = clause.verb.map(|verb| verb.act);
     for piece in pieces.iter().filter(|piece| piece.from >= clause.from && piece.to <= clause.to) {
         let at = piece.from;
@@ -171,14 +172,13 @@ fn lot(gist: &mut Gist, at: usize) -> &mut Lot {
 }
 
 fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, message: &Message) {
-    if all::names_all_bins(text, at, message) {
-        let bins = (0..message.bins.len()).map(BinRef::Known);
+    if let Some(bins) = all::all_bins(text, at, message) {
         match gist.lots.last_mut() {
             Some(last) if last.amount.is_some() && last.bins.is_empty() => {
                 last.bins.extend(bins);
                 last.each = true;
             }
-            _ => gist.bins.extend(bins.map(|bin| (bin, at))),
+            _ => gist.bins.extend(bins.into_iter().map(|bin| (bin, at))),
         }
         gist.trade = true;
         return;
@@ -193,7 +193,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         }
         // `drained green, not cellar`, `2 l to blue instead of the green one`
         let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::The)));
-        if text.is(before, Cue::Replaces) && told {
+        if text.is(before, Cue::Replaces) && told || all::is_spared(text, at) {
             return;
         }
         if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)

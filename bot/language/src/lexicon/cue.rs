@@ -121,7 +121,7 @@ cues! {
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin,
-    Earlier, EndParticle, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped, Hope,
+    Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped, Hope,
     How, IdleInWish, Inside, InThem, Themselves, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI,
     LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
