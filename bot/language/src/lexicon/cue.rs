@@ -121,12 +121,12 @@ cues! {
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin,
-    Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped, Hope,
-    How, IdleInWish, Inside, InThem, Themselves, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown, LedI,
-    LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
+    Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped,
+    Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
+    LedI, LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
-    ShareFull, Soil, Stands, Supposes, Tells, Them, ThisComing, Through, ThrownAway, Toward, Verdict, Vessel, WasDone, Way,
-    WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
+    ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Verdict,
+    Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
     // fact.tsv
     Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
