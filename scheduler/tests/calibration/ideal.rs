@@ -1,14 +1,16 @@
 //! The ideal forecaster: it reads the same messages, but knows the kitchen's processes and their noise.
 //! And the customary values, without learning, to be better than.
 
+use branbell_scheduler::fact::{Fact, What};
 use chrono::{DateTime, Utc};
-use rand::SeedableRng;
+use rand::{RngExt, SeedableRng};
 use rand_distr::{Beta, Distribution, Gamma};
 use rand_pcg::Pcg64;
+use statrs::function::gamma::ln_gamma;
 
 use crate::kitchen::{
-    BATCH_SETTLING, BRAN_DENSITY, Kitchen, LAYER_NOISE, LINE, LOT_NOISE, Moment, SPOONS, STOCK_NOISE, Season,
-    normal, released, start,
+    BATCH_SETTLING, BRAN_DENSITY, Kitchen, LAYER_NOISE, LINE, LOT_NOISE, Moment, SETTLED, SPOONS,
+    STOCK_NOISE, Season, normal, released, start,
 };
 use crate::median;
 
@@ -38,12 +40,9 @@ fn play_on(
     400.0
 }
 
-/// Days until full: the batch's settling from its levels, the rest by playing on.
-pub(crate) fn full(season: &Season, moment: &Moment) -> f64 {
-    let Moment::HalfFull { at, volume, levels, .. } = moment else { return f64::NAN };
-    let kitchen = &season.kitchen;
-    let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x00f0_11ed);
-    let (mut mean, mut precision) = (kitchen.settled, BATCH_SETTLING.powi(-2));
+/// A batch's settled share after its levels: mean and standard deviation.
+fn with_levels(kitchen: &Kitchen, mean: f64, deviation: f64, levels: &[(f64, f64)]) -> (f64, f64) {
+    let (mut mean, mut precision) = (mean, deviation.powi(-2));
     let grain = if kitchen.in_quarters { 0.25 } else { 0.05 };
     let eye = kitchen.eye.hypot(grain / 12f64.sqrt());
     for (volume, level) in levels {
@@ -51,11 +50,20 @@ pub(crate) fn full(season: &Season, moment: &Moment) -> f64 {
         mean += weight / (precision + weight) * (level * kitchen.capacity / volume - mean);
         precision += weight;
     }
+    (mean, precision.powf(-0.5))
+}
+
+/// Days until full: the batch's settling from its levels, the rest by playing on.
+pub(crate) fn full(season: &Season, moment: &Moment) -> f64 {
+    let Moment::HalfFull { at, volume, levels, .. } = moment else { return f64::NAN };
+    let kitchen = &season.kitchen;
+    let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x00f0_11ed);
+    let (mean, deviation) = with_levels(kitchen, kitchen.settled, BATCH_SETTLING, levels);
     let lots = (volume / kitchen.lot).max(1.0);
     let futures: Vec<f64> = (0..FUTURES)
         .map(|_| {
             // At this moment the level is known to lie from a half to the line, but not where.
-            let settled = normal(&mut rng, mean, precision.powf(-0.5));
+            let settled = normal(&mut rng, mean, deviation);
             let mut level =
                 settled * volume * normal(&mut rng, 1.0, LOT_NOISE / lots.sqrt()) / kitchen.capacity;
             play_on(kitchen, &mut rng, since_start(*at), |_, lot| {
@@ -65,6 +73,96 @@ pub(crate) fn full(season: &Season, moment: &Moment) -> f64 {
         })
         .collect();
     median(&futures)
+}
+
+/// Kitchens that are thought of.
+const KITCHENS: usize = 4000;
+
+/// Lots told on working days or at weekends: how many, their sum and the sum of their logarithms, and the days.
+#[derive(Clone, Copy, Default)]
+struct Told {
+    lots: f64,
+    sum: f64,
+    logs: f64,
+    days: f64,
+}
+
+/// Days until a kitchen's first bin is full, for one who knows how kitchens differ, the processes and the noise, but not this
+/// kitchen: rate, lots, weekends and settling are learnt from what was told.
+pub(crate) fn first_full_learnt(season: &Season, moment: &Moment) -> f64 {
+    let Moment::HalfFull { at, volume, levels, told, .. } = moment else { return f64::NAN };
+    let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x001e_a217);
+    let seen = lots_told(&season.facts[..*told], since_start(*at), season.kitchen.is_steady);
+    let thought: Vec<Kitchen> = std::iter::repeat_with(|| Kitchen::of(&mut rng))
+        .filter(|kitchen| kitchen.is_steady == season.kitchen.is_steady)
+        .map(|kitchen| kitchen.with_bins_of(season.kitchen.capacity))
+        .take(KITCHENS)
+        .collect();
+    let likely: Vec<f64> = thought.iter().map(|kitchen| log_likelihood(kitchen, &seen)).collect();
+    let most = likely.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let mut sum = 0.0;
+    let sums: Vec<f64> = likely
+        .iter()
+        .map(|likely| {
+            sum += (likely - most).exp();
+            sum
+        })
+        .collect();
+    let known = &season.kitchen;
+    let (mean, deviation) = with_levels(known, SETTLED.0, SETTLED.1.hypot(BATCH_SETTLING), levels);
+    let futures: Vec<f64> = (0..FUTURES)
+        .map(|_| {
+            let drawn = rng.random_range(0.0..sum);
+            let kitchen = &thought[sums.partition_point(|sum| *sum <= drawn).min(KITCHENS - 1)];
+            let settled = normal(&mut rng, mean, deviation);
+            let lots = (volume / kitchen.lot).max(1.0);
+            let noise = normal(&mut rng, 1.0, LOT_NOISE / lots.sqrt());
+            let mut level = settled * volume * noise / known.capacity;
+            play_on(kitchen, &mut rng, since_start(*at), |_, lot| {
+                level += settled * lot / known.capacity;
+                level >= LINE
+            })
+        })
+        .collect();
+    median(&futures)
+}
+
+/// What was told by a moment, of working days and of weekends.
+fn lots_told(facts: &[Fact], until: f64, is_steady: bool) -> [Told; 2] {
+    let mut seen = [Told::default(); 2];
+    for day in 0..=until as usize {
+        let passed = if is_steady { 1.0 } else { ((until - day as f64) * 24.0 - 8.0) / 13.0 };
+        seen[usize::from(day % 7 >= 5)].days += passed.clamp(0.0, 1.0);
+    }
+    for fact in facts {
+        if let What::Scraps { ml: Some(ml), .. } = &fact.what {
+            let told = &mut seen[usize::from(since_start(fact.at) as usize % 7 >= 5)];
+            told.lots += 1.0;
+            told.sum += ml;
+            told.logs += ml.ln();
+        }
+    }
+    seen
+}
+
+/// How likely a kitchen tells that, but for what is the same for all.
+fn log_likelihood(kitchen: &Kitchen, seen: &[Told; 2]) -> f64 {
+    let spread = kitchen.lot_spread.hypot(LOT_NOISE);
+    let form = spread.powi(-2);
+    let of = |told: &Told, share: f64| {
+        let (counted, size) = if kitchen.is_steady {
+            let none = (told.days - told.lots).max(0.0);
+            (told.lots * kitchen.rate.ln() + none * (1.0 - kitchen.rate).ln(), share)
+        } else {
+            let mean = kitchen.rate * share;
+            (told.lots * mean.ln() - mean * told.days, 1.0)
+        };
+        let scale = kitchen.lot * size / form;
+        let sized =
+            (form - 1.0) * told.logs - told.sum / scale - told.lots * (form * scale.ln() + ln_gamma(form));
+        counted + sized
+    };
+    of(&seen[0], kitchen.weekdays[0]) + of(&seen[1], kitchen.weekdays[6])
 }
 
 /// Days until full by custom: a settled share of 0.7 and a usual household.

@@ -10,6 +10,8 @@ use rand_pcg::Pcg64;
 pub(crate) const LINE: f64 = 0.9;
 /// Lots as told are off by this share.
 pub(crate) const LOT_NOISE: f64 = 0.08;
+/// Settled share: its mean, and how much kitchens differ.
+pub(crate) const SETTLED: (f64, f64) = (0.7, 0.08);
 /// From batch to batch scraps settle differently by so much.
 pub(crate) const BATCH_SETTLING: f64 = 0.04;
 /// Real bran for bran told, from layer to layer.
@@ -111,7 +113,7 @@ pub(crate) fn normal(rng: &mut impl Rng, mean: f64, deviation: f64) -> f64 {
 }
 
 impl Kitchen {
-    fn of(rng: &mut impl Rng) -> Self {
+    pub(crate) fn of(rng: &mut impl Rng) -> Self {
         let is_steady = rng.random_bool(0.4);
         let weekend = between(rng, 0.6, 2.0);
         let mut weekdays = [1.0, 1.0, 1.0, 1.0, 1.0, weekend, weekend];
@@ -129,7 +131,7 @@ impl Kitchen {
             lot,
             lot_spread: if is_steady { between(rng, 0.15, 0.4) } else { between(rng, 0.3, 0.7) },
             capacity,
-            settled: normal(rng, 0.7, 0.08).clamp(0.45, 0.95),
+            settled: normal(rng, SETTLED.0, SETTLED.1).clamp(0.45, 0.95),
             eye: between(rng, 0.02, 0.07),
             in_quarters: rng.random_bool(0.4),
             per_litre: log_normal(rng, 60.0, 0.6).clamp(8.0, 200.0),
@@ -138,6 +140,12 @@ impl Kitchen {
             bran_per_litre: between(rng, 14.0, 26.0),
             spoon: normal(rng, 1.0, SPOONS).clamp(0.7, 1.4),
         }
+    }
+
+    /// The same habits with bins of another size: it takes as long to fill them.
+    pub(crate) fn with_bins_of(self, capacity: f64) -> Self {
+        let lot = (self.lot * capacity / self.capacity).clamp(200.0, 6000.0);
+        Self { lot, capacity, ..self }
     }
 
     /// The lots of a day: hour and true volume.

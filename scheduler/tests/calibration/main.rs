@@ -82,6 +82,8 @@ struct Scores {
     full: Score,
     full_steady: [Score; 4],
     full_by_batch: [Score; 4],
+    /// First batches beside an ideal that does not know the kitchen's habits either: steady ones, and all.
+    full_learnt: [Score; 2],
     liquid: Score,
     liquid_first: Score,
     bran: Score,
@@ -103,6 +105,8 @@ fn forecasts_are_calibrated() {
     for (number, score) in scores.full_by_batch.iter().enumerate() {
         println!("  batch {}       {score}", number + 1);
     }
+    let [steady, all] = &scores.full_learnt;
+    println!("  1, habits learnt by the ideal too: steady\n                {steady}\n  the same, all {all}");
     println!("liquid, share   {}", scores.liquid);
     println!("  first drain   {}", scores.liquid_first);
     println!("bran, days      {}", scores.bran);
@@ -112,6 +116,9 @@ fn forecasts_are_calibrated() {
         assert!(score.ratio() <= 1.3, "{name}: {score}");
         assert!(median(&score.errors) < median(&score.of_prior), "{name}: {score}");
     }
+    // Medians of whole days leap: the means tell how near it comes to what can be known.
+    let [_, learnt] = &scores.full_learnt;
+    assert!(mean(&learnt.errors) <= 1.3 * mean(&learnt.of_ideal), "first batches: {learnt}");
     let [first, _, third, _] = &scores.full_by_batch;
     assert!(median(&third.errors) < median(&first.errors), "{third} after {first}");
 }
@@ -142,6 +149,13 @@ fn play(season: &Season, scores: &mut Scores) {
                     scores.full_steady[(*batch).min(3)].add(truth, found, ideal, prior);
                 }
                 scores.full_by_batch[(*batch).min(3)].add(truth, found, ideal, prior);
+                if *batch == 0 {
+                    let learnt = ideal::first_full_learnt(season, moment);
+                    scores.full_learnt[1].add(truth, found, learnt, prior);
+                    if season.kitchen.is_steady {
+                        scores.full_learnt[0].add(truth, found, learnt, prior);
+                    }
+                }
             }
             Moment::Drain { at, bin, truth, number, .. } => {
                 let Some(waiting) = room.bin(bin).and_then(|bin| liquid::waiting(&room, bin, *at)) else {
