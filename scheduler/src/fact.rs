@@ -50,6 +50,8 @@ pub enum What {
     Checked { bin: String, signs: Signs },
     /// A temperature was read.
     Temperature { place: Place, c: f64 },
+    /// A pH strip was held into the soil of a plot.
+    SoilPh { plot: String, ph: f64 },
     /// How full the bin is after pressing, 0 to 1.
     Level { bin: String, fraction: f64 },
     /// The batch went into the ground.

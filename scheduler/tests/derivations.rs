@@ -47,6 +47,9 @@ fn busy() -> Kitchen {
             kitchen.buried(day(27.2), "green", "herb bed");
             kitchen.soil_temperature(day(27.4), "herb bed", 14.0);
         }
+        if d == 28 {
+            kitchen.tell(day(28.3), What::SoilPh { plot: "herb bed".into(), ph: 5.2 });
+        }
     }
     kitchen
 }

@@ -108,6 +108,7 @@ fn about_the_rest() -> impl Strategy<Value = What> {
     prop_oneof![
         2 => (place, -60.0..90.0).prop_map(|(place, c)| What::Temperature { place, c }),
         1 => plot().prop_map(|plot| What::Planted { plot, crop: None }),
+        1 => (plot(), -2.0..16.0).prop_map(|(plot, ph)| What::SoilPh { plot, ph }),
         1 => amount().prop_map(|g| What::StarterMade { g }),
         1 => (amounts(), amounts()).prop_map(|(g, ml)| What::StarterBought { g, ml }),
         1 => (amounts(), amounts()).prop_map(|(g, ml)| What::StarterStock { g, ml }),

@@ -108,6 +108,7 @@ pub(super) fn about(what: &mut What) -> Option<About<'_>> {
         | What::Sealed { .. }
         | What::Checked { .. }
         | What::Temperature { .. }
+        | What::SoilPh { .. }
         | What::Level { .. }
         | What::Buried { .. }
         | What::Discarded { .. }

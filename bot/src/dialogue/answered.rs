@@ -7,7 +7,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
-use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, which};
+use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, strip, which};
 
 /// `Later` without a time: long enough to get home, short enough for the same day.
 const LATER: TimeDelta = TimeDelta::hours(3);
@@ -36,6 +36,9 @@ pub(super) fn one_done(
     at: DateTime<Utc>,
     decision: &mut Decision,
 ) {
+    if let Some(asked) = strip::ask_again(ahead, on, item) {
+        return decision.ask_back(asked);
+    }
     let Some((what, lacks)) = asked_for(ahead, item, on.now) else {
         decision.nudges.push((item.key.clone(), NudgeChange::Answered));
         decision.answers.push(Answer::LetGo);

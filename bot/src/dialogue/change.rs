@@ -2,6 +2,7 @@
 
 use branbell_language::Fact as Said;
 use branbell_scheduler::fact::{Fact, What};
+use branbell_scheduler::quantity::acid;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
@@ -232,6 +233,9 @@ fn is_taken(room: &Room, old: &What, new: &What) -> bool {
 
 /// Whether one may have taken the one amount for the other: people mix up three and two, not spoons and litres.
 fn is_likely(old: &What, new: &What) -> bool {
+    if let What::SoilPh { ph, .. } = new {
+        return (0.0..=acid::MOST.get()).contains(ph);
+    }
     let amount = |what: &What| match what {
         What::Scraps { ml, g, .. } | What::Bran { ml, g, .. } => ml.or(*g),
         What::Drained { ml, .. } => Some(*ml),
@@ -286,6 +290,7 @@ fn rescale(old: &mut serde_json::Map<String, Value>, value: &Value, measures: Me
         ("g", Measures::mass_unit),
         ("capacity_ml", Measures::volume_unit),
         ("c", |_, _| 1.0),
+        ("ph", |_, _| 1.0),
         ("depth_cm", |_, _| 1.0),
         ("area_m2", |_, _| 1.0),
     ] {

@@ -237,7 +237,7 @@ pub(super) fn only_plot(room: &Room) -> Option<String> {
 }
 
 /// The plot that is named, or that the answered nudge is about, or the only one, or the only one that rests.
-fn plot(room: &Room, heard: &Heard<'_>, slots: &Slots) -> Result<String, Missing> {
+pub(super) fn plot(room: &Room, heard: &Heard<'_>, slots: &Slots) -> Result<String, Missing> {
     let answered = heard.answering.as_ref().and_then(|answering| match &answering.only()?.subject {
         Some(Subject::Plot(plot)) => Some(plot.clone()),
         _ => None,

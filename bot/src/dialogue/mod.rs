@@ -18,6 +18,7 @@ mod phrase;
 mod question;
 mod remark;
 mod reopened;
+mod strip;
 mod swap;
 pub(crate) mod topic;
 mod translate;
@@ -46,7 +47,7 @@ pub use topic::Topic;
 
 /// What to keep and to say.
 pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
-    match &heard.incoming.deed {
+    let mut decision = match &heard.incoming.deed {
         Deed::Say { text, .. } => say(room, Occasion::new(voice, heard, text, now)),
         Deed::Edit { of, text } => change::edit(room, Occasion::new(voice, heard, text, now), of),
         Deed::Delete { of } => change::delete(room, heard, of),
@@ -54,7 +55,9 @@ pub fn decide(room: &Room, voice: &Voice, heard: &Heard<'_>, now: DateTime<Utc>)
         Deed::Other | Deed::Unreadable { .. } | Deed::Lost { .. } | Deed::TooLong { .. } => {
             Decision { asked: heard.asked.clone(), ..Decision::default() }
         }
-    }
+    };
+    strip::say_once(room, heard, &mut decision, now);
+    decision
 }
 
 fn say(room: &Room, on: Occasion<'_>) -> Decision {
@@ -62,6 +65,12 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let message = on.message(room, on.source.text);
     let reading = hearing::read_among_others(room, on, &message);
     // Before it may be taken for a short answer to a question of ours: it is none.
+    if strip::told(room, on).is_some() {
+        let mut decision = Decision::default();
+        act(&mut room.clone(), on, &reading, &mut decision);
+        decision.asked = decision.asked.or_else(|| heard.asked.clone());
+        return decision;
+    }
     if let Some(answer) = inquiry::heard(room, on, &reading)
         && together(room, on).is_none()
     {
@@ -152,7 +161,9 @@ fn span(voice: &Voice, phrase: &Phrase) -> Span {
 fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Decision) {
     let heard = on.heard;
     let named = layered(&reading.facts);
-    let facts = reading.facts.iter().map(|fact| in_bin(fact, named.as_deref())).collect();
+    let shown = strip::told(ahead, on);
+    let is_told = |fact: &&Fact| shown.as_ref().is_none_or(|shown| !shown.is_taken_for(fact));
+    let facts = reading.facts.iter().filter(is_told).map(|fact| in_bin(fact, named.as_deref())).collect();
     for fact in &before_sealing(facts) {
         match fact.kind {
             FactKind::Undo => change::undo(ahead, heard, decision),
@@ -167,13 +178,16 @@ fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Dec
         }
     }
     let asks = reading.asks.iter().filter(|ask| !is_in_the_facts(ask.about, &reading.facts));
+    let asks = asks.filter(|ask| shown.is_none() || !strip::answers(ask));
     decision.answers.extend(asks.map(|ask| match ask.about {
         About::Why => Answer::Why(heard.topic.clone()),
         About::Acceptable => Answer::Asked(with_words(ask, on.source.text)),
         _ => Answer::Asked(ask.clone()),
     }));
-    if let Some(unclear) = &reading.unclear {
-        decision.ask_back(question::unclear(ahead, on, unclear));
+    match (shown, &reading.unclear) {
+        (Some(shown), _) => strip::keep(ahead, on, shown, decision),
+        (None, Some(unclear)) => decision.ask_back(question::unclear(ahead, on, unclear)),
+        (None, None) => {}
     }
 }
 

@@ -13,7 +13,8 @@ use serde::{Deserialize, Serialize};
 use super::fill::{Lacks, Missing};
 use super::phrase::Phrase;
 use super::{
-    Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, unit, which,
+    Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, strip, unit,
+    which,
 };
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -100,6 +101,8 @@ pub enum Lacking {
     /// What a new bin is called.
     Name,
     Plot,
+    /// What a pH strip shows.
+    Ph,
     Amount,
     Unit,
     Time,
@@ -340,9 +343,10 @@ pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: 
     let of_question = on.of(source);
     let reading = of_question.read(room, sentence);
     let goes_on = reading.unclear.as_ref().is_some_and(|unclear| unit::is_another(asked, unclear));
+    let is_strip = strip::told(room, of_question).is_some();
     let clear = (reading.unclear.is_none() || goes_on)
         && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
-    if !clear || reading.is_silent() {
+    if !is_strip && (!clear || reading.is_silent()) {
         return None;
     }
     if !asked.waiting.is_empty() {

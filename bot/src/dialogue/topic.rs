@@ -66,15 +66,17 @@ pub enum Topic {
 /// What a decision's last number is about.
 pub(super) fn of_decision(room: &Room, decision: &Decision, now: DateTime<Utc>) -> Option<Topic> {
     decision.answers.iter().rev().find_map(|answer| match answer {
-        Answer::Kept(place) | Answer::Changed(place) => of_fact(&decision.facts[*place].what),
+        Answer::Kept(place) | Answer::Changed(place) => of_fact(room, &decision.facts[*place].what),
         Answer::Asked(ask) => of_ask(room, ask, now),
         Answer::Inquired(inquiry) => of_inquiry(room, inquiry, now),
         _ => None,
     })
 }
 
-fn of_fact(what: &What) -> Option<Topic> {
+fn of_fact(room: &Room, what: &What) -> Option<Topic> {
     Some(match what {
+        What::SoilPh { plot, .. } if room.plot(plot)?.resting().is_some() => Topic::Rest(plot.clone()),
+        What::SoilPh { ph, .. } => Topic::Acid(*ph),
         What::Scraps { bin, .. } | What::Bran { bin, .. } => Topic::Bran(bin.clone()),
         What::Drained { ml, .. } => Topic::Water(*ml),
         What::Sealed { bin } => Topic::Ready(bin.clone()),

@@ -395,8 +395,12 @@ impl<S: Archive> Host<S> {
         }
         let mut changed = Vec::new();
         for (key, change) in answered {
-            let Some(row) = rows.iter_mut().find(|row| row.key == key) else { continue };
             let wanted = wanted.iter().find(|nudge| nudge.key == key);
+            // What makes it due may say it at once, before it was ever planned.
+            if let Some(wanted) = wanted.filter(|_| rows.iter().all(|row| row.key != key)) {
+                rows.extend(deliver::reconcile(std::slice::from_ref(wanted), &[], now.timestamp_millis()));
+            }
+            let Some(row) = rows.iter_mut().find(|row| row.key == key) else { continue };
             *row = match (change, wanted) {
                 (NudgeChange::PutOff(until), _) => deliver::put_off(row, until.timestamp_millis()),
                 (NudgeChange::Answered, _) => deliver::answered(row),

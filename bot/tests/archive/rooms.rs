@@ -56,6 +56,7 @@ fn what() -> impl Strategy<Value = What> {
             tap: None
         }),
         (name(), option::of(amount())).prop_map(|(plot, area_m2)| What::PlotSet { plot, area_m2 }),
+        (name(), 0.0..14.0).prop_map(|(plot, ph)| What::SoilPh { plot, ph }),
         name().prop_map(|bin| What::Sealed { bin }),
         vec(1_i64..30, 1..3).prop_map(|seqs| What::Void { seqs }),
         (0..NAMES.len()).prop_map(|name| What::Member {

@@ -1,6 +1,6 @@
 //! Questions as people word them, each with the kind of answer that they expect: an expectation and a question a line. An
 //! expectation is the answer with what it is about, `recipe 1500`; where several would do they stand with a `|`. Behind a `-`
-//! stands what is not understood yet.
+//! stands what is not understood yet. What a strip shows in the soil is told and kept: `kept ph 6.4 rose bed`.
 //!
 //! `asked.tsv` was looked at while the rules were made. `fresh.tsv` was written before it was tried, and nothing is asked of each
 //! of its questions: their share tells how such are understood that nobody here has seen.
@@ -8,7 +8,7 @@
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
 use branbell::chat::{Deed, Incoming};
-use branbell::dialogue::{Answer, Heard, Held, Inquiry, Topic, Way, decide};
+use branbell::dialogue::{Answer, Heard, Held, Inquiry, Told, Topic, Way, decide};
 use branbell::voice::Voice;
 use branbell_language::Ask;
 use branbell_scheduler::Room;
@@ -77,8 +77,10 @@ fn answers(room: &Room, voice: &Voice, text: &str) -> String {
     let heard =
         Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq: 999 };
     let decision = decide(room, voice, &heard, now);
-    if !decision.facts.is_empty() {
-        return format!("kept {:?}", decision.facts);
+    match &decision.facts[..] {
+        [] => {}
+        [Told { what: What::SoilPh { plot, ph }, .. }] => return format!("kept ph {ph} {plot}"),
+        kept => return format!("kept {kept:?}"),
     }
     decision.answers.iter().map(in_short).collect::<Vec<_>>().join(" + ")
 }

@@ -25,7 +25,7 @@ pub use self::turn::{due_work, next_turn, overdue, turn, turn_order, waiting_for
 pub use self::why::{Explained, Part, why};
 use crate::fact::{Signs, What};
 use crate::state::{Bin, Room, effort};
-use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres, sane};
+use crate::units::{Centimetres, Days, Fraction, Grams, Millilitres, Ph, sane};
 
 /// Something to say at a moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -113,6 +113,8 @@ pub enum Numbers {
         rested_days: Days,
         plant_early: DateTime<Utc>,
         plant_safe: DateTime<Utc>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        ph: Option<Ph>,
     },
     Full {
         full_at: DateTime<Utc>,

@@ -137,7 +137,9 @@ fn of_plot(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Vec<Explained
     let [safe, early, _] = Explained::moments(["plant_safe", "plant_early", ""], &rest.over);
     let burial = plot.burials.last().map(|burial| burial.seq);
     let rested = Derivation::of_elapsed(rest.rested, burial.into_iter().collect());
-    Some(vec![safe, early, Explained::value("rested_days", rested)])
+    let strip = rest.strip.map(|strip| Derivation::of_told(strip.ph, vec![strip.seq]));
+    let strip = strip.map(|why| Explained::value("ph", why));
+    Some([safe, early, Explained::value("rested_days", rested)].into_iter().chain(strip).collect())
 }
 
 fn of_starter(room: &Room, now: DateTime<Utc>) -> Option<Vec<Explained>> {

@@ -28,6 +28,12 @@ pub const RAW: Constant = Constant::range(
 /// Soil that most plants grow in.
 pub const SOIL: Constant = Constant::range("soil", 6.5, (6.0, 7.0), Ph::CODE, Source::Practice);
 
+/// No strip shows more.
+pub const MOST: Ph = Ph(14.0);
+
+/// Where a strip showed sour soil it is held in again after this time.
+pub const AGAIN: Constant = Constant::exact("again", 7.0, "d", Source::Practice);
+
 static UNDISSOCIATED: Formula = Formula {
     id: "acid.undissociated",
     expression: "1 / (1 + 10 ^ (ph - pka))",
@@ -64,6 +70,6 @@ pub fn is_sour_soil(ph: Ph) -> bool {
 /// The share of lactic acid that is not dissociated at a pH that a strip can show, which is what keeps rot down and in the end
 /// stops the bacteria themselves.
 pub fn undissociated(ph: Ph) -> Quantity<Fraction> {
-    let shown = ph.clamp(Ph(0.0), Ph(14.0));
+    let shown = ph.clamp(Ph(0.0), MOST);
     Quantity::of(Derivation::by(&UNDISSOCIATED).asked("ph", shown).constant(&PKA))
 }

@@ -142,6 +142,12 @@ impl Derivation {
         Self::by(&CONSTANT).constant(constant)
     }
 
+    /// The derivation of a number that is as people told it.
+    pub fn of_told<U: Unit>(value: U, facts: Vec<i64>) -> Self {
+        static TOLD: Formula = Formula { id: "told", expression: "told", evaluate: first_as_it_is };
+        Self::by(&TOLD).told("told", value, facts)
+    }
+
     /// The derivation of a length of time by the clock, since what facts told.
     pub fn of_elapsed(elapsed: Days, since: Vec<i64>) -> Self {
         static ELAPSED: Formula =

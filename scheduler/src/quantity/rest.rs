@@ -5,8 +5,8 @@ mod season;
 use chrono::{DateTime, Utc};
 
 use self::season::Climate;
-use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Source, When};
-use crate::state::{Plot, Room};
+use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When, acid};
+use crate::state::{Plot, Room, Strip};
 use crate::units::{Celsius, Days};
 
 /// Rest at the reference temperature: earliest, and for the careful.
@@ -59,6 +59,20 @@ static REST_OVER: Formula = Formula {
     },
 };
 
+/// A strip beats the calendar: where it shows soil that is sour no more the rest is over, and where it shows sour soil it goes
+/// on until a strip is held in again.
+static BY_STRIP: Formula = Formula {
+    id: "rest.strip",
+    expression: "min(calendar, measured) where ph >= soil, else max(calendar, measured + again)",
+    evaluate: |why| {
+        let (measured, again) = (why.value("measured"), why.value("measured") + why.value("again"));
+        let is_sour = why.value("ph") < why.low("soil");
+        let day = |calendar: f64| if is_sour { calendar.max(again) } else { calendar.min(measured) };
+        let (early, safe) = (day(why.low("calendar")), day(why.value("calendar")));
+        Estimate { value: safe, low: Some(early), high: Some(safe) }
+    },
+};
+
 /// When a plot may be planted.
 #[derive(Clone, Debug)]
 pub struct Rest {
@@ -76,6 +90,21 @@ pub struct Rest {
     pub is_assumed: bool,
     /// Whether the ground is frozen, so that nothing counts down.
     pub is_frozen: bool,
+    /// The last pH strip held in since the burial.
+    pub strip: Option<Strip>,
+}
+
+impl Rest {
+    /// The strip that showed sour soil, where none has shown better since.
+    pub fn sour(&self) -> Option<&Strip> {
+        self.strip.as_ref().filter(|strip| acid::is_sour_soil(strip.ph))
+    }
+}
+
+/// The last pH strip held into a plot since its last burial.
+pub fn strip(plot: &Plot) -> Option<&Strip> {
+    let since = plot.burials.last()?.at;
+    plot.strips.last().filter(|strip| strip.at >= since)
 }
 
 /// When a plot may be planted after its last burial; none where nothing was buried there.
@@ -106,7 +135,8 @@ pub fn rest(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Rest> {
         .narrowed_by([Narrows::PhStrip, Narrows::SoilTemperature]);
     let rested = Days::of(now - since).max(Days::ZERO);
     let soil = season::temperature_at(why.points("temperature"), rested);
-    let over = When::after(since, why);
+    let strip = strip(plot).copied();
+    let over = When::after(since, strip.map_or(why.clone(), |strip| by_strip(why, &strip, since)));
     Some(Rest {
         since,
         rested,
@@ -115,5 +145,19 @@ pub fn rest(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Rest> {
         soil,
         is_assumed,
         is_frozen: soil <= Celsius::ZERO,
+        strip,
     })
+}
+
+/// What a strip makes of the rest by the calendar.
+fn by_strip(calendar: Derivation, strip: &Strip, since: DateTime<Utc>) -> Derivation {
+    let calendar = Quantity::<Days>::of(calendar);
+    let measured = Days::of(strip.at - since);
+    let why = Derivation::by(&BY_STRIP)
+        .told("ph", strip.ph, vec![strip.seq])
+        .told("measured", measured, vec![strip.seq])
+        .constant(&acid::SOIL)
+        .constant(&acid::AGAIN)
+        .quantity("calendar", &calendar);
+    why.narrowed_by([Narrows::PhStrip, Narrows::SoilTemperature])
 }

@@ -6,15 +6,15 @@ use chrono::{DateTime, TimeDelta, Utc};
 
 use super::bin::{Batch, Bin, Check, Drain, End, Grave, Layer, Level, Lot, Reading};
 use super::people::Person;
-use super::plot::{Burial, Planting, Plot};
+use super::plot::{Burial, Planting, Plot, Strip};
 use super::rota::Offer;
 use super::starter::Brew;
 use super::{Digest, Room};
 use crate::fact::{Fact, Place, Setting, What};
 use crate::quantity::bran::BRAN_DENSITY;
-use crate::quantity::density;
+use crate::quantity::{acid, density};
 use crate::units::sane;
-use crate::units::{Celsius, Centimetres, Density, Fraction, Grams, Millilitres, SquareMetres};
+use crate::units::{Celsius, Centimetres, Density, Fraction, Grams, Millilitres, Ph, SquareMetres};
 
 /// `started a new batch` within this time of the first lot of an open batch speaks of that batch.
 const RESTATED: TimeDelta = TimeDelta::hours(24);
@@ -108,6 +108,10 @@ impl Room {
     fn step_stores(&mut self, stamp: Stamp, what: &What) {
         match what {
             What::Temperature { place, c } => self.temperature(stamp, place, *c),
+            What::SoilPh { plot, ph } if (0.0..=acid::MOST.get()).contains(ph) => {
+                let strip = Strip { seq: stamp.seq, at: stamp.at, ph: Ph(*ph) };
+                self.plot_mut(plot).strips.push(strip);
+            }
             What::Planted { plot, crop } => {
                 let planting = Planting { seq: stamp.seq, at: stamp.at, crop: crop.clone() };
                 self.plot_mut(plot).plantings.push(planting);
@@ -368,6 +372,7 @@ fn is_work(what: &What) -> bool {
             | What::Sealed { .. }
             | What::Checked { .. }
             | What::Temperature { .. }
+            | What::SoilPh { .. }
             | What::Level { .. }
             | What::Buried { .. }
             | What::Discarded { .. }

@@ -20,7 +20,7 @@ use chrono_tz::Tz;
 
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
 pub use people::Person;
-pub use plot::{Burial, Planting, Plot};
+pub use plot::{Burial, Planting, Plot, Strip};
 pub use rota::{Hands, Offer, StandIn, Taken, effort};
 pub use starter::{Brew, Spoon, Starter};
 

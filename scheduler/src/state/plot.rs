@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 
 use super::bin::Reading;
 use crate::growing::Growing;
-use crate::units::SquareMetres;
+use crate::units::{Ph, SquareMetres};
 
 /// A place where batches are buried.
 #[derive(Clone, Debug)]
@@ -19,6 +19,19 @@ pub struct Plot {
     pub plantings: Growing<Planting>,
     /// Temperatures of its soil, in order of time.
     pub temperatures: Growing<Reading>,
+    /// What pH strips showed in its soil, in order of time.
+    pub strips: Growing<Strip>,
+}
+
+/// A pH strip held into the soil.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strip {
+    /// The fact that told it.
+    pub seq: i64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// What it showed.
+    pub ph: Ph,
 }
 
 /// A batch, or a part of one, buried in a plot.
@@ -53,6 +66,7 @@ impl Plot {
             burials: Growing::default(),
             plantings: Growing::default(),
             temperatures: Growing::default(),
+            strips: Growing::default(),
         }
     }
 

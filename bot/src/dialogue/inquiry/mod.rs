@@ -18,7 +18,7 @@ use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::state::Room;
 use chrono::NaiveDate;
 
-use super::{Answer, Occasion};
+use super::{Answer, Occasion, Source};
 use part::Part;
 use parts::Parts;
 
@@ -85,6 +85,37 @@ pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<
     }
     let is_amount = all(|kind| matches!(kind, FactKind::Scraps | FactKind::Bran));
     is_amount.then(|| rules::about_amount(&parts)).flatten()
+}
+
+/// What a message tells of a pH strip held into soil.
+pub(super) struct SoilPh {
+    pub(super) ph: f64,
+    /// The plot, where it names one.
+    pub(super) plot: Option<String>,
+    /// Whether it says that it is of soil: by the word or by the plot.
+    pub(super) is_soil: bool,
+}
+
+/// What a message tells of a pH that is not of a bin; none where it only asks, supposes or wants.
+pub(super) fn soil_ph(room: &Room, on: Occasion<'_>) -> Option<SoilPh> {
+    let whole = Parts::of(room, on);
+    let is_soil = whole.plot.is_some() || whole.any(&[Part::Soil, Part::Ground]);
+    if whole.ph().is_none() && !whole.has(Part::Strip) || whole.bin.is_some() && !is_soil {
+        return None;
+    }
+    let told = |text: &str| {
+        let parts = Parts::of(room, on.of(Source { text, ..on.source }));
+        let ph = parts.ph()?;
+        Some((ph, !(parts.is_marked() || parts.opens_as_question() || parts.has(Part::Wanted))))
+    };
+    let (ph, is_told) = clauses(on.source.text).find_map(told).or_else(|| told(on.source.text))?;
+    is_told.then_some(SoilPh { ph, plot: whole.plot, is_soil })
+}
+
+/// The clauses of a text, each with the mark at its end.
+fn clauses(text: &str) -> impl Iterator<Item = &str> {
+    let sentences = text.split_inclusive(['?', '!', ';', '\n']);
+    sentences.flat_map(|sentence| sentence.split_inclusive(", ")).flat_map(|part| part.split_inclusive(". "))
 }
 
 /// Whether the ear left it open, or took it for a question that such an inquiry may be in other words.

@@ -57,6 +57,8 @@ parts! {
     Trench = "inquiry-trench-words",
     Water = "inquiry-water-words",
     Year = "inquiry-year-words",
+    // What is wanted of it, and is not so yet.
+    Wanted = "inquiry-wanted-words",
     // What is said of it.
     All = "inquiry-all-words",
     Bury = "inquiry-bury-words",

@@ -4,6 +4,7 @@ use std::cell::OnceCell;
 use std::ops::Range;
 
 use branbell_language::{Reading, Slots};
+use branbell_scheduler::quantity::acid;
 use branbell_scheduler::state::Room;
 
 use super::super::Occasion;
@@ -27,9 +28,6 @@ const THINGS: [Part; 11] = [
 
 /// What is asked for stands so near: `how many litres of soil`.
 const NEAR: usize = 3;
-
-/// No strip shows more.
-const MOST_PH: f64 = 14.0;
 
 /// No question is longer; what comes behind is not looked at.
 const MOST_WORDS: usize = 40;
@@ -65,7 +63,7 @@ pub(super) struct Parts<'a> {
 impl<'a> Parts<'a> {
     pub(super) fn of(room: &'a Room, on: Occasion<'a>) -> Self {
         let text = on.source.text;
-        let spaced = text.to_lowercase().replace(':', " : ");
+        let spaced = spaced(text);
         let kept = |c: char| c.is_alphanumeric() || c == '.' || c == ':' || c == '²' || c == '₂' || c == '%';
         let split = spaced.split(|c: char| !kept(c)).map(|word| word.trim_end_matches('.'));
         let split: Vec<&str> = split.filter(|word| !word.is_empty()).take(MOST_WORDS).collect();
@@ -88,6 +86,11 @@ impl<'a> Parts<'a> {
         };
         let words = padded.split_whitespace().map(whole).collect();
         Self { room, on, marked: text.contains('?'), measured: OnceCell::new(), words, bin, plot }
+    }
+
+    /// Whether it ends as a question does.
+    pub(super) fn is_marked(&self) -> bool {
+        self.marked
     }
 
     /// Whether it asks at all.
@@ -229,10 +232,10 @@ impl<'a> Parts<'a> {
 
     /// The pH that is told beside the word for it: `pH 6.5`, `the strip says 6.5`.
     pub(super) fn ph(&self) -> Option<f64> {
-        let told = |place| self.number(place, 1).filter(|ph| *ph <= MOST_PH);
+        let told = |place: usize| self.litres(self.words.get(place)?).filter(|ph| *ph <= acid::MOST.get());
         (0..self.words.len()).find_map(|place| {
             let end = self.end(Part::Strip, place)?;
-            (end..end + NEAR).find_map(told).or_else(|| told(place.checked_sub(1)?))
+            (end..=end + NEAR).find_map(told).or_else(|| told(place.checked_sub(1)?))
         })
     }
 
@@ -253,10 +256,12 @@ impl<'a> Parts<'a> {
 
     /// The number that begins at a place, in at most so many words.
     fn number(&self, place: usize, most: usize) -> Option<f64> {
-        (1..=most).rev().find_map(|length| {
-            let number = self.words.get(place..place + length)?.join(" ");
-            self.lot(&format!("{number} l"))?.ml.map(|ml| ml / 1000.0)
-        })
+        (1..=most).rev().find_map(|length| self.litres(&self.words.get(place..place + length)?.join(" ")))
+    }
+
+    /// A bare number, as the ear takes so many litres.
+    fn litres(&self, number: &str) -> Option<f64> {
+        self.lot(&format!("{number} l"))?.ml.map(|ml| ml / 1000.0)
     }
 
     /// What the ear makes of an amount.
@@ -272,4 +277,30 @@ impl<'a> Parts<'a> {
         message.reply_to = None;
         branbell_language::read(&message)
     }
+}
+
+/// In small letters, with what is written in one taken apart: a colon, the number behind `pH`; and the comma of a decimal as a
+/// point.
+fn spaced(text: &str) -> String {
+    let text = text.to_lowercase();
+    let letters: Vec<char> = text.chars().collect();
+    let is_digit = |place: Option<usize>| {
+        place.and_then(|place| letters.get(place)).is_some_and(|letter: &char| letter.is_ascii_digit())
+    };
+    let mut spaced = String::with_capacity(text.len());
+    for (place, letter) in letters.iter().enumerate() {
+        let follows_ph = place >= 2 && letters[place - 2..place] == ['p', 'h'];
+        match letter {
+            ':' => spaced.push_str(" : "),
+            ',' if is_digit(place.checked_sub(1))
+                && is_digit(Some(place + 1))
+                && !is_digit(Some(place + 3)) =>
+            {
+                spaced.push('.');
+            }
+            _ if follows_ph && is_digit(Some(place)) => spaced.extend([' ', *letter]),
+            _ => spaced.push(*letter),
+        }
+    }
+    spaced
 }

@@ -11,6 +11,7 @@ use branbell_scheduler::units::{Fraction, Grams, Millilitres};
 use chrono::TimeDelta;
 
 use super::super::translate;
+use super::inquiry::shown;
 use super::meaning::WORTH_SAYING_ML;
 use super::{Speaker, capital};
 use crate::picture::{self, View};
@@ -87,6 +88,11 @@ impl Speaker<'_> {
         });
         let resting = self.room.plots.iter().filter(|plot| plot.resting().is_some()).filter_map(|plot| {
             let rest = rest::rest(self.room, plot, self.now)?;
+            if let Some(strip) = rest.sour() {
+                let (ph, again) = (shown(strip.ph.get()), self.calendar.day(rest.over.at.max(self.now)));
+                let plot = capital(&plot.name);
+                return Some(say!(self.voice, "status-resting-sour", plot = plot, ph = ph, again = again));
+            }
             let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
             Some(say!(self.voice, "status-resting", plot = capital(&plot.name), early = early, safe = safe))
         });
@@ -440,6 +446,7 @@ fn is_work(what: &What, asked: Option<&str>) -> bool {
         | What::Discarded { bin }
         | What::Cleaned { bin } => asked.is_none_or(|asked| asked == bin),
         What::Planted { .. }
+        | What::SoilPh { .. }
         | What::StarterMade { .. }
         | What::StarterBought { .. }
         | What::StarterStock { .. } => asked.is_none(),

@@ -54,6 +54,7 @@ impl Speaker<'_> {
             (Lacking::Plot, _) if asked.choices.is_empty() => self.with_example("back-no-plots"),
             (Lacking::Plot, _) if decision.facts.is_empty() => say!(voice, "back-plot", choices = choices),
             (Lacking::Plot, _) => say!(voice, "buried-which-plot"),
+            (Lacking::Ph, _) => say!(voice, "back-ph"),
             (Lacking::Amount, Some(bin)) => self.ask_fitting(bin),
             (Lacking::Amount, None) => say!(voice, "back-amount"),
             (Lacking::Unit, Some(number)) if asked.yes.is_some() => {

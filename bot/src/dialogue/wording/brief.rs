@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 
 use super::Speaker;
 use super::house::house_text;
+use super::inquiry::shown;
 use crate::say;
 
 /// USDA cup of wheat bran, 58 g: 0.245 g/ml. Only to say bran in spoons where it was told in grams.
@@ -56,6 +57,7 @@ impl Speaker<'_> {
                     Place::Plot(plot) => say!(voice, "brief-temperature-plot", amount = amount, plot = plot),
                 }
             }
+            What::SoilPh { plot, ph } => say!(voice, "brief-soil-ph", plot = plot, ph = shown(*ph)),
             What::Level { bin, fraction } if *fraction >= 0.99 => say!(voice, "brief-level-full", bin = bin),
             What::Level { bin, fraction } if *fraction <= 0.01 => say!(voice, "brief-level-empty", bin = bin),
             What::Level { bin, fraction } => {

@@ -1,11 +1,12 @@
 //! Answers about the ground: where and how a batch is buried, and when something may be planted.
 
 use branbell_language::Slots;
-use branbell_scheduler::quantity::{bury, nitrogen, rest};
+use branbell_scheduler::quantity::{acid, bury, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
 use branbell_scheduler::units::{Days, Grams};
 
+use super::inquiry::shown;
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
@@ -85,6 +86,21 @@ impl Speaker<'_> {
         let rested = self.days(rest.rested.get());
         if rest.is_frozen {
             say!(self.voice, "planting-frozen", plot = name)
+        } else if let Some(strip) = rest.sour() {
+            let again = rest.over.at.max(self.now);
+            say!(
+                self.voice,
+                "planting-sour",
+                plot = name,
+                ph = shown(strip.ph.get()),
+                day = self.calendar.day(strip.at),
+                again = self.calendar.day(again),
+                low = acid::SOIL.low.to_string(),
+                high = acid::SOIL.high.to_string(),
+            )
+        } else if let Some(strip) = rest.strip.filter(|_| rest.over.at <= self.now) {
+            let day = self.calendar.day(strip.at);
+            say!(self.voice, "planting-free-by-strip", plot = name, ph = shown(strip.ph.get()), day = day)
         } else if rest.over.at <= self.now {
             say!(self.voice, "planting-now", plot = name, rested = rested)
         } else {

@@ -156,7 +156,7 @@ impl Speaker<'_> {
 
     /// What a pH means where the strip was held.
     fn acid(&self, ph: f64, held: &Held) -> Text {
-        let said = format!("{ph:.1}");
+        let said = shown(ph);
         let (sour, until) = (acid::SOUR.low.to_string(), acid::SOUR.high.to_string());
         match held {
             Held::InSoil(plot) => {
@@ -233,6 +233,11 @@ impl Speaker<'_> {
             ),
         }
     }
+}
+
+/// A pH as a strip shows it.
+pub(super) fn shown(ph: f64) -> String {
+    format!("{ph:.1}")
 }
 
 /// Bins are counted whole.

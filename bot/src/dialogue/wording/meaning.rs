@@ -2,10 +2,10 @@
 
 use branbell_scheduler::fact::{Place, Setting, Signs, Use, What};
 use branbell_scheduler::plan::overdue;
-use branbell_scheduler::quantity::{bran, dilution, ferment, rest, starter};
+use branbell_scheduler::quantity::{acid, bran, dilution, ferment, rest, starter};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
-use branbell_scheduler::units::{Celsius, Millilitres};
+use branbell_scheduler::units::{Celsius, Millilitres, Ph};
 
 use super::{Speaker, capital};
 use crate::say;
@@ -27,6 +27,7 @@ impl Speaker<'_> {
             What::Sealed { bin } => self.after_sealing(bin),
             What::Checked { signs, .. } if *signs == Signs::default() => self.advice(None, signs),
             What::Temperature { place, c } => self.after_reading(place, Celsius(*c)),
+            What::SoilPh { plot, ph } => self.after_strip(plot, Ph(*ph)),
             What::Level { bin, fraction } => self.after_looking(bin, *fraction),
             What::Buried { plot, .. } => self.after_burying(plot.as_deref()),
             What::Discarded { .. } => say!(self.voice, "discarded-wash"),
@@ -133,8 +134,29 @@ impl Speaker<'_> {
         if rest.is_frozen {
             return say!(self.voice, "temperature-frozen");
         }
+        // A strip counts for more.
+        if rest.strip.is_some() {
+            return Text::default();
+        }
         let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
         say!(self.voice, "temperature-soil", early = early, safe = safe)
+    }
+
+    /// What a strip means for planting.
+    fn after_strip(&self, plot: &str, ph: Ph) -> Text {
+        let resting = self.room.plot(plot).filter(|plot| plot.resting().is_some());
+        let rest = resting.and_then(|plot| rest::rest(self.room, plot, self.now));
+        let [low, high] = [acid::SOIL.low, acid::SOIL.high].map(|ph| ph.to_string());
+        match rest {
+            Some(rest) if rest.sour().is_some() => {
+                let again = self.calendar.day(rest.over.at.max(self.now));
+                say!(self.voice, "strip-sour", again = again, low = low, high = high)
+            }
+            Some(rest) if rest.over.at <= self.now => say!(self.voice, "strip-free"),
+            None if acid::is_sour_soil(ph) => say!(self.voice, "strip-soil-sour", low = low, high = high),
+            // It was told of a day before what was buried there, or nothing waits for it.
+            Some(_) | None => Text::default(),
+        }
     }
 
     fn after_looking(&self, bin: &str, fraction: f64) -> Text {

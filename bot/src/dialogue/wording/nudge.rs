@@ -2,12 +2,13 @@
 
 use branbell_scheduler::hints;
 use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
-use branbell_scheduler::quantity::{bran, bury, ferment};
+use branbell_scheduler::quantity::{acid, bran, bury, ferment};
 use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::{Grams, Millilitres};
 use chrono::{DateTime, Utc};
 
 use super::super::which::work;
+use super::inquiry::shown;
 use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -68,6 +69,11 @@ impl Speaker<'_> {
                     cover = measures.length(bury::COVER.value),
                 );
                 trench.then(&self.best_plot(*nitrogen_g)).then(&say!(voice, "nudge-bury-care"))
+            }
+            Numbers::Plant { ph: Some(ph), .. } => {
+                let [low, high] = [acid::SOIL.low, acid::SOIL.high].map(|ph| ph.to_string());
+                let id = if acid::is_sour_soil(*ph) { "nudge-plant-sour" } else { "nudge-plant-strip" };
+                say!(voice, id, plot = name, ph = shown(ph.get()), low = low, high = high)
             }
             Numbers::Plant { rested_days, .. } => {
                 say!(voice, "nudge-plant", plot = subject, rested = self.days(rested_days.get()))
