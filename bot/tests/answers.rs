@@ -1,21 +1,24 @@
-//! Every number in every answer comes from a derivation: what is left of an answer when all that its derivations give, worked
+//! Every number in every answer and nudge comes from a derivation: what is left of an answer when all that its derivations give, worked
 //! out again from their terms, is taken out of it, has no digit in it. The same holds of the terms that a `why?` lists.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails the test")]
 
 mod written;
 
+use std::collections::BTreeSet;
+
 use branbell::chat::{Deed, Incoming};
 use branbell::dialogue::{self, Heard, Topic, decide, wording};
 use branbell::voice::{Calendar, Measures, Voice};
-use branbell_scheduler::Room;
-use branbell_scheduler::fact::{Fact, Food, Place, Units, What};
+use branbell_scheduler::fact::{Fact, Food, Place, Setting, Units, What};
 use branbell_scheduler::quantity::Estimate;
 use branbell_scheduler::units::{Grams, Millilitres};
+use branbell_scheduler::{Room, plan};
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
 use written::Written;
+use written::kinds::{KINDS, kind};
 
 fn day(days: f64) -> DateTime<Utc> {
     Utc.with_ymd_and_hms(2027, 4, 1, 8, 0, 0).unwrap() + TimeDelta::minutes((days * 1440.0) as i64)
@@ -33,7 +36,10 @@ fn facts(units: Units) -> Vec<Fact> {
     for (bin, ml) in [("green", 19_000.0), ("blue", 15_000.0), ("grey", 8_000.0)] {
         tell(0.0, What::BinSet { bin: bin.into(), capacity_ml: Some(ml), tap: Some(true) });
     }
-    tell(0.0, What::PlotSet { plot: "south".into(), area_m2: Some(3.6) });
+    for (plot, area) in [("south", 3.6), ("roses", 2.0)] {
+        tell(0.0, What::PlotSet { plot: plot.into(), area_m2: Some(area) });
+    }
+    tell(0.0, What::Setting { setting: Setting::Digest(Some("0 0 18 * * SUN".into())) });
     tell(0.0, What::StarterBought { g: Some(600.0), ml: None });
     for d in 0..40 {
         let at = f64::from(d);
@@ -54,6 +60,7 @@ fn facts(units: Units) -> Vec<Fact> {
                 at + 0.45,
                 What::Buried { bin: "grey".into(), plot: Some("south".into()), depth_cm: None },
             ),
+            24 => tell(at + 0.45, What::SoilPh { plot: "south".into(), ph: 5.4 }),
             25 => tell(at + 0.45, What::StarterMade { g: 900.0 }),
             _ => {}
         }
@@ -61,7 +68,7 @@ fn facts(units: Units) -> Vec<Fact> {
     facts
 }
 
-const QUESTIONS: [&str; 41] = [
+const QUESTIONS: [&str; 51] = [
     "how's everything?",
     "how's green?",
     "how's blue?",
@@ -102,39 +109,62 @@ const QUESTIONS: [&str; 41] = [
     "the strip says pH 4.8 in green",
     "pH 5.5 in green, is that bad?",
     "can I plant in south at pH 5.5?",
+    "how do you know?",
+    "what if there's black mould?",
+    "what should I do about flies?",
+    "help",
+    "what went in this week?",
+    "what went into blue?",
+    "show me a picture of the bins",
+    "show me a picture of blue",
+    "who did what this month?",
+    "what do you keep about me?",
     "how long a trench for green if I dig 20 cm deep and my spade is 18 cm wide?",
 ];
 
 /// Reports, and the numbers in them as they are said back.
-const REPORTS: [(&str, &[(f64, &str)]); 11] = [
+const REPORTS: [(&str, &[(f64, &str)]); 23] = [
     ("added 2 litres to blue", &[(2000.0, "mL")]),
     ("30 ml bran on blue", &[(30.0, "mL")]),
     ("drained 300 ml from blue", &[(300.0, "mL")]),
+    ("started a new batch in grey", &[]),
     ("sealed blue", &[]),
+    ("blue smells sour, white fuzz", &[]),
     ("blue is full", &[]),
     ("blue is half full", &[(0.5, "1")]),
     ("made 2 kg of bran", &[(2000.0, "g")]),
+    ("bought 2 kg of bran", &[(2000.0, "g")]),
     ("500 g of bran left", &[(500.0, "g")]),
     ("it's 12 °C in the kitchen", &[(12.0, "Cel")]),
+    ("soil in south is 12 °C", &[(12.0, "Cel")]),
+    ("the strip says pH 5.5 in south", &[(5.5, "[pH]")]),
+    ("the strip says pH 6.5 in south", &[(6.5, "[pH]")]),
     ("buried green in south", &[]),
+    ("planted beans in south", &[]),
+    ("had to throw green out", &[]),
     ("washed grey", &[]),
+    ("new bin red, 60 litres", &[(60_000.0, "mL")]),
+    ("we got rid of grey", &[]),
+    ("new bed west, 4 square metres", &[(4.0, "m2")]),
+    ("our caddy holds 5 litres", &[(5000.0, "mL")]),
 ];
 
-/// The answer, and the room after it.
-fn answer(room: &Room, voice: &Voice, text: &str, now: DateTime<Utc>, last_seq: i64) -> (String, Room) {
-    let (said, after, _) = answer_to(room, voice, text, None, now, last_seq);
-    (said, after)
+/// What is answered, the room after it, what its number is about, and the kinds of all that is said.
+struct Answered {
+    said: String,
+    after: Room,
+    topic: Option<Topic>,
+    kinds: Vec<&'static str>,
 }
 
-/// The answer after a number about `topic`, the room after it, and what its own number is about.
-fn answer_to(
+/// The answer to a message that follows on a number about `topic`.
+fn answer(
     room: &Room,
     voice: &Voice,
     text: &str,
     topic: Option<Topic>,
-    now: DateTime<Utc>,
-    last_seq: i64,
-) -> (String, Room, Option<Topic>) {
+    (now, last_seq): (DateTime<Utc>, i64),
+) -> Answered {
     let incoming = Incoming {
         room: "kitchen".into(),
         event: "$asked".into(),
@@ -152,62 +182,96 @@ fn answer_to(
     }
     decision.remarks = dialogue::remarks(&after, &decision, now);
     let said = wording::reply(voice, &after, &decision, now).plain();
-    let topic = decision.topic(&after, now);
-    (said, after, topic)
+    let kinds = decision.answers.iter().map(|answer| kind(answer, &decision.facts)).collect();
+    Answered { said, topic: decision.topic(&after, now), after, kinds }
+}
+
+/// What was looked at: so that nothing is left out.
+#[derive(Default)]
+struct Seen {
+    with_numbers: usize,
+    explained: usize,
+    kinds: BTreeSet<&'static str>,
+    nudges: BTreeSet<&'static str>,
+}
+
+impl Seen {
+    /// Nothing is left of what is said without what is written.
+    fn hold(&mut self, text: &str, said: &str, written: &Written<'_>) {
+        self.with_numbers += usize::from(said.contains(|c: char| c.is_ascii_digit()));
+        let left = known_texts(&written.rest_of(&without_examples(said)));
+        assert!(!left.contains(|c: char| c.is_ascii_digit()), "{text}\n{said}\nleft: {left}");
+    }
+}
+
+/// Examples of what one might say are no numbers of a room.
+fn without_examples(said: &str) -> String {
+    said.split('`').step_by(2).collect()
 }
 
 fn every_number_of_every_answer_is_derived(units: Units) {
     let (voice, facts) = (Voice::english(), facts(units));
     let mut room = Room::default();
-    let (mut with_numbers, mut explained) = (0, 0);
+    let mut seen = Seen::default();
     for (place, fact) in facts.iter().enumerate() {
         room.apply(fact);
-        if place < 17 || place % 17 != 0 {
-            continue;
+        if place >= 17 && place % 17 == 0 {
+            every_number_of_a_moment(&mut seen, &voice, &room, fact);
         }
-        let now = fact.at + TimeDelta::minutes(30);
-        let written = |room: &Room, explains: bool| {
-            let (measures, calendar) = (Measures(units), Calendar { voice: &voice, zone: room.zone, now });
-            let mut written = Written { measures, calendar, forms: Vec::new(), explains };
-            written.room(room, now);
-            written.asked(Millilitres(2000.0), Millilitres(300.0), Grams(2000.0), Some(room));
-            written
-        };
-        let mut of_now = written(&room, false);
-        of_now.bins(&room, now);
-        let mut hold = |text: &str, said: &str, written: &Written<'_>| {
-            with_numbers += usize::from(said.contains(|c: char| c.is_ascii_digit()));
-            let left = known_texts(&written.rest_of(said));
-            assert!(!left.contains(|c: char| c.is_ascii_digit()), "{now} {text}\n{said}\nleft: {left}");
-        };
-        for text in QUESTIONS {
-            hold(text, &answer(&room, &voice, text, now, fact.seq).0, &of_now);
-        }
-        let mut of_why = written(&room, true);
-        of_why.bins(&room, now);
-        for text in QUESTIONS {
-            let (_, _, topic) = answer_to(&room, &voice, text, None, now, fact.seq);
-            let Some(topic) = topic else { continue };
-            let said = answer_to(&room, &voice, "why?", Some(topic), now, fact.seq).0;
-            // The other lines are fixed texts: the formula, and what would help.
-            let terms = said.lines().filter(|line| line.contains(": ") && line.ends_with(')'));
-            for term in terms {
-                explained += 1;
-                hold(text, term, &of_why);
-            }
-        }
-        for (text, told) in REPORTS {
-            let (said, after) = answer(&room, &voice, text, now, fact.seq);
-            let mut written = written(&after, false);
-            for (value, unit) in told {
-                written.estimate(Estimate::exact(*value), unit);
-            }
-            hold(text, &said, &written);
-        }
-        let nobody = "about 123.4 l in 37 days";
-        assert_eq!(of_now.rest_of(nobody), nobody, "a number of nobody's is found");
     }
-    assert!(with_numbers > 200 && explained > 200, "{with_numbers} {explained}");
+    assert!(seen.with_numbers > 200 && seen.explained > 200, "{} {}", seen.with_numbers, seen.explained);
+    seen.kinds.remove("");
+    assert_eq!(seen.kinds, BTreeSet::from(KINDS));
+    assert_eq!(seen.nudges.len(), 10, "{:?}", seen.nudges);
+}
+
+fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &Fact) {
+    let now = last.at + TimeDelta::minutes(30);
+    let written = |room: &Room, now: DateTime<Utc>, explains: bool| {
+        let (measures, calendar) = (Measures(room.units), Calendar { voice, zone: room.zone, now });
+        let mut written = Written { measures, calendar, forms: Vec::new(), explains };
+        written.room(room, now);
+        written.asked(Millilitres(2000.0), Millilitres(300.0), Grams(2000.0), Some(room));
+        written
+    };
+    let (mut of_now, mut of_why) = (written(room, now, false), written(room, now, true));
+    for written in [&mut of_now, &mut of_why] {
+        written.bins(room, now);
+        written.facts(room);
+    }
+    for text in QUESTIONS {
+        let answered = answer(room, voice, text, None, (now, last.seq));
+        seen.hold(text, &answered.said, &of_now);
+        seen.kinds.extend(answered.kinds);
+        let Some(topic) = answered.topic else { continue };
+        let why = answer(room, voice, "why?", Some(topic), (now, last.seq)).said;
+        // The other lines are fixed texts: the formula, and what would help.
+        for term in why.lines().filter(|line| line.contains(": ") && line.ends_with(')')) {
+            seen.explained += 1;
+            seen.hold(text, term, &of_why);
+        }
+    }
+    for (text, told) in REPORTS {
+        let answered = answer(room, voice, text, None, (now, last.seq));
+        let mut written = written(&answered.after, now, false);
+        for (value, unit) in told {
+            written.estimate(Estimate::exact(*value), unit);
+        }
+        seen.hold(text, &answered.said, &written);
+        seen.kinds.extend(answered.kinds);
+    }
+    for planned in plan(room, now) {
+        let then = planned.due.max(now);
+        let nudges = plan(room, then).into_iter();
+        for nudge in nudges.filter(|nudge| nudge.key == planned.key) {
+            let mut written = written(room, then, false);
+            written.nudge(room, &nudge, then);
+            seen.hold(&nudge.key.0, &wording::nudge(voice, room, &nudge, None, then).plain(), &written);
+            seen.nudges.insert(nudge.kind.name());
+        }
+    }
+    let nobody = "about 123.4 l in 777 days";
+    assert_eq!(of_now.rest_of(nobody), nobody, "a number of nobody's is found");
 }
 
 /// Numbers that are parts of a sentence, not of a room, and where they come from.

@@ -1,7 +1,10 @@
 //! All the ways in which what a room's derivations give may be written.
 
+pub(crate) mod kinds;
+
 use branbell::voice::{Calendar, Measures};
 use branbell_scheduler::fact::Food;
+use branbell_scheduler::plan::{self, Explained, Nudge};
 use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::quantity::rotation::{self, Rotation};
 use branbell_scheduler::quantity::tally::{self, Disposal};
@@ -10,8 +13,9 @@ use branbell_scheduler::quantity::{
     ferment, fill, liquid, nitrogen, rest, starter,
 };
 use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph, Unit};
-use branbell_scheduler::{Room, hints, plan};
+use branbell_scheduler::{Room, hints};
 use chrono::{DateTime, TimeDelta, Utc};
+use serde_json::Value as Body;
 
 /// The trench that is asked for.
 const ASKED_CUT: Cut = Cut { width: Some(Centimetres(18.0)), depth: Some(Centimetres(20.0)) };
@@ -142,7 +146,11 @@ impl Written<'_> {
 
     /// All that a room can say of itself.
     pub(crate) fn room(&mut self, room: &Room, now: DateTime<Utc>) {
+        // The date of a picture, by the clock.
+        self.forms.push(now.with_timezone(&room.zone).format("%-d %B %Y").to_string());
         for bin in room.bins_in_use() {
+            // Counted.
+            self.forms.extend(bin.batches().map(|batch| format!("batch {}", batch.number)));
             if let Some(capacity) = bin.capacity {
                 self.forms.push(self.measures.volume(capacity.get()));
             }
@@ -201,7 +209,7 @@ impl Written<'_> {
             self.quantity(&nitrogen::area_for(&yearly));
         }
         // When something is due is a rule of the plan, not a quantity.
-        for nudge in plan(room, now) {
+        for nudge in plan::plan(room, now) {
             self.forms.push(self.calendar.day(nudge.due));
         }
         self.quantity(&density::of(room));
@@ -230,6 +238,35 @@ impl Written<'_> {
     pub(crate) fn bins(&mut self, room: &Room, now: DateTime<Utc>) {
         for further in [&[][..], &[Millilitres(60_000.0)]] {
             self.rotation(&rotation::rotation(room, further, now, 1).unwrap());
+        }
+    }
+
+    /// What the numbers of a nudge come from.
+    pub(crate) fn nudge(&mut self, room: &Room, nudge: &Nudge, now: DateTime<Utc>) {
+        let explained = plan::why(room, nudge, now);
+        for one in &explained {
+            match one.from {
+                Some(from) => self.when(&When::after(from, one.why.clone())),
+                None => self.why(&one.why, unit_of(one.key)),
+            }
+        }
+        // All that is poured on the bran.
+        let liquids = ["inoculant_ml", "molasses_ml", "water_ml"];
+        let poured = explained.iter().filter(|one| liquids.contains(&one.key));
+        self.forms.push(self.measures.volume(poured.map(Explained::recompute).sum()));
+    }
+
+    /// What people told, as it is said back, and when it was.
+    pub(crate) fn facts(&mut self, room: &Room) {
+        for fact in room.facts() {
+            let moment = self.calendar.moment(fact.at);
+            self.forms.extend([moment.replace("yesterday", "Yesterday"), moment, self.calendar.day(fact.at)]);
+            let Ok(Body::Object(slots)) = serde_json::to_value(&fact.what) else { continue };
+            for (slot, told) in &slots {
+                if let Some(told) = told.as_f64() {
+                    self.estimate(Estimate::exact(told), unit_of(slot));
+                }
+            }
         }
     }
 
@@ -283,6 +320,21 @@ impl Written<'_> {
             self.forms.iter().filter(|form| form.contains(|c: char| c.is_ascii_digit())).collect();
         forms.sort_by_key(|form| std::cmp::Reverse(form.len()));
         forms.into_iter().fold(text.to_owned(), |left, form| take_out(&left, form))
+    }
+}
+
+/// The unit that the name of a number tells.
+fn unit_of(key: &str) -> &'static str {
+    match key.rsplit('_').next().unwrap_or_default() {
+        "ml" | "low" | "high" => "mL",
+        "g" => "g",
+        "cm" => "cm",
+        "m2" => "m2",
+        "c" => "Cel",
+        "days" => "d",
+        "ph" => "[pH]",
+        "progress" | "fraction" => "1",
+        other => panic!("{other}: what unit is that?"),
     }
 }
 
