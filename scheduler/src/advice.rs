@@ -77,6 +77,8 @@ pub enum Step {
     VentSlowly,
     /// Bury it deep (30 cm or more) or put it in the rubbish.
     BuryDeepOrDiscard,
+    /// Put it in the rubbish, well closed: it is too far gone for a garden.
+    Discard,
     /// Wash the bin with vinegar; never with bleach.
     WashWithVinegar,
     /// Begin a new batch with fresh bran.
@@ -143,7 +145,7 @@ pub fn advise(signs: &Signs) -> Advice {
         steps = vec![
             Step::CloseLid,
             Step::TakeOutside,
-            Step::BuryDeepOrDiscard,
+            if is_far_gone(*signs) { Step::Discard } else { Step::BuryDeepOrDiscard },
             Step::WashWithVinegar,
             Step::StartAfresh,
         ];
@@ -174,6 +176,14 @@ pub fn advise(signs: &Signs) -> Advice {
         }
     }
     Advice { verdict, findings, steps, cautions }
+}
+
+/// Whether what is lost is too far gone to be buried: black mould, mould that rots as well, or vermin in it, which a dog would
+/// dig up (common practice, no source).
+fn is_far_gone(signs: Signs) -> bool {
+    let is_rotten = signs.smell == Some(Smell::Rotten);
+    let is_mouldy = matches!(signs.mould, Some(Mould::Green | Mould::Blue));
+    signs.mould == Some(Mould::Black) || is_mouldy && is_rotten || signs.pests == Some(true)
 }
 
 fn findings(signs: Signs) -> Vec<Finding> {
@@ -258,7 +268,7 @@ fn order(step: Step) -> u8 {
         Step::PressDown => 6,
         Step::Tighten => 7,
         Step::CloseLid => 8,
-        Step::BuryDeepOrDiscard => 9,
+        Step::BuryDeepOrDiscard | Step::Discard => 9,
         Step::WashWithVinegar => 10,
         Step::StartAfresh => 11,
         Step::LessProtein => 12,

@@ -42,12 +42,20 @@ fn all_of_them() {
         assert_eq!(advice.verdict == Verdict::Lost, is_bad_mould || is_rotten, "{signs:?}");
         assert_eq!(advice.forbids_burying(), advice.verdict == Verdict::Lost);
         if advice.verdict == Verdict::Lost {
-            assert!(has(Step::BuryDeepOrDiscard) && has(Step::WashWithVinegar), "{signs:?}");
+            let ways = [Step::BuryDeepOrDiscard, Step::Discard].map(has);
+            assert!(ways[0] != ways[1] && has(Step::WashWithVinegar), "{signs:?}");
+            // The worse it is, the less it belongs into a garden.
+            let is_both = is_bad_mould && is_rotten;
+            let is_worse = signs.mould == Some(Mould::Black) || is_both || signs.pests == Some(true);
+            assert_eq!(has(Step::Discard), is_worse, "{signs:?}");
             assert!(warns(Caution::DoNotSniff) && warns(Caution::SomebodyElse), "{signs:?}");
             assert!(warns(Caution::NeverBleach) && warns(Caution::GlovesAndHands), "{signs:?}");
             assert!(!has(Step::AddBran) && !has(Step::TakeOffTop), "lost is not mended: {signs:?}");
         } else {
-            assert!(!has(Step::BuryDeepOrDiscard) && !has(Step::StartAfresh), "{signs:?}");
+            assert!(
+                !has(Step::BuryDeepOrDiscard) && !has(Step::Discard) && !has(Step::StartAfresh),
+                "{signs:?}"
+            );
         }
         // Vinegar is never named without the warning of bleach.
         assert!(!has(Step::WashWithVinegar) || warns(Caution::NeverBleach), "{signs:?}");
@@ -55,7 +63,9 @@ fn all_of_them() {
         if signs.lid == Some(Lid::Bulging) {
             assert!(has(Step::VentSlowly) && warns(Caution::GasPressure), "{signs:?}");
             let place = |step| advice.steps.iter().position(|one| *one == step).unwrap_or(usize::MAX);
-            for later in [Step::Drain, Step::TakeOffTop, Step::AddBran, Step::BuryDeepOrDiscard] {
+            for later in
+                [Step::Drain, Step::TakeOffTop, Step::AddBran, Step::BuryDeepOrDiscard, Step::Discard]
+            {
                 assert!(place(Step::VentSlowly) < place(later), "{signs:?}");
             }
         }

@@ -207,12 +207,17 @@ pub fn phase(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Phase {
     }
 }
 
-/// Whether a check forbids using the batch, whatever the clock says: any since it was sealed, or the last while it is filled.
+/// Whether a check forbids using the batch, whatever the clock says.
 pub fn is_lost(batch: &Batch) -> bool {
-    let forbids = |check: &Check| advise(&check.signs).forbids_burying();
+    lost_by(batch).is_some()
+}
+
+/// The check that forbids using the batch: the last such since it was sealed, or the last of all while it is filled.
+pub fn lost_by(batch: &Batch) -> Option<&Check> {
+    let forbids = |check: &&Check| advise(&check.signs).forbids_burying();
     match batch.sealed_at {
-        Some(_) => batch.checks_since_sealing().any(forbids),
-        None => batch.checks.last().is_some_and(forbids),
+        Some(_) => batch.checks_since_sealing().rfind(forbids),
+        None => batch.checks.last().filter(forbids),
     }
 }
 

@@ -70,6 +70,7 @@ fn step_id(step: Step) -> &'static str {
         Step::TakeOutside => "step-take-outside",
         Step::VentSlowly => "step-vent-slowly",
         Step::BuryDeepOrDiscard => "step-bury-deep-or-discard",
+        Step::Discard => "step-discard",
         Step::WashWithVinegar => "step-wash-with-vinegar",
         Step::StartAfresh => "step-start-afresh",
         Step::TakeOffTop => "step-take-off-top",

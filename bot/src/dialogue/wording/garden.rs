@@ -1,7 +1,8 @@
 //! Answers about the ground: where and how a batch is buried, and when something may be planted.
 
 use branbell_language::Slots;
-use branbell_scheduler::quantity::{acid, bury, nitrogen, rest};
+use branbell_scheduler::advice::{Step, advise};
+use branbell_scheduler::quantity::{acid, bury, ferment, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
 use branbell_scheduler::units::{Days, Grams};
@@ -31,7 +32,8 @@ impl Speaker<'_> {
         let said = self.each(slots, "burying-none", |bin| {
             if is_meant(bin) { self.trench(bin, cut) } else { Text::default() }
         });
-        let digging = report.bins.iter().any(|bin| is_meant(bin) && !self.trench(bin, cut).is_empty());
+        let is_dug_in = |bin: &BinReport| !self.trench(bin, cut).is_empty() && !self.is_far_gone(&bin.bin);
+        let digging = report.bins.iter().any(|bin| is_meant(bin) && is_dug_in(bin));
         if digging { said.newline(&say!(self.voice, "burying-care")) } else { said }
     }
 
@@ -41,7 +43,8 @@ impl Speaker<'_> {
             return Text::default();
         };
         if self.is_lost(&bin.name) {
-            return say!(self.voice, "burying-lost", bin = capital(&bin.name));
+            let id = if self.is_far_gone(&bin.name) { "burying-far-gone" } else { "burying-lost" };
+            return say!(self.voice, id, bin = capital(&bin.name));
         }
         let Some(trench) = bury::trench_in(self.room, bin, cut) else { return Text::default() };
         let measures = self.measures;
@@ -58,6 +61,13 @@ impl Speaker<'_> {
             spoil = measures.about_volume(trench.spoil.value.get()),
         );
         size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
+    }
+
+    /// Whether the bin's batch is so lost that it must not be buried either.
+    fn is_far_gone(&self, bin: &str) -> bool {
+        let batch = self.room.bin(bin).and_then(|bin| bin.batch.as_ref());
+        let check = batch.and_then(ferment::lost_by);
+        check.is_some_and(|check| advise(&check.signs).steps.contains(&Step::Discard))
     }
 
     /// Where a batch of that nitrogen is best buried; nothing where the room has no plot.
