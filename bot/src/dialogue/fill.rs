@@ -5,7 +5,7 @@ use branbell_scheduler::fact::{Place, Setting, Units, What};
 use branbell_scheduler::plan::Subject;
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::quiet::Quiet;
-use branbell_scheduler::state::{Bin, Phase, Room};
+use branbell_scheduler::state::{Bin, Phase, Room, is_a_reading};
 use chrono::{DateTime, NaiveTime, Utc};
 
 use super::hearing::JUST_NOW;
@@ -88,7 +88,8 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
         FactKind::Sealed => What::Sealed { bin: bin()? },
         FactKind::Checked => What::Checked { signs: translate::signs(slots), bin: bin()? },
         FactKind::Temperature => {
-            What::Temperature { place: place(slots), c: slots.c.ok_or(Missing::Amount)? }
+            let c = slots.c.filter(|c| is_a_reading(*c)).ok_or(Missing::Amount)?;
+            What::Temperature { place: place(slots), c }
         }
         FactKind::Level => What::Level { fraction: slots.fraction.ok_or(Missing::Amount)?, bin: bin()? },
         FactKind::Buried => {

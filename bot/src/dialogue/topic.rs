@@ -111,7 +111,7 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
             Topic::Rest(slots.plot.clone().or_else(resting)?)
         }
         About::Stock => Topic::Stock,
-        About::Recipe => Topic::Recipe(slots.g.unwrap_or(1000.0)),
+        About::Recipe => Topic::Recipe(slots.g.filter(|g| *g > 0.0).unwrap_or(1000.0)),
         About::Tally => slots.since.map_or(Topic::Tally, Topic::TallySince),
         _ => return None,
     })

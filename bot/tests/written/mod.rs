@@ -221,6 +221,8 @@ impl Written<'_> {
             self.quantity(&outlook.stock);
             outlook.out.iter().for_each(|out| self.when(out));
             outlook.per_day.iter().for_each(|rate| self.quantity(rate));
+            outlook.reorder_at.iter().for_each(|stock| self.quantity(stock));
+            self.why(&Derivation::of_constant(&starter::LEAD_TIME), "d");
             for brew in &outlook.brewing {
                 self.when(&starter::brewed(brew));
                 self.forms.push(self.measures.mass(brew.mass.get()));
@@ -228,6 +230,7 @@ impl Written<'_> {
         }
         let tally = tally::tally(room, None, now);
         self.quantity(&tally.kept_out);
+        self.quantity(&tally.earth);
         self.why(&tally.drained_why, "mL");
         self.why(&tally.bran_why, "mL");
         self.quantity(&tally::co2e(&tally.kept_out, Disposal::Landfill));

@@ -216,7 +216,7 @@ impl Room {
     }
 
     fn temperature(&mut self, stamp: Stamp, place: &Place, c: f64) {
-        if !(COLDEST..=HOTTEST).contains(&c) {
+        if !is_a_reading(c) {
             return;
         }
         let reading = Reading { seq: stamp.seq, at: stamp.at, temperature: Celsius(c) };
@@ -358,9 +358,15 @@ impl Bin {
     }
 }
 
-/// Readings outside are slips of the finger: no kitchen, shed or soil is so cold or so hot.
+/// No kitchen, shed or soil is so cold or so hot.
 const COLDEST: f64 = -40.0;
 const HOTTEST: f64 = 80.0;
+
+/// Whether somebody can have read this temperature, in degrees Celsius, where bins stand or are buried: others are slips of
+/// the finger, and tell nothing.
+pub fn is_a_reading(c: f64) -> bool {
+    (COLDEST..=HOTTEST).contains(&c)
+}
 
 fn is_work(what: &What) -> bool {
     matches!(

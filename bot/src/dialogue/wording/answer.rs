@@ -4,6 +4,7 @@ use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::fact::{Fact, Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
 use branbell_scheduler::quantity::dilution::Dilution;
+use branbell_scheduler::quantity::starter::Outlook;
 use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, starter, tally};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -51,7 +52,7 @@ impl Speaker<'_> {
             About::Burying => self.burying(slots),
             About::Planting => self.planting(slots.plot.as_deref()),
             About::Stock => self.stock(),
-            About::Recipe => self.recipe(slots.g.map_or(USUAL_BRAN, Grams)),
+            About::Recipe => self.recipe(slots.g.filter(|g| *g > 0.0).map_or(USUAL_BRAN, Grams)),
             About::Rota => self.rota(),
             About::Tally => self.tally(slots),
             About::History => self.history(slots.bin.as_deref()),
@@ -217,6 +218,9 @@ impl Speaker<'_> {
         if bin.fraction.is_some_and(|fraction| fraction.get() >= 0.9) {
             return say!(self.voice, "full-now", bin = name);
         }
+        if bin.full_early.is_some_and(|early| self.is_too_far(early)) {
+            return say!(self.voice, "full-far", bin = name, part = part, whole = whole);
+        }
         match self.full_forecast(bin) {
             Some((day, span)) => {
                 say!(self.voice, "full-when", bin = name, day = day, span = span, part = part, whole = whole)
@@ -257,7 +261,7 @@ impl Speaker<'_> {
 
     fn bran(&self, slots: &Slots) -> Text {
         let told = slots.ml.map(Millilitres).or(slots.g.map(|g| Grams(g) / density::of(self.room).value));
-        if let Some(scraps) = told {
+        if let Some(scraps) = told.filter(|scraps| *scraps > Millilitres::ZERO) {
             let foods: Vec<Food> = slots.foods.iter().copied().map(translate::food).collect();
             let filling =
                 slots.bin.as_deref().and_then(|bin| self.room.bin(bin)).and_then(|bin| bin.filling());
@@ -332,20 +336,32 @@ impl Speaker<'_> {
         let Some(outlook) = starter::outlook(self.room, self.now) else {
             return self.with_example("stock-unknown").then(&brewing);
         };
-        let lasts = outlook.out.zip(outlook.per_day).map_or_else(Text::default, |(out, rate)| {
-            let (day, span) = self.forecast(&out);
-            say!(
-                self.voice,
-                self.lasting("stock-lasts", "stock-lasts-long", &out),
-                rate = self.measures.mass(rate.value.get()),
-                day = day,
-                span = span,
-                early = self.calendar.day(out.early),
-            )
-        });
+        let lasts =
+            outlook.out.as_ref().zip(outlook.per_day.as_ref()).map_or_else(Text::default, |(out, rate)| {
+                let (day, span) = self.forecast(out);
+                say!(
+                    self.voice,
+                    self.lasting("stock-lasts", "stock-lasts-long", out),
+                    rate = self.measures.mass(rate.value.get()),
+                    day = day,
+                    span = span,
+                    early = self.calendar.day(out.early),
+                )
+            });
         say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))
             .then(&lasts)
+            .then(&self.reorder(&outlook))
             .then(&brewing)
+    }
+
+    /// At what stock new bran has to be started; nothing while some ferments.
+    fn reorder(&self, outlook: &Outlook) -> Text {
+        let Some(at) = outlook.reorder_at.as_ref().filter(|_| outlook.brewing.is_empty()) else {
+            return Text::default();
+        };
+        let id = if outlook.stock.value > at.value { "stock-reorder" } else { "stock-reorder-now" };
+        let lead = self.days(starter::LEAD_TIME.value);
+        say!(self.voice, id, amount = self.measures.mass(at.value.get()), lead = lead)
     }
 
     fn recipe(&self, bran: Grams) -> Text {
@@ -380,8 +396,18 @@ impl Speaker<'_> {
             span = measures.mass_span(sum.kept_out.low().get(), sum.kept_out.high().get()),
             batches = i64::from(sum.batches),
         );
+        let earth = if sum.batches > 0 {
+            say!(self.voice, "tally-earth", earth = measures.about_volume(sum.earth.value.get()))
+        } else {
+            Text::default()
+        };
         let (drained, bran) = (measures.volume(sum.drained.get()), measures.volume(sum.bran.get()));
-        kept_out.then(&say!(self.voice, "tally-drained", drained = capital(&drained), bran = bran))
+        kept_out.then(&earth).then(&say!(
+            self.voice,
+            "tally-drained",
+            drained = capital(&drained),
+            bran = bran
+        ))
     }
 
     fn history(&self, bin: Option<&str>) -> Text {

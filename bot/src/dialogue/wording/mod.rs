@@ -16,7 +16,7 @@ mod why;
 
 use branbell_language::About;
 use branbell_scheduler::fact::{Signs, Units, What};
-use branbell_scheduler::quantity::When;
+use branbell_scheduler::quantity::{When, fill};
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
@@ -74,10 +74,16 @@ impl<'a> Speaker<'a> {
         (self.calendar.day(when.at), self.calendar.span(when.early, when.late))
     }
 
-    /// When a bin will be full, and the span around it; none while the span is too wide to be of use.
+    /// When a bin will be full, and the span around it; none while the span is too wide or too far off to be of use.
     fn full_forecast(&self, bin: &BinReport) -> Option<(String, String)> {
         let (at, early, late) = (bin.full_at?, bin.full_early?, bin.full_late?);
-        (late - early <= WIDEST_SPAN).then(|| (self.calendar.day(at), self.calendar.span(early, late)))
+        (late - early <= WIDEST_SPAN && !self.is_too_far(late))
+            .then(|| (self.calendar.day(at), self.calendar.span(early, late)))
+    }
+
+    /// Whether a forecast of a full bin is but the end of how far it looks.
+    fn is_too_far(&self, at: DateTime<Utc>) -> bool {
+        at - self.now >= fill::LONGEST.span() - TimeDelta::days(1)
     }
 
     /// `green`, `green or blue`, `green, blue or grey`.

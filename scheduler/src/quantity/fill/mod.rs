@@ -58,8 +58,8 @@ static FULL: Formula = Formula {
     },
 };
 
-/// No forecast goes further.
-const LONGEST: Days = Days(365.0);
+/// No forecast goes further: what would be full later is said to be full then.
+pub const LONGEST: Days = Days(365.0);
 
 /// How full a bin is.
 #[derive(Clone, Debug)]
