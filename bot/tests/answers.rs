@@ -11,7 +11,7 @@ use branbell::chat::{Deed, Incoming};
 use branbell::dialogue::{self, Heard, Topic, decide, wording};
 use branbell::voice::{Calendar, Measures, Voice};
 use branbell_scheduler::fact::{Fact, Food, Place, Setting, Units, What};
-use branbell_scheduler::quantity::Estimate;
+use branbell_scheduler::quantity::{Estimate, rest};
 use branbell_scheduler::units::{Grams, Millilitres};
 use branbell_scheduler::{Room, plan};
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
@@ -209,13 +209,36 @@ fn without_examples(said: &str) -> String {
     said.split('`').step_by(2).collect()
 }
 
+/// What a `why?` explains is a number that was said: the derivation, worked out again, gives it.
+fn hold_why(voice: &Voice, room: &Room, topic: &Topic, (text, said): (&str, &str), now: DateTime<Utc>) {
+    let Some(why) = wording::derivation(voice, room, topic, now) else { return };
+    let (measures, calendar) = (Measures(room.units), Calendar { voice, zone: room.zone, now });
+    let mut written = Written { measures, calendar, forms: Vec::new(), explains: false };
+    written.result(room, &why, now);
+    let said = without_examples(said);
+    let is_said = written.is_in(&said);
+    let result = why.recompute().value;
+    let is_a_word = |word: &str, holds: bool| holds && said.contains(&voice.word(word));
+    let is_over = |plot: &String| {
+        let rest = room.plot(plot).and_then(|plot| rest::rest(room, plot, now));
+        rest.is_some_and(|rest| rest.over.at <= now)
+    };
+    // What is over is said to be so now.
+    let in_words = matches!(topic, Topic::Rest(plot) if is_over(plot))
+        || is_a_word("chance-hardly", result < 0.025)
+        || is_a_word("chance-surely", result > 0.975)
+        || is_a_word("bran-covered", result < 15.0)
+        || !said.contains(|c: char| c.is_ascii_digit());
+    assert!(is_said || in_words, "{text}\n{said}\n{topic:?} gives {:?}", why.recompute());
+}
+
 fn every_number_of_every_answer_is_derived(units: Units) {
     let (voice, facts) = (Voice::english(), facts(units));
     let mut room = Room::default();
     let mut seen = Seen::default();
     for (place, fact) in facts.iter().enumerate() {
         room.apply(fact);
-        if place >= 17 && place % 17 == 0 {
+        if place >= 17 && place % 29 == 17 {
             every_number_of_a_moment(&mut seen, &voice, &room, fact);
         }
     }
@@ -244,6 +267,7 @@ fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &
         seen.hold(text, &answered.said, &of_now);
         seen.kinds.extend(answered.kinds);
         let Some(topic) = answered.topic else { continue };
+        hold_why(voice, room, &topic, (text, &answered.said), now);
         let why = answer(room, voice, "why?", Some(topic), (now, last.seq)).said;
         // The other lines are fixed texts: the formula, and what would help.
         for term in why.lines().filter(|line| line.contains(": ") && line.ends_with(')')) {
@@ -259,6 +283,9 @@ fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &
         }
         seen.hold(text, &answered.said, &written);
         seen.kinds.extend(answered.kinds);
+        if let Some(topic) = answered.topic {
+            hold_why(voice, &answered.after, &topic, (text, &answered.said), now);
+        }
     }
     for planned in plan(room, now) {
         let then = planned.due.max(now);
@@ -266,8 +293,11 @@ fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &
         for nudge in nudges.filter(|nudge| nudge.key == planned.key) {
             let mut written = written(room, then, false);
             written.nudge(room, &nudge, then);
-            seen.hold(&nudge.key.0, &wording::nudge(voice, room, &nudge, None, then).plain(), &written);
+            let said = wording::nudge(voice, room, &nudge, None, then).plain();
+            seen.hold(&nudge.key.0, &said, &written);
             seen.nudges.insert(nudge.kind.name());
+            let topic = Topic::of_nudge(&nudge).unwrap();
+            hold_why(voice, room, &topic, (&nudge.key.0, &said), then);
         }
     }
     let nobody = "about 123.4 l in 777 days";

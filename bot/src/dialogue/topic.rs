@@ -1,17 +1,19 @@
 //! What the last number was about, so that `why?` can tell where it came from.
 
 use branbell_language::{About, Ask};
-use branbell_scheduler::fact::What;
-use branbell_scheduler::plan::{NudgeKind, Subject};
-use branbell_scheduler::quantity::density;
+use branbell_scheduler::fact::{Food, Place, What};
+use branbell_scheduler::plan::{Nudge, NudgeKind, Subject};
+use branbell_scheduler::quantity::acid::{self, Souring};
 use branbell_scheduler::quantity::ferment::phase;
+use branbell_scheduler::quantity::{bran, density, fill, rest};
 use branbell_scheduler::state::{Phase, Room};
-use branbell_scheduler::units::{Centimetres, Grams};
+use branbell_scheduler::units::{Centimetres, Grams, Ph};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
-use super::inquiry::{Inquiry, Way};
-use super::{Answer, Decision};
+use super::inquiry::{Held, Inquiry, Way};
+use super::wording::WORTH_SAYING_ML;
+use super::{Answer, Decision, translate};
 
 /// What a number was about.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -27,16 +29,32 @@ pub enum Topic {
     Liquid(String),
     /// The bran owed to a bin.
     Bran(String),
-    /// Bran for so many ml of scraps.
-    Dose(f64),
+    /// Bran for so many ml of scraps with these foods, in the bin that is named or the one that fills.
+    Dose(f64, Vec<Food>, Option<String>),
+    /// Bran for the bottom of an empty bin.
+    FirstLayer,
+    /// Bran for the top of a full bin.
+    TopLayer(String),
+    /// How far a bin has fermented.
+    Progress(String),
+    /// When the bran that ferments is ready.
+    Brewed,
+    /// For how long nobody has told anything.
+    Silence,
+    /// What was kept out in the week before.
+    Week(DateTime<Utc>),
     /// Water for so many ml of liquid.
     Water(f64),
     /// The trench for a bin.
     Trench(String),
     /// The trench for a bin where it is dug so wide and deep, cm.
     TrenchCut(String, Option<f64>, Option<f64>),
-    /// What a pH means.
+    /// What a pH means in a bin where it is as sour as it should be.
     Acid(f64),
+    /// How sour a bin comes to be.
+    Sour,
+    /// How sour soil may be.
+    SoilPh,
     /// When a plot may be planted.
     Rest(String),
     /// How long the bran lasts.
@@ -57,34 +75,82 @@ pub enum Topic {
     Load(String),
     /// Water for so many ml of liquid, at so many parts to one.
     Diluted(f64, f64),
-    /// Soil for a bin's batch in a closed container, a pot or a raised bed.
+    /// A closed container for a bin's batch with its soil.
     Soil(String),
+    /// Soil for a bin's batch in a pot or a raised bed.
+    PotSoil(String),
     /// Finished compost for a bin's batch.
     Compost(String),
+}
+
+impl Topic {
+    /// What a nudge's number is about.
+    pub fn of_nudge(nudge: &Nudge) -> Option<Topic> {
+        Some(match (nudge.kind, &nudge.subject) {
+            (NudgeKind::Drain, Some(Subject::Bin(bin))) => Topic::Liquid(bin.clone()),
+            (NudgeKind::Bran, Some(Subject::Bin(bin))) => Topic::Bran(bin.clone()),
+            (NudgeKind::Seal, Some(Subject::Bin(bin))) => Topic::TopLayer(bin.clone()),
+            (NudgeKind::Full, Some(Subject::Bin(bin))) => Topic::Full(bin.clone()),
+            (NudgeKind::Check, Some(Subject::Bin(bin))) => Topic::Progress(bin.clone()),
+            (NudgeKind::Bury, Some(Subject::Bin(bin))) => Topic::Trench(bin.clone()),
+            (NudgeKind::Plant, Some(Subject::Plot(plot))) => Topic::Rest(plot.clone()),
+            (NudgeKind::Starter, _) => Topic::Stock,
+            (NudgeKind::Idle, _) => Topic::Silence,
+            (NudgeKind::Digest, _) => Topic::Week(nudge.due),
+            _ => return None,
+        })
+    }
 }
 
 /// What a decision's last number is about.
 pub(super) fn of_decision(room: &Room, decision: &Decision, now: DateTime<Utc>) -> Option<Topic> {
     decision.answers.iter().rev().find_map(|answer| match answer {
-        Answer::Kept(place) | Answer::Changed(place) => of_fact(room, &decision.facts[*place].what),
+        Answer::Kept(place) | Answer::Changed(place) => of_fact(room, &decision.facts[*place].what, now),
         Answer::Asked(ask) => of_ask(room, ask, now),
         Answer::Inquired(inquiry) => of_inquiry(room, inquiry, now),
         _ => None,
     })
 }
 
-fn of_fact(room: &Room, what: &What) -> Option<Topic> {
+fn of_fact(room: &Room, what: &What, now: DateTime<Utc>) -> Option<Topic> {
+    let is_resting = |plot: &str| room.plot(plot).is_some_and(|plot| plot.resting().is_some());
     Some(match what {
-        What::SoilPh { plot, .. } if room.plot(plot)?.resting().is_some() => Topic::Rest(plot.clone()),
-        What::SoilPh { ph, .. } => Topic::Acid(*ph),
+        What::Scraps { bin, .. } | What::Bran { bin, .. } | What::Level { bin, .. }
+            if is_at_the_line(room, bin, now) =>
+        {
+            Topic::TopLayer(bin.clone())
+        }
+        What::Scraps { bin, .. } if !owes_bran(room, bin) => Topic::Level(bin.clone()),
         What::Scraps { bin, .. } | What::Bran { bin, .. } => Topic::Bran(bin.clone()),
         What::Drained { ml, .. } => Topic::Water(*ml),
         What::Sealed { bin } => Topic::Ready(bin.clone()),
         What::Level { bin, .. } => Topic::Full(bin.clone()),
+        What::Started { .. } | What::Cleaned { .. } | What::BinSet { .. } => Topic::FirstLayer,
         What::Buried { plot: Some(plot), .. } => Topic::Rest(plot.clone()),
+        What::SoilPh { plot, .. } if is_resting(plot) => Topic::Rest(plot.clone()),
+        // Where a strip was held in, the temperature says no more when to plant.
+        What::Temperature { place: Place::Plot(plot), .. }
+            if is_resting(plot) && rest::strip(room.plot(plot)?).is_none() =>
+        {
+            Topic::Rest(plot.clone())
+        }
+        What::SoilPh { .. } => Topic::SoilPh,
+        What::StarterMade { .. } => Topic::Brewed,
         What::StarterBought { .. } | What::StarterStock { .. } => Topic::Stock,
         _ => return None,
     })
+}
+
+/// Whether the bin is full by the fill line, so that its top layer is spoken of.
+fn is_at_the_line(room: &Room, bin: &str, now: DateTime<Utc>) -> bool {
+    let filling = room.bin(bin).filter(|bin| bin.filling().is_some());
+    let filled = filling.and_then(|bin| fill::fill(room, bin, now)?.fraction);
+    filled.is_some_and(|fraction| fraction.value.get() >= fill::FILL_LINE.value)
+}
+
+fn owes_bran(room: &Room, bin: &str) -> bool {
+    let batch = room.bin(bin).and_then(|bin| bin.batch.as_ref());
+    batch.is_some_and(|batch| bran::owed(room, batch).value.get() >= WORTH_SAYING_ML)
 }
 
 fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
@@ -98,13 +164,16 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
             _ => Topic::Level(bin(&[Phase::Filling])?),
         },
         About::Drain => Topic::Liquid(bin(&[Phase::Filling, Phase::Sealed])?),
-        About::Bran => match (slots.ml, slots.g) {
-            (Some(ml), _) => Topic::Dose(ml),
-            (None, Some(g)) => Topic::Dose((Grams(g) / density::of(room).value).get()),
-            (None, None) => Topic::Bran(bin(&[Phase::Filling])?),
-        },
+        About::Bran => {
+            let scraps = slots.ml.or(slots.g.map(|g| (Grams(g) / density::of(room).value).get()));
+            let foods = slots.foods.iter().copied().map(translate::food).collect();
+            match scraps.filter(|ml| *ml > 0.0) {
+                Some(ml) => Topic::Dose(ml, foods, slots.bin.clone()),
+                None => Topic::Bran(bin(&[Phase::Filling])?),
+            }
+        }
         About::Dilution => Topic::Water(slots.ml?),
-        About::Burying => Topic::Trench(bin(&[Phase::Ready, Phase::Sealed, Phase::Filling])?),
+        About::Burying => Topic::Trench(buried(room, slots.bin.as_ref(), now)?),
         About::Planting => {
             let resting =
                 || room.plots.iter().find(|plot| plot.resting().is_some()).map(|plot| plot.name.clone());
@@ -124,14 +193,20 @@ fn of_inquiry(room: &Room, inquiry: &Inquiry, now: DateTime<Utc>) -> Option<Topi
         Inquiry::Ground(None) => Topic::Ground,
         Inquiry::Ground(Some(plot)) => Topic::Load(plot.clone()),
         Inquiry::Dilution(ml, parts) => Topic::Diluted((*ml)?, *parts),
-        Inquiry::Acid(ph, _) => Topic::Acid(*ph),
+        Inquiry::Acid(_, Held::InSoil(_)) => Topic::SoilPh,
+        Inquiry::Acid(ph, Held::InBin) if acid::in_bin(Ph(*ph)) == Souring::Sour => Topic::Acid(*ph),
+        Inquiry::Acid(..) => Topic::Sour,
         Inquiry::Trench(cut, bin) => {
             let [width, depth] = [cut.width, cut.depth].map(|length| length.map(Centimetres::get));
             Topic::TrenchCut(buried(room, bin.as_ref(), now)?, width, depth)
         }
         Inquiry::Burying(way, bin) => {
             let bin = buried(room, bin.as_ref(), now)?;
-            if *way == Way::Compost { Topic::Compost(bin) } else { Topic::Soil(bin) }
+            match way {
+                Way::Compost => Topic::Compost(bin),
+                Way::Container => Topic::Soil(bin),
+                Way::Pot => Topic::PotSoil(bin),
+            }
         }
     })
 }
@@ -146,19 +221,4 @@ fn buried(room: &Room, named: Option<&String>, now: DateTime<Utc>) -> Option<Str
 fn first_in(room: &Room, phases: &[Phase], now: DateTime<Utc>) -> Option<String> {
     let mut bins = room.bins_in_use();
     bins.find(|bin| phases.contains(&phase(room, bin, now))).map(|bin| bin.name.clone())
-}
-
-/// What a nudge's number is about.
-pub(crate) fn of_nudge(kind: NudgeKind, subject: Option<&Subject>) -> Option<Topic> {
-    Some(match (kind, subject) {
-        (NudgeKind::Drain, Some(Subject::Bin(bin))) => Topic::Liquid(bin.clone()),
-        (NudgeKind::Bran | NudgeKind::Seal, Some(Subject::Bin(bin))) => Topic::Bran(bin.clone()),
-        (NudgeKind::Full, Some(Subject::Bin(bin))) => Topic::Full(bin.clone()),
-        (NudgeKind::Check, Some(Subject::Bin(bin))) => Topic::Ready(bin.clone()),
-        (NudgeKind::Bury, Some(Subject::Bin(bin))) => Topic::Trench(bin.clone()),
-        (NudgeKind::Plant, Some(Subject::Plot(plot))) => Topic::Rest(plot.clone()),
-        (NudgeKind::Starter, _) => Topic::Stock,
-        (NudgeKind::Digest, _) => Topic::Tally,
-        _ => return None,
-    })
 }

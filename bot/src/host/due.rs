@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::gallery::Gallery;
 use super::{Host, fact_row, instant, message_row, remarked};
 use crate::chat::{Message, Saying};
-use crate::dialogue::{TAPS, remarks_beside, topic, wording};
+use crate::dialogue::{TAPS, Topic, remarks_beside, wording};
 use crate::voice::Text;
 
 /// Rooms whose nudges are worded at a time: what is worded is sent before more is.
@@ -110,7 +110,7 @@ impl<S: Archive> Host<S> {
     /// The message of nudges that are sent together, and the reactions on it that stand ready for tapping.
     fn outgoing(&self, room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewOutgoing>> {
         let Some(first) = sent.first() else { return Ok(Vec::new()) };
-        let mut message = Message { topic: topic_of(first.nudge), ..Message::default() };
+        let mut message = Message { topic: Topic::of_nudge(first.nudge), ..Message::default() };
         let mut whole = Text::default();
         let mut named: Option<&str> = None;
         for Sent { nudge, remarks, .. } in sent {
@@ -203,10 +203,6 @@ fn asked(room: &Room, sent: &[Sent<'_>], now: DateTime<Utc>) -> Result<Vec<NewFa
         })
     });
     put.map(|what| fact_row("", "", now, now, &what)).collect()
-}
-
-fn topic_of(nudge: &Nudge) -> Option<crate::dialogue::Topic> {
-    topic::of_nudge(nudge.kind, nudge.subject.as_ref())
 }
 
 /// A nudge as machines read it, with its own words and whose turn it is: in a season's lines, and in the outbox.

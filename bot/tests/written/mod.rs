@@ -259,6 +259,35 @@ impl Written<'_> {
         self.forms.push(self.measures.volume(poured.map(Explained::recompute).sum()));
     }
 
+    /// The number that a derivation gives, whatever it is a number of: a moment may count from any that matters.
+    pub(crate) fn result(&mut self, room: &Room, why: &Derivation, now: DateTime<Utc>) {
+        let result = why.recompute();
+        let of_moment = ["ferment.ready", "fill.full", "rest.over", "rest.strip", "starter.out", "constant"];
+        if of_moment.contains(&why.formula.id) {
+            let bins = || room.bins_in_use();
+            let sealed = bins().filter_map(|bin| bin.sealed()?.sealed_at);
+            let buried = room.plots.iter().filter_map(|plot| Some(plot.burials.last()?.at));
+            let brewed = room.starter.brewing(now).map(|brew| brew.at);
+            let since: Vec<DateTime<Utc>> = sealed.chain(buried).chain(brewed).chain([now]).collect();
+            for from in since {
+                let when = When::after(from, why.clone());
+                let days = [when.early, when.at, when.late].map(|moment| self.calendar.day(moment));
+                self.forms.extend(days);
+                self.forms.push(self.calendar.span(when.early, when.late));
+            }
+        }
+        if of_moment.contains(&why.formula.id) && why.formula.id != "constant" {
+            return;
+        }
+        for capacity in room.bins.iter().filter_map(|bin| bin.capacity) {
+            let (part, whole) = self.measures.share(result.value, capacity.get());
+            self.forms.push(format!("{part} of {whole}"));
+        }
+        for unit in ["mL", "g", "cm", "m2", "g/m2", "d", "1", "[pH]"] {
+            self.estimate(result, unit);
+        }
+    }
+
     /// What people told, as it is said back, and when it was.
     pub(crate) fn facts(&mut self, room: &Room) {
         for fact in room.facts() {
@@ -301,6 +330,7 @@ impl Written<'_> {
         }
         for constant in [acid::SOUR, acid::RAW, acid::SOIL] {
             self.estimate(Estimate::between(constant.low, constant.value, constant.high), constant.unit);
+            self.why(&Derivation::of_constant(&constant), constant.unit);
         }
         // Stronger than customary is refused, and said back.
         self.forms.push("1 to 50".to_owned());
@@ -315,6 +345,12 @@ impl Written<'_> {
         self.forms.push(self.measures.volume(all));
         // Of liquids as heavy as water.
         self.forms.push(self.measures.volume(1500.0));
+    }
+
+    /// Whether one of them is in a text, `tomorrow` too.
+    pub(crate) fn is_in(&self, text: &str) -> bool {
+        let in_words = |form: &&String| !form.contains(|c: char| c.is_ascii_digit()) && !form.is_empty();
+        self.rest_of(text) != text || self.forms.iter().filter(in_words).any(|form| text.contains(form))
     }
 
     /// What is left of a text without them.

@@ -11,8 +11,8 @@ use crate::state::Room;
 
 /// A digest that could not be sent in time is still worth sending for a day.
 const STALE: TimeDelta = TimeDelta::days(1);
-/// What a digest sums up where it is the first.
-pub(super) const WEEK: TimeDelta = TimeDelta::days(7);
+/// What a digest sums up.
+pub const WEEK: TimeDelta = TimeDelta::days(7);
 
 /// The latest digest that is due, while it is fresh, and the next one.
 pub(super) fn nudges(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {

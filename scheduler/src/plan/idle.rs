@@ -31,6 +31,6 @@ pub(super) fn nudge(room: &Room, now: DateTime<Utc>) -> Option<Nudge> {
 }
 
 /// How long nobody has told anything.
-pub(super) fn silence(room: &Room, at: DateTime<Utc>) -> Option<Derivation> {
+pub fn silence(room: &Room, at: DateTime<Utc>) -> Option<Derivation> {
     Some(Derivation::of_elapsed(Days::of(at - room.last_log?), Vec::new()))
 }

@@ -21,6 +21,8 @@ use std::fmt;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+pub use self::digest::WEEK;
+pub use self::idle::silence;
 pub use self::turn::{due_work, next_turn, overdue, turn, turn_order, waiting_for};
 pub use self::why::{Explained, Part, why};
 use crate::fact::{Signs, What};

@@ -135,10 +135,13 @@ impl Derivation {
         Self { formula, terms: Vec::new(), narrows: Vec::new() }
     }
 
-    /// The derivation of a constant that is used as it is.
+    /// The derivation of a constant that is used as it is, with its range.
     pub fn of_constant(constant: &Constant) -> Self {
-        static CONSTANT: Formula =
-            Formula { id: "constant", expression: "constant", evaluate: first_as_it_is };
+        static CONSTANT: Formula = Formula {
+            id: "constant",
+            expression: "constant",
+            evaluate: |why| why.terms.first().map_or(Estimate::exact(0.0), |term| why.estimate(term.name)),
+        };
         Self::by(&CONSTANT).constant(constant)
     }
 

@@ -7,7 +7,7 @@ use branbell_scheduler::quantity::dilution::Dilution;
 use branbell_scheduler::quantity::starter::Outlook;
 use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, starter, tally};
 use branbell_scheduler::report::BinReport;
-use branbell_scheduler::state::Phase;
+use branbell_scheduler::state::{Batch, Bin, Phase};
 use branbell_scheduler::units::{Fraction, Grams, Millilitres};
 use chrono::TimeDelta;
 
@@ -263,10 +263,7 @@ impl Speaker<'_> {
         let told = slots.ml.map(Millilitres).or(slots.g.map(|g| Grams(g) / density::of(self.room).value));
         if let Some(scraps) = told.filter(|scraps| *scraps > Millilitres::ZERO) {
             let foods: Vec<Food> = slots.foods.iter().copied().map(translate::food).collect();
-            let filling =
-                slots.bin.as_deref().and_then(|bin| self.room.bin(bin)).and_then(|bin| bin.filling());
-            let filling = filling.or_else(|| self.room.bins_in_use().find_map(|bin| bin.filling()));
-            let dose = bran::dose(filling, scraps, &foods);
+            let dose = bran::dose(self.filling(slots.bin.as_deref()), scraps, &foods);
             return say!(
                 self.voice,
                 "bran-for",
@@ -293,6 +290,12 @@ impl Speaker<'_> {
         }
         let (low, high) = (self.measures.bran(bran::DOSE.low), self.measures.bran(bran::DOSE.high));
         say!(self.voice, "bran-none-owed", low = low, high = high)
+    }
+
+    /// The batch that more would go to: that of the bin that is named, or the first that fills.
+    pub(super) fn filling(&self, bin: Option<&str>) -> Option<&Batch> {
+        let named = bin.and_then(|bin| self.room.bin(bin)).and_then(Bin::filling);
+        named.or_else(|| self.room.bins_in_use().find_map(Bin::filling))
     }
 
     fn dilution(&self, ml: Option<f64>) -> Text {

@@ -12,7 +12,7 @@ use crate::say;
 use crate::voice::Text;
 
 /// Less bran than a tablespoon is not worth a word.
-pub(super) const WORTH_SAYING_ML: f64 = 15.0;
+pub(in crate::dialogue) const WORTH_SAYING_ML: f64 = 15.0;
 
 impl Speaker<'_> {
     /// What a kept fact means now.

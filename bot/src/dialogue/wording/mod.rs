@@ -16,17 +16,18 @@ mod why;
 
 use branbell_language::About;
 use branbell_scheduler::fact::{Signs, Units, What};
-use branbell_scheduler::quantity::{When, fill};
+use branbell_scheduler::quantity::{Derivation, When, fill};
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
-use super::{Answer, Decision};
+use super::{Answer, Decision, Topic};
 use crate::picture::View;
 use crate::say;
 use crate::voice::{Calendar, Measures, Text, Voice};
 
+pub(super) use meaning::WORTH_SAYING_ML;
 pub use nudge::nudge;
 pub use remark::remark;
 
@@ -143,6 +144,11 @@ pub fn picture(decision: &Decision) -> Option<View> {
         Answer::Asked(ask) if ask.about == About::Chart => Some(answer::view(ask)),
         _ => None,
     })
+}
+
+/// Where the number about a topic comes from, as it is now: what a `why?` tells.
+pub fn derivation(voice: &Voice, room: &Room, topic: &Topic, now: DateTime<Utc>) -> Option<Derivation> {
+    Speaker::new(voice, room, now).derivation(topic)
 }
 
 /// What is said to messages that cannot be read.

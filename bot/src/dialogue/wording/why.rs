@@ -1,5 +1,6 @@
 //! Where a number came from: the formula in words, what went into it and from where, and what would narrow it.
 
+use branbell_scheduler::plan::{WEEK, silence};
 use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
     Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, dilution, ferment, fill, liquid,
@@ -31,7 +32,7 @@ impl Speaker<'_> {
     }
 
     /// The derivation of a number, as it is now.
-    fn derivation(&self, topic: &Topic) -> Option<Derivation> {
+    pub(super) fn derivation(&self, topic: &Topic) -> Option<Derivation> {
         let (room, now) = (self.room, self.now);
         Some(match topic {
             Topic::Ready(bin) => ferment::ferment(room, room.bin(bin)?, now)?.ready.why,
@@ -39,7 +40,15 @@ impl Speaker<'_> {
             Topic::Level(bin) => fill::fill(room, room.bin(bin)?, now)?.occupied.why,
             Topic::Liquid(bin) => liquid::waiting(room, room.bin(bin)?, now)?.why,
             Topic::Bran(bin) => bran::owed(room, room.bin(bin)?.batch.as_ref()?).why,
-            Topic::Dose(ml) => bran::dose(None, Millilitres(*ml), &[]).why,
+            Topic::Dose(ml, foods, bin) => {
+                bran::dose(self.filling(bin.as_deref()), Millilitres(*ml), foods).why
+            }
+            Topic::FirstLayer => bran::dose(None, Millilitres::ZERO, &[]).why,
+            Topic::TopLayer(bin) => bran::top(room, room.bin(bin)?.batch.as_ref()?).why,
+            Topic::Progress(bin) => ferment::ferment(room, room.bin(bin)?, now)?.progress.why,
+            Topic::Brewed => starter::brewed(room.starter.brewing(now).last()?).why,
+            Topic::Silence => silence(room, now)?,
+            Topic::Week(until) => tally::tally(room, Some(*until - WEEK), *until).kept_out.why,
             Topic::Water(ml) => dilution::dilute(Millilitres(*ml)).water.why,
             Topic::Trench(bin) => bury::trench(room, room.bin(bin)?)?.length.why,
             Topic::TrenchCut(bin, width, depth) => {
@@ -47,6 +56,8 @@ impl Speaker<'_> {
                 bury::trench_in(room, room.bin(bin)?, bury::Cut { width, depth })?.length.why
             }
             Topic::Acid(ph) => acid::undissociated(Ph(*ph)).why,
+            Topic::Sour => Derivation::of_constant(&acid::SOUR),
+            Topic::SoilPh => Derivation::of_constant(&acid::SOIL),
             Topic::Rest(plot) => rest::rest(room, room.plot(plot)?, now)?.over.why,
             Topic::Stock => {
                 let outlook = starter::outlook(room, now)?;
@@ -68,6 +79,7 @@ impl Speaker<'_> {
             Topic::Load(plot) => nitrogen::load(room, room.plot(plot)?, now)?.why,
             Topic::Diluted(ml, parts) => dilution::dilute_to(Millilitres(*ml), *parts).water.why,
             Topic::Soil(bin) => bury::trench(room, room.bin(bin)?)?.container.why,
+            Topic::PotSoil(bin) => bury::trench(room, room.bin(bin)?)?.container_soil.why,
             Topic::Compost(bin) => bury::trench(room, room.bin(bin)?)?.compost.why,
         })
     }
