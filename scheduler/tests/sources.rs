@@ -9,7 +9,7 @@ use branbell_scheduler::quantity::ferment::{
     BROTH, Cardinal, DAMPING, DAYS_AT_REFERENCE, LACTOSE_FREE_MILK, LONGEST, MILK, REFERENCE, days_at, gamma,
 };
 use branbell_scheduler::quantity::{
-    Constant, acid, bran, density, dilution, fill, liquid, nitrogen, rest, starter, tally,
+    Constant, Quantity, acid, bran, density, dilution, fill, liquid, nitrogen, rest, starter, tally,
 };
 use branbell_scheduler::units::{Celsius, Days, Density, Fraction, Grams, GramsPerDay, Millilitres, Ph};
 use chrono_tz::Tz;
@@ -98,7 +98,13 @@ fn density_of_ones_own_after_three_lots() {
         assert_close(custom.low().get(), 0.3, 1e-12);
         assert_close(custom.high().get(), 0.7, 1e-12);
     }
-    assert_close(after(3).value.get(), (300.0 + 400.0 + 500.0) / 3000.0, 1e-12);
+    let learnt = after(3);
+    assert_close(learnt.value.get(), (300.0 + 400.0 + 500.0) / 3000.0, 1e-12);
+    // Two fifths each way of a lot, over the root of three.
+    assert_close(learnt.high().get(), 0.4 * (1.0 + 0.4 / 3f64.sqrt()), 1e-12);
+    assert_close(learnt.low().get(), 0.4 * (1.0 - 0.4 / 3f64.sqrt()), 1e-12);
+    let wide = |density: &Quantity<Density>| density.high().get() / density.low().get();
+    assert!(wide(&after(12)) < wide(&learnt) && wide(&learnt) < wide(&after(0)), "lots narrow it");
 }
 
 /// A food's nitrogen lies within the bounds of its class, and the spread from apple to cheddar is eighty-fold.

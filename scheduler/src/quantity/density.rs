@@ -10,10 +10,16 @@ pub const DENSITY: Constant = Constant::range("density", 0.5, (0.3, 0.7), Densit
 static DEFAULT: Formula =
     Formula { id: "density.default", expression: "density", evaluate: |why| why.estimate("density") };
 
+/// The mean of so many lots is as much nearer as their root has it, where a room's lots differ no more than rooms do.
 static LEARNT: Formula = Formula {
     id: "density.learnt",
-    expression: "mass / volume",
-    evaluate: |why| Estimate::exact(why.value("mass") / why.value("volume")),
+    expression: "mass / volume, each way by custom's share of it / sqrt(lots)",
+    evaluate: |why| {
+        let mean = why.value("mass") / why.value("volume");
+        let off = (why.high("custom") - why.low("custom")) / (2.0 * why.value("custom"));
+        let off = off / why.value("lots").max(1.0).sqrt();
+        Estimate::between(mean * (1.0 - off), mean, mean * (1.0 + off))
+    },
 };
 
 /// The room's density: its own once three lots were told both by volume and by mass, else the customary one.
@@ -24,10 +30,11 @@ pub fn of(room: &Room) -> Quantity<Density> {
     let learnt = || Origin::Learnt { observations: room.weighed.lots, prior: DENSITY.source };
     let mass = Estimate::exact(room.weighed.mass.get());
     let volume = Estimate::exact(room.weighed.volume.get());
-    Quantity::of(Derivation::by(&LEARNT).term("mass", mass, "g", learnt()).term(
-        "volume",
-        volume,
-        "mL",
-        learnt(),
-    ))
+    let lots = Estimate::exact(room.weighed.lots as f64);
+    let why = Derivation::by(&LEARNT)
+        .term("mass", mass, "g", learnt())
+        .term("volume", volume, "mL", learnt())
+        .term("lots", lots, "1", learnt())
+        .constant(&Constant { name: "custom", ..DENSITY });
+    Quantity::of(why.narrowed_by([Narrows::Weights]))
 }
