@@ -59,6 +59,7 @@ work-starter = make bran
 ## What a short answer stands for: sentences for the ear
 
 sentence-added = added { $amount } of scraps
+sentence-put-in = put in { $lot }
 sentence-deep = buried it { $length } deep
 sentence-drained = drained { $amount }
 sentence-added-to = added { $answer } of scraps to { $bin }
@@ -270,6 +271,7 @@ starter-lasts-long = That lasts for months: until { $early } at least.
 bin-first = First { $bran } bran at the bottom. Then tell me what goes in: `{ example-scraps }`.
 bin-size = How big is it?
 plot-size = How big is it? (`{ $plot } is { example-small-bed }`.)
+planted-early = Rather early: what was buried there is safe from { $safe } on, and seedlings suffer first.
 strip-free = Sour no more: plant from now on, whatever the calendar says; seedlings last.
 strip-sour = Still sour: most plants want { $low } to { $high }. Hold a strip in again { $again }; it counts for more than the calendar.
 strip-soil-sour = Sour: most plants want { $low } to { $high }.
@@ -670,6 +672,7 @@ why-name-again = after which it is held in again
 why-name-sour = pH that sealed scraps come to
 why-name-brewing = sealed to ferment
 why-name-elapsed = since then
+why-name-custom = by custom
 why-name-calendar = rest by the calendar
 why-name-measured = the strip was held in after
 why-name-ph = pH

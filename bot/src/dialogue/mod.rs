@@ -26,14 +26,15 @@ mod unit;
 mod which;
 pub mod wording;
 
-use branbell_language::{About, Ask, Fact, FactKind, Reading, Unclear, UnclearAbout};
+use branbell_language::{About, Ask, Fact, FactKind, Reading, Slots, Unclear, UnclearAbout};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::overdue;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
 use crate::chat::Deed;
-use crate::voice::Voice;
+use crate::say;
+use crate::voice::{Text, Voice};
 pub use answered::TAPS;
 pub use answering::{Answering, Item};
 pub use decision::{Answer, Decision, Heard, NudgeChange, Span, Told};
@@ -182,6 +183,7 @@ fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Dec
     decision.answers.extend(asks.map(|ask| match ask.about {
         About::Why => Answer::Why(heard.topic.clone()),
         About::Acceptable => Answer::Asked(with_words(ask, on.source.text)),
+        About::Bran => Answer::Asked(with_foods(ahead, on, ask)),
         _ => Answer::Asked(ask.clone()),
     }));
     match (shown, &reading.unclear) {
@@ -200,6 +202,30 @@ fn with_words(ask: &Ask, text: &str) -> Ask {
     }
     ask
 }
+
+/// A question how much bran for so much, with the foods that it names as the ear hears them where they are put in.
+fn with_foods(room: &Room, on: Occasion<'_>, ask: &Ask) -> Ask {
+    let mut ask = ask.clone();
+    let lot = |slots: &Slots| (slots.ml, slots.g);
+    if !ask.slots.foods.is_empty() || lot(&ask.slots) == (None, None) {
+        return ask;
+    }
+    let text = on.source.text.trim_end_matches(['?', '.', '!', ' ']);
+    let starts = text.split_whitespace().map(|word| word.as_ptr() as usize - text.as_ptr() as usize);
+    let foods = starts.take(MOST_WORDS).find_map(|start| {
+        let sentence = say!(on.voice, "sentence-put-in", lot = Text::of_words(&text[start..])).plain();
+        let facts = on.read(room, &sentence).facts;
+        let told = facts.iter().find(|fact| fact.kind == FactKind::Scraps)?;
+        (lot(&told.slots) == lot(&ask.slots))
+            .then(|| told.slots.foods.clone())
+            .filter(|foods| !foods.is_empty())
+    });
+    ask.slots.foods = foods.unwrap_or_default();
+    ask
+}
+
+/// No question is longer; what comes behind is not looked at.
+const MOST_WORDS: usize = 40;
 
 /// Whether a question is answered by the confirmation of what was told with it: trouble by the check.
 fn is_in_the_facts(about: About, facts: &[Fact]) -> bool {

@@ -126,7 +126,7 @@ fn of_fact(room: &Room, what: &What, now: DateTime<Utc>) -> Option<Topic> {
         What::Sealed { bin } => Topic::Ready(bin.clone()),
         What::Level { bin, .. } => Topic::Full(bin.clone()),
         What::Started { .. } | What::Cleaned { .. } | What::BinSet { .. } => Topic::FirstLayer,
-        What::Buried { plot: Some(plot), .. } => Topic::Rest(plot.clone()),
+        What::Buried { plot: Some(plot), .. } | What::Planted { plot, .. } => Topic::Rest(plot.clone()),
         What::SoilPh { plot, .. } if is_resting(plot) => Topic::Rest(plot.clone()),
         // Where a strip was held in, the temperature says no more when to plant.
         What::Temperature { place: Place::Plot(plot), .. }

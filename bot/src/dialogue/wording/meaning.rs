@@ -30,6 +30,7 @@ impl Speaker<'_> {
             What::SoilPh { plot, ph } => self.after_strip(plot, Ph(*ph)),
             What::Level { bin, fraction } => self.after_looking(bin, *fraction),
             What::Buried { plot, .. } => self.after_burying(plot.as_deref()),
+            What::Planted { plot, .. } => self.after_planting(plot),
             What::Discarded { .. } => say!(self.voice, "discarded-wash"),
             What::Cleaned { .. } => say!(self.voice, "cleaned-fresh", bran = self.first_layer()),
             What::StarterMade { .. } => self.after_making_bran(),
@@ -176,6 +177,19 @@ impl Speaker<'_> {
         };
         let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
         say!(self.voice, "buried-plant", early = early, safe = safe)
+    }
+
+    /// That it was planted too early after a burial; nothing where it was not.
+    fn after_planting(&self, plot: &str) -> Text {
+        let plot = self.room.plot(plot);
+        let planted = plot.and_then(|plot| plot.plantings.last()).map(|planting| planting.at);
+        let rest = plot.and_then(|plot| rest::rest(self.room, plot, self.now));
+        match (rest, planted) {
+            (Some(rest), Some(planted)) if rest.since <= planted && planted < rest.over.early => {
+                say!(self.voice, "planted-early", safe = self.calendar.day(rest.over.at))
+            }
+            _ => Text::default(),
+        }
     }
 
     fn after_making_bran(&self) -> Text {
