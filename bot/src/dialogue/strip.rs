@@ -23,27 +23,35 @@ pub(super) struct Shown {
 /// What a message tells of a strip held into the soil of a plot; none where it only asks, where the strip was in a bin, and in a
 /// shared room where it does not call us and names no plot.
 pub(super) fn told(room: &Room, on: Occasion<'_>) -> Option<Shown> {
+    if let Some((ph, plot)) = answered(on) {
+        return Some(Shown { ph, plot: Ok(plot), at: on.source.sent });
+    }
     let told = inquiry::soil_ph(room, on)?;
-    let spoken_of = told.plot.or_else(|| spoken_of(room, on.heard));
-    let is_for_us = on.heard.incoming.direct || on.source.again || spoken_of.is_some();
-    if room.plots.is_empty() || !is_for_us || spoken_of.is_none() && !told.is_soil {
+    let named = told.plot.or_else(|| answered_plot(on.heard));
+    let is_for_us = on.heard.incoming.direct || on.source.again || named.is_some();
+    // After a word of when to plant a strip is one in the soil; in which is not guessed.
+    let is_soil = told.is_soil || named.is_some() || matches!(on.heard.topic, Some(Topic::Rest(_)));
+    if room.plots.is_empty() || !is_for_us || !is_soil {
         return None;
     }
-    let plot = fill::plot(room, on.heard, &Slots { plot: spoken_of, ..Slots::default() });
+    let plot = fill::plot(room, on.heard, &Slots { plot: named, ..Slots::default() });
     Some(Shown { ph: told.ph, plot, at: moment(room, on, told.ph) })
 }
 
-/// The plot that was just spoken of: the nudge that is answered is about it, or our last number was.
-fn spoken_of(room: &Room, heard: &Heard<'_>) -> Option<String> {
-    let answered = heard.answering.as_ref().and_then(|answering| match &answering.only()?.subject {
+/// A bare number in answer to a nudge about a plot, while no question of ours waits for one: `6.4`.
+fn answered(on: Occasion<'_>) -> Option<(f64, String)> {
+    let plot = answered_plot(on.heard).filter(|_| on.heard.asked.is_none() && !on.source.again)?;
+    let number = on.source.text.trim().trim_end_matches(['.', '!']).replace(',', ".");
+    let ph = number.parse().ok().filter(|ph| (0.0..=acid::MOST.get()).contains(ph))?;
+    Some((ph, plot))
+}
+
+/// The plot that the one nudge is about which is answered.
+fn answered_plot(heard: &Heard<'_>) -> Option<String> {
+    match &heard.answering.as_ref()?.only()?.subject {
         Some(Subject::Plot(plot)) => Some(plot.clone()),
         _ => None,
-    });
-    let last = || match &heard.topic {
-        Some(Topic::Rest(plot)) if heard.incoming.direct => Some(plot.clone()),
-        _ => None,
-    };
-    answered.or_else(last).filter(|plot| room.plot(plot).is_some())
+    }
 }
 
 /// The moment it speaks of: the ear hears it where the strip shows degrees.
