@@ -732,6 +732,7 @@ inquiry-pot-words = pot, pots, planter, planters, raised bed, raised beds, flowe
 inquiry-soil-words = soil, earth, dirt, topsoil
 inquiry-wanted-words = if, should, ought, want, wants, aim, aiming, target, goal, ideal, ideally, needs, need, must, until, till, once, will, would, supposed, hope, hopefully, prefer, prefers, doesn t, didn t, isn t, wasn t, not
 strip-as-degrees = 12 degrees
+inquiry-ph-words = ph, litmus
 inquiry-strip-words = ph, strip, ph strip, test strip, litmus
 inquiry-water-words = water, liquid, molasses, inoculant, moisture
 inquiry-year-words = a year, per year, yearly, year, our scraps, all our

@@ -66,7 +66,7 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let message = on.message(room, on.source.text);
     let reading = hearing::read_among_others(room, on, &message);
     // Before it may be taken for a short answer to a question of ours: it is none.
-    if strip::told(room, on).is_some() {
+    if strip::told(room, on, &reading).is_some() {
         let mut decision = Decision::default();
         act(&mut room.clone(), on, &reading, &mut decision);
         decision.asked = decision.asked.or_else(|| heard.asked.clone());
@@ -162,7 +162,7 @@ fn span(voice: &Voice, phrase: &Phrase) -> Span {
 fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Decision) {
     let heard = on.heard;
     let named = layered(&reading.facts);
-    let shown = strip::told(ahead, on);
+    let shown = strip::told(ahead, on, reading);
     let is_told = |fact: &&Fact| shown.as_ref().is_none_or(|shown| !shown.is_taken_for(fact));
     let facts = reading.facts.iter().filter(is_told).map(|fact| in_bin(fact, named.as_deref())).collect();
     for fact in &before_sealing(facts) {

@@ -343,7 +343,7 @@ pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: 
     let of_question = on.of(source);
     let reading = of_question.read(room, sentence);
     let goes_on = reading.unclear.as_ref().is_some_and(|unclear| unit::is_another(asked, unclear));
-    let is_strip = strip::told(room, of_question).is_some();
+    let is_strip = strip::told(room, of_question, &reading).is_some();
     let clear = (reading.unclear.is_none() || goes_on)
         && (!reading.facts.is_empty() || asked.lacking == Lacking::Meaning);
     if !is_strip && (!clear || reading.is_silent()) {

@@ -1,6 +1,6 @@
 //! What a pH strip shows in the soil: kept, for it counts for more than the calendar. The reading contract has no name for it.
 
-use branbell_language::{About, Ask, Fact, FactKind, Slots};
+use branbell_language::{About, Ask, Fact, FactKind, Reading, Slots};
 use branbell_scheduler::Room;
 use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
@@ -22,11 +22,11 @@ pub(super) struct Shown {
 
 /// What a message tells of a strip held into the soil of a plot; none where it only asks, where the strip was in a bin, and in a
 /// shared room where it does not call us and names no plot.
-pub(super) fn told(room: &Room, on: Occasion<'_>) -> Option<Shown> {
+pub(super) fn told(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Shown> {
     if let Some((ph, plot)) = answered(on) {
         return Some(Shown { ph, plot: Ok(plot), at: on.source.sent });
     }
-    let told = inquiry::soil_ph(room, on)?;
+    let told = inquiry::soil_ph(room, on, reading)?;
     let named = told.plot.or_else(|| answered_plot(on.heard));
     let is_for_us = on.heard.incoming.direct || on.source.again || named.is_some();
     // After a word of when to plant a strip is one in the soil; in which is not guessed.

@@ -96,9 +96,15 @@ pub(super) struct SoilPh {
     pub(super) is_soil: bool,
 }
 
-/// What a message tells of a pH that is not of a bin; none where it only asks, supposes or wants.
-pub(super) fn soil_ph(room: &Room, on: Occasion<'_>) -> Option<SoilPh> {
+/// What a message tells of a pH that is not of a bin; none where it only asks, supposes or wants, and where the strip is one
+/// of land.
+pub(super) fn soil_ph(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<SoilPh> {
     let whole = Parts::of(room, on);
+    let is_of_land =
+        |kind| kind == FactKind::PlotSet || kind != FactKind::Temperature && !whole.has(Part::Ph);
+    if reading.facts.iter().any(|fact| is_of_land(fact.kind)) {
+        return None;
+    }
     let is_soil = whole.plot.is_some() || whole.any(&[Part::Soil, Part::Ground]);
     if whole.ph().is_none() && !whole.has(Part::Strip) || whole.bin.is_some() && !is_soil {
         return None;

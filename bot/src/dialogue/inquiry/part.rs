@@ -52,6 +52,7 @@ parts! {
     Flat = "inquiry-flat-words",
     Pot = "inquiry-pot-words",
     Soil = "inquiry-soil-words",
+    Ph = "inquiry-ph-words",
     Strip = "inquiry-strip-words",
     Tea = "inquiry-tea-words",
     Trench = "inquiry-trench-words",
