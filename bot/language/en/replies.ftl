@@ -155,7 +155,7 @@ units-us = US cups, gallons and pounds
 units-imperial = pints, gallons and pounds
 help = **Text me what you do, ask me what is next.** For instance:
     `{ example-scraps }` · `2 tbsp bran` · `{ example-drained }` · `sealed it` · `white fuzz, smells sour`
-    `{ example-warmth }` · `green is half full` · `buried it in the herb bed` · `planted beans`
+    `{ example-warmth }` · `green is half full` · `buried it in the herb bed` · `pH 6.5 in the herb bed` · `planted beans`
     `{ example-bran-made }` · `{ example-bran-left }` · `{ example-second-bin }` · `quiet from 10 pm to 7 am`
     `how's green?` · `when is it ready?` · `{ example-bran-ask }` · `{ example-water-ask }` · `how big a hole?`
     `{ example-another }` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
