@@ -4,11 +4,10 @@ use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::fact::{Fact, Food, What};
 use branbell_scheduler::plan::{NudgeKind, Subject, plan};
 use branbell_scheduler::quantity::dilution::Dilution;
-use branbell_scheduler::quantity::starter::Outlook;
-use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, starter, tally};
+use branbell_scheduler::quantity::{bran, density, dilution, ferment, rest, tally};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Batch, Bin, Phase};
-use branbell_scheduler::units::{Fraction, Grams, Millilitres};
+use branbell_scheduler::units::{Grams, Millilitres};
 use chrono::TimeDelta;
 
 use super::super::translate;
@@ -330,65 +329,6 @@ impl Speaker<'_> {
         )
     }
 
-    fn stock(&self) -> Text {
-        let brewing = self.room.starter.brewing(self.now).map(|brew| {
-            let (amount, day) = (self.measures.mass(brew.mass.get()), self.calendar.day(brew.ready_at()));
-            say!(self.voice, "stock-brewing", amount = amount, day = day)
-        });
-        let brewing = brewing.fold(Text::default(), |said, line| said.then(&line));
-        let Some(outlook) = starter::outlook(self.room, self.now) else {
-            return self.with_example("stock-unknown").then(&brewing);
-        };
-        let lasts =
-            outlook.out.as_ref().zip(outlook.per_day.as_ref()).map_or_else(Text::default, |(out, rate)| {
-                let (day, span) = self.forecast(out);
-                say!(
-                    self.voice,
-                    self.lasting("stock-lasts", "stock-lasts-long", out),
-                    rate = self.measures.mass(rate.value.get()),
-                    day = day,
-                    span = span,
-                    early = self.calendar.day(out.early),
-                )
-            });
-        say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))
-            .then(&lasts)
-            .then(&self.reorder(&outlook))
-            .then(&brewing)
-    }
-
-    /// At what stock new bran has to be started; nothing while some ferments.
-    fn reorder(&self, outlook: &Outlook) -> Text {
-        let Some(at) = outlook.reorder_at.as_ref().filter(|_| outlook.brewing.is_empty()) else {
-            return Text::default();
-        };
-        let id = if outlook.stock.value > at.value { "stock-reorder" } else { "stock-reorder-now" };
-        let lead = self.days(starter::LEAD_TIME.value);
-        say!(self.voice, id, amount = self.measures.mass(at.value.get()), lead = lead)
-    }
-
-    fn recipe(&self, bran: Grams) -> Text {
-        let recipe = starter::recipe(bran);
-        let measures = self.measures;
-        say!(
-            self.voice,
-            "recipe-for",
-            bran = measures.mass(recipe.bran.get()),
-            liquids = measures.volume(recipe.liquids.get()),
-            inoculant = measures.volume(recipe.inoculant.get()),
-            molasses = measures.volume(recipe.molasses.get()),
-            water = measures.volume(recipe.water.value.get()),
-        )
-        .newline(&say!(
-            self.voice,
-            "recipe-how",
-            litres = measures.volume(1500.0),
-            kilo = measures.mass(1000.0),
-            wet = percent(starter::customary_moisture().value),
-            right = percent(recipe.moisture),
-        ))
-    }
-
     fn tally(&self, slots: &Slots) -> Text {
         let sum = tally::tally(self.room, self.midnight(slots.since), self.now);
         let measures = self.measures;
@@ -454,11 +394,6 @@ impl Speaker<'_> {
 /// The last lines that a phone shows.
 fn latest(head: &Text, lines: &[Text]) -> Text {
     lines.iter().skip(lines.len().saturating_sub(MOST_LINES)).fold(head.clone(), Text::newline)
-}
-
-/// A share as a whole percentage.
-fn percent(share: Fraction) -> i64 {
-    (share.get() * 100.0).round() as i64
 }
 
 /// Whether it is work on the bins, or on the one that is asked about.

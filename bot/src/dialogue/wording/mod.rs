@@ -12,6 +12,7 @@ mod meaning;
 mod nudge;
 mod remark;
 mod rota;
+mod starter;
 mod why;
 
 use branbell_language::About;

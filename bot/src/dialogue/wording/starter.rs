@@ -1,0 +1,76 @@
+//! Answers about the bran: how much there is, and how more is made.
+
+use branbell_scheduler::quantity::starter::{self, Outlook};
+use branbell_scheduler::units::{Fraction, Grams};
+
+use super::Speaker;
+use crate::say;
+use crate::voice::Text;
+
+impl Speaker<'_> {
+    /// How much bran there is, how long it lasts, and when more has to be started.
+    pub(super) fn stock(&self) -> Text {
+        let brewing = self.room.starter.brewing(self.now).map(|brew| {
+            let (amount, day) = (self.measures.mass(brew.mass.get()), self.calendar.day(brew.ready_at()));
+            say!(self.voice, "stock-brewing", amount = amount, day = day)
+        });
+        let brewing = brewing.fold(Text::default(), |said, line| said.then(&line));
+        let Some(outlook) = starter::outlook(self.room, self.now) else {
+            return self.with_example("stock-unknown").then(&brewing);
+        };
+        let lasts =
+            outlook.out.as_ref().zip(outlook.per_day.as_ref()).map_or_else(Text::default, |(out, rate)| {
+                let (day, span) = self.forecast(out);
+                say!(
+                    self.voice,
+                    self.lasting("stock-lasts", "stock-lasts-long", out),
+                    rate = self.measures.mass(rate.value.get()),
+                    day = day,
+                    span = span,
+                    early = self.calendar.day(out.early),
+                )
+            });
+        say!(self.voice, "stock-is", amount = self.measures.mass(outlook.stock.value.get()))
+            .then(&lasts)
+            .then(&self.reorder(&outlook))
+            .then(&brewing)
+    }
+
+    /// At what stock new bran has to be started; nothing while some ferments.
+    fn reorder(&self, outlook: &Outlook) -> Text {
+        let Some(at) = outlook.reorder_at.as_ref().filter(|_| outlook.brewing.is_empty()) else {
+            return Text::default();
+        };
+        let id = if outlook.stock.value > at.value { "stock-reorder" } else { "stock-reorder-now" };
+        let lead = self.days(starter::LEAD_TIME.value);
+        say!(self.voice, id, amount = self.measures.mass(at.value.get()), lead = lead)
+    }
+
+    /// How so much bran is made.
+    pub(super) fn recipe(&self, bran: Grams) -> Text {
+        let recipe = starter::recipe(bran);
+        let measures = self.measures;
+        say!(
+            self.voice,
+            "recipe-for",
+            bran = measures.mass(recipe.bran.get()),
+            liquids = measures.volume(recipe.liquids.get()),
+            inoculant = measures.volume(recipe.inoculant.get()),
+            molasses = measures.volume(recipe.molasses.get()),
+            water = measures.volume(recipe.water.value.get()),
+        )
+        .newline(&say!(
+            self.voice,
+            "recipe-how",
+            litres = measures.volume(1500.0),
+            kilo = measures.mass(1000.0),
+            wet = percent(starter::customary_moisture().value),
+            right = percent(recipe.moisture),
+        ))
+    }
+}
+
+/// A share as a whole percentage.
+fn percent(share: Fraction) -> i64 {
+    (share.get() * 100.0).round() as i64
+}
