@@ -191,9 +191,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         if !known(&bin) && told && text.has(at.wrapping_sub(1), Mark::From) {
             return;
         }
-        // `drained green, not cellar`, `2 l to blue instead of the green one`
-        let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::The)));
-        if text.is(before, Cue::Replaces) && told || all::is_spared(text, at) {
+        if all::is_spared(text, at) {
             return;
         }
         if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)

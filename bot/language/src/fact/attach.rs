@@ -5,7 +5,7 @@ use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::reading::FactKind;
 use crate::scene::Scene;
-use crate::text::Kind;
+use crate::text::{Kind, Text};
 
 use super::{Builder, Event, crop};
 
@@ -164,11 +164,7 @@ impl Builder<'_, '_> {
                     || text.has_any(at, &[Mark::The, Mark::I])
                     || text.is_matter(at, Matter::Bin)
             });
-        // `drained green, not blue`
-        let left_out = placed
-            && clause.verb.is_none()
-            && (clause.from..clause.from + 2).any(|at| text.has(at, Mark::Not));
-        let elsewhere = place || other_act || stays || left_out;
+        let elsewhere = place || other_act || stays || placed && speaks_apart(text, clause);
         let own_bins: Vec<BinRef> =
             gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
@@ -277,6 +273,15 @@ impl Builder<'_, '_> {
     }
 }
 
+/// `green has flies, blue has none`, `drained green, blue not yet`: something else is said of the other bin.
+fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
+    (clause.from..clause.to).any(|at| {
+        text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can])
+            || text.is(at, Cue::Nothing)
+            || text.is(at, Cue::NothingCame)
+    })
+}
+
 /// `bran on green and blue, a handful each`: so much in each of an event's bins.
 fn measure_each(event: &mut Event, each: &Lot) {
     let mut measured = each.clone();
@@ -290,7 +295,7 @@ fn measure_each(event: &mut Event, each: &Lot) {
 }
 
 /// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
-pub(crate) fn counts_nothing(text: &crate::text::Text<'_>, at: usize) -> bool {
+pub(crate) fn counts_nothing(text: &Text<'_>, at: usize) -> bool {
     let next = at + 1;
     text.is_stop(next)
         || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)

@@ -1,6 +1,9 @@
 //! What a writer takes back within a message: `2 litres no wait 3 litres` tells of three litres, `in blue I mean green` of green.
+//! And what is set aside: `green, not blue`.
 //!
 //! The later thing takes the place of the earlier one of its kind before anything else is made of the message.
+
+mod contrast;
 
 use crate::amount::{AmountSize, Measures};
 use crate::clause::{Piece, PieceKind, pieces};
@@ -15,6 +18,7 @@ const MOST: usize = 4;
 /// Puts the later things in the place of those that were taken back.
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
     drop_guesses(text);
+    contrast::set_aside(text, measures);
     for _ in 0..MOST {
         if !(1..text.tokens.len()).any(|at| takes_back(text, at)) || !repair_one(text, measures) {
             return;

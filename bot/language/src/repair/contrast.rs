@@ -1,0 +1,287 @@
+//! What a writer sets aside within a report: `drained green, not blue`, `it isn't black mould, it's white`, `2 l of veg, no meat
+//! or dairy`.
+//!
+//! What is not meant leaves the message before anything else is made of it. Corrections of what was told before (`2 not 3`,
+//! `I meant green, not blue`) stay as they are.
+
+use std::ops::Range;
+
+use crate::amount::Measures;
+use crate::clause::{Piece, PieceKind, pieces};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::name::NameKind;
+use crate::text::Text;
+
+/// Nobody sets more aside in one message.
+const MOST: usize = 4;
+
+/// Takes what is not meant out of a report.
+pub(super) fn set_aside(text: &mut Text<'_>, measures: Measures<'_>) {
+    without_foods(text);
+    for _ in 0..MOST {
+        if !(0..text.tokens.len()).any(|at| denies(text, at)) || corrects(text) {
+            return;
+        }
+        let pieces = pieces(text, measures);
+        let contrast = (0..text.tokens.len())
+            .filter(|at| denies(text, *at))
+            .find_map(|not| told_before(text, &pieces, not).or_else(|| told_after(text, &pieces, not)));
+        let Some(contrast) = contrast.filter(|contrast| is_report(text, &pieces, contrast)) else { return };
+        take_out(text, &contrast);
+    }
+}
+
+/// Two things of one kind, of which one is meant.
+struct Contrast {
+    kind: Kind,
+    meant: Range<usize>,
+    aside: Range<usize>,
+    /// Tokens that go with the thing set aside: `not`, `but`.
+    words: Vec<usize>,
+}
+
+/// In what two things can stand against each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Bin,
+    Food,
+    Colour,
+    Smell,
+    Use,
+    Level,
+    Amount,
+    Moment,
+}
+
+/// `not`, `instead of`; `doesn't smell rotten`.
+fn denies(text: &Text<'_>, at: usize) -> bool {
+    text.is(at, Cue::Replaces) || text.has(at, Mark::Not) && text.is_act(at + 1, Act::Smell)
+}
+
+/// Whether the message puts right what was told before.
+fn corrects(text: &Text<'_>) -> bool {
+    let opens = |at: usize| {
+        text.has_any(at, &[Mark::No, Mark::Sorry])
+            || text.is(at, Cue::Actually)
+            || text.is(at, Cue::Correction)
+            || text.is(at, Cue::ShouldBe)
+    };
+    (0..text.tokens.len().min(3)).any(opens)
+        || (0..text.tokens.len()).any(|at| text.is_act(at, Act::Mean) || text.is(at, Cue::SaidBefore))
+        || (0..text.tokens.len()).any(|at| text.is_word(at, "?"))
+}
+
+/// What stands at a token, and in which kinds it can be set against another.
+fn kinds(text: &Text<'_>, piece: &Piece) -> Vec<Kind> {
+    let mut kinds = match piece.kind {
+        PieceKind::Amount(_) | PieceKind::Count(_) => vec![Kind::Amount],
+        PieceKind::Level(_) => vec![Kind::Level],
+        PieceKind::When(when) if when.is_moment() => vec![Kind::Moment],
+        PieceKind::Word => Vec::new(),
+        _ => return Vec::new(),
+    };
+    if text.name(piece.from, NameKind::Bin).is_some() {
+        kinds.push(Kind::Bin);
+    }
+    for sense in text.senses(piece.from) {
+        kinds.extend(match sense {
+            Sense::Food(_) => Some(Kind::Food),
+            Sense::Colour(_) => Some(Kind::Colour),
+            Sense::Smell(_) => Some(Kind::Smell),
+            Sense::Use(_) => Some(Kind::Use),
+            _ => None,
+        });
+    }
+    kinds
+}
+
+fn common(text: &Text<'_>, one: &Piece, other: &Piece) -> Option<Kind> {
+    let others = kinds(text, other);
+    kinds(text, one).into_iter().find(|kind| others.contains(kind))
+}
+
+/// What comes before a thing: `in the`, `on the`, `any`.
+fn leads(text: &Text<'_>, at: usize) -> bool {
+    text.has_any(at, &[Mark::The, Mark::In, Mark::From, Mark::Of, Mark::About, Mark::A])
+        || text.is(at, Cue::On)
+        || text.is(at, Cue::To)
+        || text.is(at, Cue::Any)
+        || text.is_act(at, Act::Smell)
+}
+
+/// The thing that is denied by the token at `not`.
+fn denied<'p>(text: &Text<'_>, pieces: &'p [Piece], not: usize) -> Option<&'p Piece> {
+    let at = (not + 1..text.tokens.len()).find(|at| !leads(text, *at) || is_thing(text, *at))?;
+    pieces.iter().find(|piece| piece.from == at)
+}
+
+fn is_thing(text: &Text<'_>, at: usize) -> bool {
+    text.tokens[at].name.is_some()
+}
+
+/// `green, not blue`
+fn told_before(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast> {
+    let aside = denied(text, pieces, not)?;
+    let ends = |at: usize| text.is_stop(at) && !text.is_pause(at);
+    let from = (0..not).rev().find(|at| ends(*at)).map_or(0, |at| at + 1);
+    let before = pieces.iter().filter(|piece| piece.from >= from && piece.to <= not).rev();
+    let (meant, kind) =
+        before.into_iter().find_map(|piece| common(text, piece, aside).map(|kind| (piece, kind)))?;
+    let told = super::ends_there(text, aside) && goes_no_further(text, aside.to);
+    let near = matches!(kind, Kind::Bin | Kind::Moment | Kind::Use) || is_next_to(text, meant.to, not);
+    let paused = not - usize::from(not > 0 && text.is_pause(not - 1));
+    (told && near && !denied_itself(text, meant.from)).then(|| Contrast {
+        kind,
+        meant: meant.from..meant.to,
+        aside: aside.from..aside.to,
+        words: (paused..aside.from).collect(),
+    })
+}
+
+/// Whether a thing is itself denied: `not green, not blue`.
+fn denied_itself(text: &Text<'_>, at: usize) -> bool {
+    (at.saturating_sub(3)..at).any(|i| text.has_any(i, &[Mark::Not, Mark::No]) || text.is(i, Cue::Replaces))
+}
+
+/// `coffee, not tea`: nothing but nouns of the kind between.
+fn is_next_to(text: &Text<'_>, from: usize, not: usize) -> bool {
+    (from..not).all(|at| {
+        text.is_pause(at) || is_noun(text, at) || text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
+    })
+}
+
+/// What a colour, a smell or a name may be of.
+fn is_noun(text: &Text<'_>, at: usize) -> bool {
+    let of = |sense: &Sense| {
+        matches!(
+            sense,
+            Sense::MouldNoun
+                | Sense::SmellNoun
+                | Sense::Matter(Matter::Bin | Matter::Scraps | Matter::Bran | Matter::Liquid)
+        )
+    };
+    text.senses(at).iter().any(of)
+}
+
+/// `not blue, which is empty`, `not blue yet` go on about what is set aside; `not blue and then ...` about something else.
+fn goes_no_further(text: &Text<'_>, to: usize) -> bool {
+    let next = to + usize::from(text.is_pause(to));
+    !text.has(next, Mark::Which)
+}
+
+/// `not green but blue`, `it isn't black, it's white`
+fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast> {
+    let aside = denied(text, pieces, not)?;
+    let mut at = aside.to;
+    let mut turn = Vec::new();
+    let mut turns = false;
+    while at < text.tokens.len() && !(text.is_stop(at) && !text.is_pause(at)) {
+        let meant = pieces.iter().find(|piece| piece.from == at)?;
+        if let Some(kind) = common(text, aside, meant) {
+            let words = (not..aside.from).filter(|at| !text.is_act(*at, Act::Smell)).chain(turn).collect();
+            return turns.then(|| Contrast {
+                kind,
+                meant: meant.from..meant.to,
+                aside: aside.from..aside.to,
+                words,
+            });
+        }
+        let joins = text.is_pause(at)
+            || text.has_any(at, &[Mark::But, Mark::It, Mark::Be])
+            || text.is(at, Cue::Just);
+        if joins {
+            turns |= !text.has_any(at, &[Mark::It, Mark::Be]);
+            turn.push(at);
+        } else if !(is_noun(text, at) || leads(text, at)) {
+            return None;
+        }
+        at = meant.to;
+    }
+    None
+}
+
+/// Whether more is told than one value in the place of another.
+fn is_report(text: &Text<'_>, pieces: &[Piece], contrast: &Contrast) -> bool {
+    let outside = |at: usize| !contrast.meant.contains(&at) && !contrast.aside.contains(&at);
+    let acts = |at: usize| {
+        let trade = |act: Act| {
+            matches!(
+                act,
+                Act::Add
+                    | Act::Sprinkle
+                    | Act::Drain
+                    | Act::Start
+                    | Act::Seal
+                    | Act::Bury
+                    | Act::Discard
+                    | Act::Plant
+                    | Act::Clean
+                    | Act::Pour
+                    | Act::Fill
+                    | Act::Smell
+            )
+        };
+        text.verb(at).is_some_and(|(act, _)| trade(act))
+    };
+    let state = |at: usize| {
+        text.senses(at).iter().any(|sense| {
+            matches!(
+                sense,
+                Sense::Level(_)
+                    | Sense::Smell(_)
+                    | Sense::SmellNoun
+                    | Sense::MouldNoun
+                    | Sense::Lid(_)
+                    | Sense::Pests
+            )
+        })
+    };
+    let stuff = |at: usize| {
+        text.senses(at).iter().any(|sense| {
+            matches!(sense, Sense::Food(_) | Sense::Matter(Matter::Scraps | Matter::Bran | Matter::Liquid))
+        })
+    };
+    let mut tokens = (0..text.tokens.len()).filter(|at| outside(*at));
+    let amounts = pieces
+        .iter()
+        .filter(|piece| matches!(piece.kind, PieceKind::Amount(_)) && outside(piece.from))
+        .count();
+    let level = pieces.iter().any(|piece| matches!(piece.kind, PieceKind::Level(_)) && outside(piece.from));
+    match contrast.kind {
+        Kind::Amount => amounts > 0 || tokens.any(acts),
+        Kind::Colour | Kind::Smell | Kind::Level => true,
+        Kind::Food => amounts > 0,
+        Kind::Bin | Kind::Moment | Kind::Use => {
+            amounts > 0 || level || tokens.any(|at| acts(at) || state(at) || stuff(at))
+        }
+    }
+}
+
+/// Takes the thing that is set aside, and the words that do so, out of the message.
+fn take_out(text: &mut Text<'_>, contrast: &Contrast) {
+    let mut at = 0;
+    text.tokens.retain(|_| {
+        let keep = !contrast.aside.contains(&at) && !contrast.words.contains(&at);
+        at += 1;
+        keep
+    });
+}
+
+/// `2 l of veg, no meat or dairy`: the foods that are not in it.
+fn without_foods(text: &mut Text<'_>) {
+    let food = |text: &Text<'_>, at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
+    let end = text.tokens.len();
+    let Some(no) = (1..end).find(|at| text.is(*at, Cue::No) || text.is(*at, Cue::Without)) else { return };
+    let first = no + 1 + usize::from(text.is(no + 1, Cue::Any));
+    let put_in = |at: usize| food(text, at) || text.is_matter(at, Matter::Scraps) || text.unit(at).is_some();
+    if !food(text, first) || (0..end).any(|at| text.is_word(at, "?")) || !(0..no).any(put_in) {
+        return;
+    }
+    let joins = |at: usize| text.has_any(at, &[Mark::And, Mark::Or]) && food(text, at + 1);
+    let to = (first..end).find(|at| !(food(text, *at) || joins(*at))).unwrap_or(end);
+    // `without meat 2 l` and `no meat went in` are told in their own right.
+    let ends = to >= end || text.is_stop(to);
+    if ends {
+        text.tokens.drain(no..to);
+    }
+}
