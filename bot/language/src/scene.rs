@@ -34,6 +34,7 @@ impl<'m> Scene<'m> {
             text::without_request(&mut text);
         }
         name::settle(&mut text, &names);
+        name::refer(&mut text, message.bins.len());
         let measures = Measures::of(message);
         repair(&mut text, measures);
         let pieces = clause::pieces(&text, measures);

@@ -2,72 +2,15 @@
 
 use crate::amount::{Amount, AmountSize};
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 use crate::text::{Kind, Text};
 
-use super::{Builder, Event, crop};
+use super::gapped::{begins_list, is_bare};
+use super::{Builder, Event};
 
 impl Builder<'_, '_> {
-    /// `drained kea on monday and blue on tuesday`, `last night and again this morning`: the same was done once more.
-    fn done_again(&mut self, index: usize, current: usize) -> bool {
-        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
-        let known = &self.events[current];
-        let (kind, bins) = (known.kind, known.bins.clone());
-        let told_on = known.sentence == clause.sentence
-            || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
-        let joined = clause.joint == Joint::And || told_on && known.counts();
-        let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
-        let timed = !gist.whens.is_empty() && !known.whens.is_empty();
-        let in_soil = matches!(kind, FactKind::Buried | FactKind::Planted);
-        let placed = in_soil && !gist.plots.is_empty() && !known.plots.is_empty();
-        let grown = kind == FactKind::Planted && placed && (joined || clause.joint == Joint::Pause);
-        let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
-        let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
-        let unit = known.lots.last().and_then(|lot| lot.amount);
-        let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
-            || joined && again && timed
-            || joined && own_bin && timed && counted.is_some() && unit.is_some()
-            || grown;
-        if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
-            return false;
-        }
-        let at = self.begin(kind, index);
-        let event = &mut self.events[at];
-        event.verbal = true;
-        if kind == FactKind::Planted {
-            event.slots.crop = crop::listed(self.scene, clause);
-            event.lots.clear();
-        }
-        if let (Some((count, _)), Some(unit)) = (counted, unit) {
-            event.count = None;
-            let lot = Lot { amount: Some(unit.of_count(count)), ..Lot::default() };
-            add_lot(event, lot);
-        }
-        if !own_bin {
-            event.bins = bins;
-        }
-        true
-    }
-
-    /// `2 l to green, same to cellar`: as much once more.
-    fn same_again(&mut self, index: usize, current: usize) -> bool {
-        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
-        let known = &self.events[current];
-        let same = (clause.from..clause.to.min(clause.from + 3)).any(|at| text.is(at, Cue::Same));
-        let bins: Vec<BinRef> = gist.bins.iter().map(|(bin, _)| bin.clone()).collect();
-        if !same || bins.is_empty() || clause.verb.is_some() || !known.counts() || known.lots.is_empty() {
-            return false;
-        }
-        let mut once_more = Event { bins, whens: Vec::new(), clauses: (index, index), ..known.clone() };
-        once_more.lots.iter_mut().for_each(|lot| lot.bins.clear());
-        once_more.whens.extend(gist.whens.iter().map(|(when, _)| *when));
-        self.events.push(once_more);
-        self.current = Some(self.events.len() - 1);
-        true
-    }
-
     /// Adds what a clause without an event of its own names to the current event, or keeps it for the next.
     #[expect(clippy::too_many_lines, reason = "one slot after the other, each a few lines")]
     pub(super) fn attach(&mut self, index: usize) {
@@ -84,7 +27,7 @@ impl Builder<'_, '_> {
             let alone = clause.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
             self.under = gist.bins.first().filter(|_| alone).map(|(bin, _)| bin.clone());
         }
-        let Some(current) = self.current.filter(|_| !colon) else {
+        let Some(current) = self.current.filter(|_| !colon && !begins_list(self, index)) else {
             self.pending_in = self.pending_in.or((!is_heading(scene, clause)).then_some(clause.sentence));
             self.pending.use_ = gist.use_.filter(|_| clause.verb.is_some_and(|verb| verb.act == Act::Water));
             let mut gist = gist;
@@ -113,7 +56,7 @@ impl Builder<'_, '_> {
             self.pending.length = self.pending.length.or(gist.length);
             return;
         };
-        if self.done_again(index, current) || self.same_again(index, current) {
+        if self.done_again(index, current) {
             return;
         }
         let event = &mut self.events[current];
@@ -164,7 +107,9 @@ impl Builder<'_, '_> {
                     || text.has_any(at, &[Mark::The, Mark::I])
                     || text.is_matter(at, Matter::Bin)
             });
-        let elsewhere = place || other_act || stays || placed && speaks_apart(text, clause);
+        // `green is full, blue up to the handles`
+        let state = matches!(event.kind, FactKind::Level | FactKind::Checked) && !is_bare(text, clause);
+        let elsewhere = place || other_act || stays || placed && (state || speaks_apart(text, clause));
         let own_bins: Vec<BinRef> =
             gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
@@ -273,12 +218,18 @@ impl Builder<'_, '_> {
     }
 }
 
-/// `green has flies, blue has none`, `drained green, blue not yet`: something else is said of the other bin.
+/// `green has flies, blue has none`, `drained green, blue still to do`: something else is said of the other bin.
 fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
+    let strange = |at: usize| {
+        let token = &text.tokens[at];
+        token.is_word() && token.senses.is_empty() && token.name.is_none() && english().is_ordinary(text.word(at))
+    };
+    let idle = |at: usize| text.is(at, Cue::Adverb) || text.is(at, Cue::Just) || text.is(at, Cue::AsWell);
     (clause.from..clause.to).any(|at| {
         text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can])
             || text.is(at, Cue::Nothing)
             || text.is(at, Cue::NothingCame)
+            || strange(at) && !idle(at)
     })
 }
 

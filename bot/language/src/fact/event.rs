@@ -5,7 +5,7 @@ use crate::reading::{FactKind, Slots, Use};
 use crate::scene::Scene;
 use crate::time::When;
 
-use super::portion::Portion;
+use super::portion::{Portion, Target};
 
 /// Something told, collected from one or more clauses.
 #[expect(clippy::struct_excessive_bools, reason = "independent observations of the clauses")]
@@ -25,8 +25,8 @@ pub(crate) struct Event {
     pub(crate) slots: Slots,
     /// `some`: an amount was meant and not told.
     pub(crate) vague: bool,
-    /// Where parts of what was drained went.
-    pub(crate) portions: Vec<(Portion, Use)>,
+    /// Parts of its amount with where each went.
+    pub(crate) portions: Vec<(Portion, Target)>,
     /// A number without its unit.
     pub(crate) count: Option<f64>,
     pub(crate) sentence: usize,

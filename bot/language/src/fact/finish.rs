@@ -6,6 +6,7 @@ use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
 
+use super::portion::Target;
 use super::retold::join_retold;
 use super::{Event, Told, portion};
 
@@ -239,15 +240,22 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
             {
                 slots.bin = None;
             }
-            if let Some(parts) = portion::shares(scene, event, bin).filter(|_| !event.portions.is_empty()) {
-                let of = |(ml, use_)| Slots { ml: Some(ml), use_: Some(use_), ..slots.clone() };
-                out.extend(parts.into_iter().map(|part| Fact { kind: event.kind, slots: of(part) }));
-                continue;
-            }
             if event.kind == FactKind::Scraps {
                 slots.foods.clone_from(&lot.foods);
                 slots.foods.sort_unstable();
                 slots.foods.dedup();
+            }
+            if let Some(parts) = portion::parts(scene, event, bin).filter(|_| !event.portions.is_empty()) {
+                out.extend(parts.into_iter().map(|(amount, target)| {
+                    let (ml, g) = scene.size(amount, liquid, bin);
+                    let mut slots = Slots { ml, g, ..slots.clone() };
+                    match target {
+                        Target::Use(use_) => slots.use_ = Some(use_),
+                        Target::Bin(bin) => slots.bin = known(scene, &bin).ok(),
+                    }
+                    Fact { kind: event.kind, slots }
+                }));
+                continue;
             }
             out.push(Fact { kind: event.kind, slots });
         }

@@ -1,5 +1,6 @@
 //! From clauses to facts: each clause opens an event, adds to the one before, or says nothing that is recorded.
 
+mod again;
 mod attach;
 mod by_amount;
 mod by_verb;
@@ -8,6 +9,7 @@ mod crop;
 mod event;
 mod finish;
 mod found;
+mod gapped;
 mod gone;
 mod inventory;
 mod liquid;
@@ -103,6 +105,12 @@ impl Builder<'_, '_> {
         }
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
             (self.pending, self.pending_in) = (Gist::default(), None);
+        }
+        let more = self
+            .current
+            .is_some_and(|current| self.as_much_again(index, current) || self.gone_elsewhere(index, current));
+        if more || gapped::take(self, index) {
+            return;
         }
         if clause.asks {
             self.current = None;

@@ -2,6 +2,7 @@
 
 use crate::clause::{BinRef, Gist};
 use crate::lexicon::{Cue, Mark};
+use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
 use crate::text::Text;
@@ -11,6 +12,7 @@ use super::Event;
 
 /// Gives events without a bin or a time those that cover them.
 pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
+    of_the_same(scene, events);
     within_lots(events);
     for_each(events);
     referred(scene, events);
@@ -46,6 +48,23 @@ fn wants_bin(event: &Event) -> bool {
     );
     let temperature = event.kind == FactKind::Temperature && !event.elsewhere;
     (kind || temperature) && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+}
+
+/// `2 l of cores in red and a pint of the same in blue`: of what was put in before.
+fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
+    let mut foods = Vec::new();
+    for event in events.iter_mut().filter(|event| event.kind == FactKind::Scraps) {
+        for lot in &mut event.lots {
+            let same = |at: &usize| scene.text.is(*at, Cue::Same) || scene.text.has(*at, Mark::It);
+            let of_same = (lot.at..scene.text.tokens.len().min(lot.at + 6))
+                .take_while(|at| *at == lot.at || scene.text.name(*at, NameKind::Bin).is_none())
+                .any(|at| scene.text.has(at, Mark::Of) && (at + 1..at + 3).any(|at| same(&at)));
+            if of_same && lot.foods.is_empty() {
+                lot.foods.clone_from(&foods);
+            }
+            foods.clone_from(&lot.foods);
+        }
+    }
 }
 
 /// `stinky's full so I sealed it`: it is the bin named last.
@@ -245,7 +264,7 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
         .zip(&scene.gists)
         .filter(|(clause, _)| !clause.asks)
         .flat_map(|(clause, _)| clause.from..clause.to)
-        .filter(|at| text.name(*at, crate::name::NameKind::Bin).is_some())
+        .filter(|at| text.name(*at, NameKind::Bin).is_some())
         .collect();
     let (opening, closing) = (*bins.first()?, *bins.last()?);
     let idle = |at: usize| {
@@ -271,7 +290,7 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
             || text.time(at).is_some()
             || text.is_matter(at, crate::lexicon::Matter::Bin)
             || !text.tokens[at].is_word()
-            || text.name(at, crate::name::NameKind::Bin).is_some()
+            || text.name(at, NameKind::Bin).is_some()
     };
     let end =
         scene.clauses.iter().rev().find(|clause| !clause.asks).map_or(text.tokens.len(), |clause| clause.to);
@@ -386,7 +405,7 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
     // `drained both 10 minutes ago: 0.4 l from green, 0.2 l from blue`
     let heads = text.is_word(closing.1, ":");
     let bin = |at: usize| {
-        text.name(at, crate::name::NameKind::Bin).is_some()
+        text.name(at, NameKind::Bin).is_some()
             || text.is_matter(at, crate::lexicon::Matter::Bin)
             || text.has_any(at, &[Mark::In, Mark::The])
     };

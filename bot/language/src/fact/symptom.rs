@@ -82,7 +82,7 @@ fn denied(text: &Text<'_>, from: usize, at: usize) -> bool {
         return true;
     }
     (from.max(at.saturating_sub(5))..at)
-        .any(|i| text.has_any(i, &[Mark::No, Mark::Not]) && !text.is(i, Cue::Forgot))
+        .any(|i| text.has_any(i, &[Mark::No, Mark::Not, Mark::OutOf]) && !text.is(i, Cue::Forgot))
 }
 
 fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
@@ -183,7 +183,7 @@ fn colour(text: &Text<'_>, clause: &Clause, noun: usize) -> Option<Mould> {
     };
     of(noun)
         .or_else(|| (clause.from.max(noun.saturating_sub(5))..noun).rev().find_map(of))
-        .or_else(|| (noun + 1..clause.to.min(noun + 5)).find_map(of))
+        .or_else(|| (noun + 1..clause.to.min(noun + 8)).find_map(of))
 }
 
 /// `I hate fruit flies`: a feeling, no finding.

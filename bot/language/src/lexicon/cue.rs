@@ -105,8 +105,8 @@ cues! {
     // answers.tsv
     Actually, All, Already, AroundVerdict, Back, Correction, Corrects, DailyPlace, Did, Entry, Errand, Excuse,
     Flow, FlowWhat, GiveMe, GoesIn, GoneOrAway, Home, LastWhat, Latest, LeadsToValue, Leaving, Leisure, MakeIt,
-    MuchOrMany, Nearby, No, NoneCame, Nope, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, PlainNo,
-    Possessive, Problem, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Sorry, SorryFor, StayingAt,
+    MuchOrMany, Nearby, Neither, No, NoneCame, Nope, Nor, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, PlainNo,
+    Possessive, Problem, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Shred, Sorry, SorryFor, StayingAt,
     ThatEntry, Travels, Wait, Well,
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
@@ -128,7 +128,8 @@ cues! {
     ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Verdict,
     Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
     // fact.tsv
-    Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AtPlace,
+    Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AsWell,
+    AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
     CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Fuzz, GaveUs, GoneState, Got, Ground,
@@ -137,11 +138,11 @@ cues! {
     MeasureWord, MoistureNoun, Money, Mouse, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
     OfStuff, OfUsAll, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
-    Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, Stinks, StockLevel, Stolen,
-    Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, UsedUp, Volume,
+    Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, So, Stinks, StockLevel, Stolen,
+    Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
-    AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Given, IntoUnder, ItOrThat, LedA,
+    AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,
     Mouldy, Needs, NumberSign, Preposition, SubjectVerb, TheTyped, TopsOrFed, Was,
     // settings.tsv
     DailyDigest, Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us, ZoneWord,

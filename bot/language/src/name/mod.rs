@@ -1,6 +1,7 @@
 //! Names that the room has given: bins, plots, measures. Found exactly, by a telling part, in the plural, or misspelt.
 
 mod around;
+mod refer;
 mod settle;
 
 use std::ops::Range;
@@ -10,6 +11,7 @@ use crate::message::Message;
 use crate::spelling;
 use crate::text::{Kind, Text, tokenise_next};
 
+pub(crate) use refer::refer;
 pub(crate) use settle::settle;
 
 /// What a name names.

@@ -210,9 +210,16 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
             || text.is(at + 1, Cue::To) && text.has(at + 2, Mark::Be));
     // `blue two thirds full`
     let share = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)));
-    let levelled = share(at + 1) || text.cardinal(at + 1).is_some() && share(at + 2);
+    let led = text.cardinal(at + 1).is_some() || text.has(at + 1, Mark::A);
+    let levelled = share(at + 1) || led && share(at + 2);
+    // `green is full, blue nearly`: beside another bin, where nobody speaks of mould
+    let mould = |at: usize| text.senses(at).contains(&Sense::MouldNoun);
+    let beside = (0..at).any(|i| text.name(i, NameKind::Bin).is_some()) && !(0..text.tokens.len()).any(mould);
+    // `green is full, so is blue`
+    let so = text.is(before.wrapping_sub(1), Cue::So) && text.has_any(before, &[Mark::Be, Mark::Do, Mark::Have]);
     around.prep
         || levelled
+        || beside && so
         || question
         || around.article && (!colour || around.ends || around.subject)
         || around.object
@@ -223,6 +230,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
         || around.opens
             && (around.ends
                 || !colour
+                || beside
                 || text.tokens[at].capital
                 || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
 }

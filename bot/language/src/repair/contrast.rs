@@ -50,12 +50,18 @@ enum Kind {
     Use,
     Level,
     Amount,
+    Temperature,
     Moment,
+    Plot,
 }
 
-/// `not`, `instead of`; `doesn't smell rotten`.
+/// `not`, `instead of`, `neither`; `doesn't smell rotten`; `no white mould, just black`.
 fn denies(text: &Text<'_>, at: usize) -> bool {
-    text.is(at, Cue::Replaces) || text.has(at, Mark::Not) && text.is_act(at + 1, Act::Smell)
+    let colour = |at: usize| text.senses(at).iter().any(|sense| matches!(sense, Sense::Colour(_)));
+    text.is(at, Cue::Replaces)
+        || text.is(at, Cue::Neither)
+        || text.has(at, Mark::Not) && text.is_act(at + 1, Act::Smell)
+        || text.is(at, Cue::No) && colour(at + 1)
 }
 
 /// Whether the message puts right what was told before.
@@ -66,9 +72,12 @@ fn corrects(text: &Text<'_>) -> bool {
             || text.is(at, Cue::Correction)
             || text.is(at, Cue::ShouldBe)
     };
-    (0..text.tokens.len().min(3)).any(opens)
+    // `it went in green, not blue`, `that drain was 210 ml, not 120`
+    let restates = text.is(0, Cue::ThatEntry)
+        && (text.is(1, Cue::GoesIn) || (1..4).any(|at| text.is(at, Cue::ShouldBe)));
+    restates
+        || (0..text.tokens.len().min(3)).any(opens)
         || (0..text.tokens.len()).any(|at| text.is_act(at, Act::Mean) || text.is(at, Cue::SaidBefore))
-        || (0..text.tokens.len()).any(|at| text.is_word(at, "?"))
 }
 
 /// What stands at a token, and in which kinds it can be set against another.
@@ -76,16 +85,20 @@ fn kinds(text: &Text<'_>, piece: &Piece) -> Vec<Kind> {
     let mut kinds = match piece.kind {
         PieceKind::Amount(_) | PieceKind::Count(_) => vec![Kind::Amount],
         PieceKind::Level(_) => vec![Kind::Level],
-        PieceKind::When(when) if when.is_moment() => vec![Kind::Moment],
+        PieceKind::Temperature(_) => vec![Kind::Temperature],
+        PieceKind::When(when) if when.is_moment() || when.bound.is_some() => vec![Kind::Moment],
         PieceKind::Word => Vec::new(),
         _ => return Vec::new(),
     };
     if text.name(piece.from, NameKind::Bin).is_some() {
         kinds.push(Kind::Bin);
     }
+    if text.name(piece.from, NameKind::Plot).is_some_and(|name| name.whole) {
+        kinds.push(Kind::Plot);
+    }
     for sense in text.senses(piece.from) {
         kinds.extend(match sense {
-            Sense::Food(_) => Some(Kind::Food),
+            Sense::Food(_) | Sense::Matter(Matter::Scraps) => Some(Kind::Food),
             Sense::Colour(_) => Some(Kind::Colour),
             Sense::Smell(_) => Some(Kind::Smell),
             Sense::Use(_) => Some(Kind::Use),
@@ -100,12 +113,13 @@ fn common(text: &Text<'_>, one: &Piece, other: &Piece) -> Option<Kind> {
     kinds(text, one).into_iter().find(|kind| others.contains(kind))
 }
 
-/// What comes before a thing: `in the`, `on the`, `any`.
+/// What comes before a thing: `in the`, `on the`, `any`, `a bit of`.
 fn leads(text: &Text<'_>, at: usize) -> bool {
     text.has_any(at, &[Mark::The, Mark::In, Mark::From, Mark::Of, Mark::About, Mark::A])
         || text.is(at, Cue::On)
         || text.is(at, Cue::To)
         || text.is(at, Cue::Any)
+        || text.is(at, Cue::Shred)
         || text.is_act(at, Act::Smell)
 }
 
@@ -119,6 +133,19 @@ fn is_thing(text: &Text<'_>, at: usize) -> bool {
     text.tokens[at].name.is_some()
 }
 
+/// Where a list of things of one kind ends that begins with `first`: `not meat or dairy`, `neither green nor black`.
+fn list_end(text: &Text<'_>, pieces: &[Piece], first: &Piece) -> usize {
+    let mut to = first.to;
+    loop {
+        let joined = text.has_any(to, &[Mark::Or, Mark::And]) || text.is(to, Cue::Nor);
+        let next = pieces.iter().find(|piece| joined && piece.from == to + 1);
+        match next.filter(|next| common(text, first, next).is_some()) {
+            Some(next) => to = next.to,
+            None => return to,
+        }
+    }
+}
+
 /// `green, not blue`
 fn told_before(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast> {
     let aside = denied(text, pieces, not)?;
@@ -127,13 +154,15 @@ fn told_before(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast
     let before = pieces.iter().filter(|piece| piece.from >= from && piece.to <= not).rev();
     let (meant, kind) =
         before.into_iter().find_map(|piece| common(text, piece, aside).map(|kind| (piece, kind)))?;
-    let told = super::ends_there(text, aside) && goes_no_further(text, aside.to);
-    let near = matches!(kind, Kind::Bin | Kind::Moment | Kind::Use) || is_next_to(text, meant.to, not);
+    let end = list_end(text, pieces, aside);
+    let told = super::ends_there(text, aside) && goes_no_further(text, end);
+    let near = matches!(kind, Kind::Bin | Kind::Moment | Kind::Use | Kind::Plot | Kind::Temperature)
+        || is_next_to(text, meant.to, not);
     let paused = not - usize::from(not > 0 && text.is_pause(not - 1));
     (told && near && !denied_itself(text, meant.from)).then(|| Contrast {
         kind,
         meant: meant.from..meant.to,
-        aside: aside.from..aside.to,
+        aside: aside.from..end,
         words: (paused..aside.from).collect(),
     })
 }
@@ -172,17 +201,20 @@ fn goes_no_further(text: &Text<'_>, to: usize) -> bool {
 /// `not green but blue`, `it isn't black, it's white`
 fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast> {
     let aside = denied(text, pieces, not)?;
-    let mut at = aside.to;
+    let end = list_end(text, pieces, aside);
+    let mut at = end;
     let mut turn = Vec::new();
     let mut turns = false;
+    // `instead of the herb bed we buried it in the south bed`
+    let in_place = text.is(not, Cue::InsteadOf);
     while at < text.tokens.len() && !(text.is_stop(at) && !text.is_pause(at)) {
         let meant = pieces.iter().find(|piece| piece.from == at)?;
         if let Some(kind) = common(text, aside, meant) {
             let words = (not..aside.from).filter(|at| !text.is_act(*at, Act::Smell)).chain(turn).collect();
-            return turns.then(|| Contrast {
+            return (turns || in_place).then(|| Contrast {
                 kind,
                 meant: meant.from..meant.to,
-                aside: aside.from..aside.to,
+                aside: aside.from..end,
                 words,
             });
         }
@@ -192,7 +224,7 @@ fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast>
         if joins {
             turns |= !text.has_any(at, &[Mark::It, Mark::Be]);
             turn.push(at);
-        } else if !(is_noun(text, at) || leads(text, at)) {
+        } else if !(in_place || is_noun(text, at) || leads(text, at)) {
             return None;
         }
         at = meant.to;
@@ -251,8 +283,10 @@ fn is_report(text: &Text<'_>, pieces: &[Piece], contrast: &Contrast) -> bool {
         Kind::Amount => amounts > 0 || tokens.any(acts),
         Kind::Colour | Kind::Smell | Kind::Level => true,
         Kind::Food => amounts > 0,
-        Kind::Bin | Kind::Moment | Kind::Use => {
-            amounts > 0 || level || tokens.any(|at| acts(at) || state(at) || stuff(at))
+        Kind::Temperature => tokens.any(|at| is_thing(text, at) || text.has(at, Mark::KitchenPlace)),
+        Kind::Bin | Kind::Moment | Kind::Use | Kind::Plot => {
+            let away = |at: usize| text.has(at, Mark::Away);
+            amounts > 0 || level || tokens.any(|at| acts(at) || state(at) || stuff(at) || away(at))
         }
     }
 }

@@ -1,0 +1,140 @@
+//! What was done once more, with another bin, time or amount: `drained kea on monday and blue on tuesday`, `same to cellar`,
+//! `twice that in blue`.
+
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
+use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::reading::{FactKind, Food};
+use crate::text::Text;
+
+use super::attach::add_lot;
+use super::{Builder, Event, crop};
+
+impl Builder<'_, '_> {
+    /// `drained kea on monday and blue on tuesday`, `last night and again this morning`: the same was done once more.
+    pub(super) fn done_again(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let known = &self.events[current];
+        let (kind, bins) = (known.kind, known.bins.clone());
+        let told_on = known.sentence == clause.sentence
+            || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
+        let joined = clause.joint == Joint::And || told_on;
+        let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
+        let timed = !gist.whens.is_empty() && !known.whens.is_empty();
+        let in_soil = matches!(kind, FactKind::Buried | FactKind::Planted);
+        let placed = in_soil && !gist.plots.is_empty() && !known.plots.is_empty();
+        let grown = kind == FactKind::Planted && placed && (joined || clause.joint == Joint::Pause);
+        let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
+        let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
+        let unit = known.lots.last().and_then(|lot| lot.amount);
+        let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
+            || joined && again && timed
+            || joined && own_bin && timed && counted.is_some() && unit.is_some()
+            || grown;
+        if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
+            return false;
+        }
+        let at = self.begin(kind, index);
+        let event = &mut self.events[at];
+        event.verbal = true;
+        if kind == FactKind::Planted {
+            event.slots.crop = crop::listed(self.scene, clause);
+            event.lots.clear();
+        }
+        if let (Some((count, _)), Some(unit)) = (counted, unit) {
+            event.count = None;
+            let lot = Lot { amount: Some(unit.of_count(count)), ..Lot::default() };
+            add_lot(event, lot);
+        }
+        if !own_bin {
+            event.bins = bins;
+        }
+        true
+    }
+
+    /// `2 l to green, same to cellar`, `half that to blue`, `1 pint of tea in green, another of coffee in blue`: as much once more, or
+    /// so many times as much.
+    pub(super) fn as_much_again(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let known = &self.events[current];
+        let Some(factor) = as_much(text, clause) else { return false };
+        let bins: Vec<BinRef> = bins_of(gist);
+        let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
+        let idle = clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Give));
+        let told = known.counts() && known.lots.iter().any(|lot| lot.amount.is_some());
+        if bins.is_empty() || measured || !idle || !told {
+            return false;
+        }
+        let foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();
+        let mut once_more = Event { bins, whens: Vec::new(), clauses: (index, index), ..known.clone() };
+        if !foods.is_empty() {
+            once_more.lots.drain(..once_more.lots.len() - 1);
+        }
+        for lot in &mut once_more.lots {
+            lot.bins.clear();
+            lot.amount = lot.amount.map(|amount| amount.times(factor));
+            lot.also = lot.also.map(|amount| amount.times(factor));
+            if !foods.is_empty() {
+                lot.foods.clone_from(&foods);
+            }
+        }
+        once_more.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+        self.scene.note("as much again", clause.from, clause.to);
+        self.events.push(once_more);
+        self.current = Some(self.events.len() - 1);
+        true
+    }
+
+    /// `150 ml down the sink and another 250 ml on the roses`: let out too, and gone elsewhere.
+    pub(super) fn gone_elsewhere(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist) = (&self.scene.clauses[index], &self.scene.gists[index]);
+        let known = &self.events[current];
+        let [lot] = &gist.lots[..] else { return false };
+        let liquid = lot.amount.is_some() && lot.foods.is_empty() && lot.bins.is_empty() && gist.bins.is_empty();
+        let elsewhere = known.kind == FactKind::Drained
+            && known.sentence == clause.sentence
+            && clause.verb.is_none()
+            && known.use_.zip(gist.use_).is_some_and(|(known, use_)| known != use_)
+            && known.lots.iter().filter(|lot| lot.amount.is_some()).count() == 1;
+        if !elsewhere || !liquid {
+            return false;
+        }
+        let mut bins = known.bins.clone();
+        bins.extend(known.lots.iter().flat_map(|lot| lot.bins.iter().cloned()));
+        let lots = gist.lots.clone();
+        let event = Event { bins, lots, use_: gist.use_, clauses: (index, index), ..known.clone() };
+        self.scene.note("gone elsewhere", clause.from, clause.to);
+        self.events.push(event);
+        self.current = Some(self.events.len() - 1);
+        true
+    }
+}
+
+/// How many times as much as was told before: `the same`, `twice that`, `half as much`, `another of tea`.
+fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
+    let range = clause.from..clause.to;
+    // `a litre of the same` has an amount of its own.
+    let same = range.clone().find(|at| text.is(*at, Cue::Same));
+    if same.is_some_and(|at| !text.has(at - usize::from(at > 0), Mark::Of)) {
+        return Some(1.0);
+    }
+    let that = |at: usize| {
+        let of = at + usize::from(text.has(at, Mark::Of));
+        text.has(of, Mark::It) || text.is(of, Cue::That) || text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany)
+    };
+    range.into_iter().find_map(|at| {
+        if text.is(at, Cue::Another) && (text.has(at + 1, Mark::Of)) {
+            return Some(1.0);
+        }
+        if !that(at + 1) {
+            return None;
+        }
+        let share = text.sense(at, |s| if let Sense::Share(share) = s { Some(share) } else { None });
+        let twice = text.is(at, Cue::Twice).then_some(2.0);
+        let times = text.is(at, Cue::Times).then(|| text.cardinal(at - 1).or_else(|| text.digits(at - 1))).flatten();
+        share.or(twice).or(times)
+    })
+}
+
+fn bins_of(gist: &Gist) -> Vec<BinRef> {
+    gist.bins.iter().map(|(bin, _)| bin).chain(gist.lots.iter().flat_map(|lot| &lot.bins)).cloned().collect()
+}

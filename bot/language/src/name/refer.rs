@@ -1,0 +1,52 @@
+//! Bins that are meant without their names: `the other one`, `the former`, `the latter`.
+
+use crate::lexicon::{Cue, CueSet, Mark, Matter, Sense, Senses};
+use crate::text::Text;
+
+use super::{Name, NameKind};
+
+/// Puts names in the place of words that stand for a bin named before; `bins` is how many the room has.
+pub(crate) fn refer(text: &mut Text<'_>, bins: usize) {
+    for at in 1..text.tokens.len() {
+        let Some(bin) = meant(text, at, bins) else { continue };
+        let token = &mut text.tokens[at];
+        token.name = Some(Name { kind: NameKind::Bin, index: bin, whole: true });
+        (token.senses, token.cues) = (Senses::NONE, &CueSet::NONE);
+        let noun = text.is(at + 1, Cue::One) || text.is_matter(at + 1, Matter::Bin);
+        if noun && text.tokens[at + 1].name.is_none() {
+            text.tokens.remove(at + 1);
+        }
+    }
+}
+
+fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
+    let mut named: Vec<usize> = Vec::new();
+    for name in (0..at).filter_map(|i| text.name(i, NameKind::Bin)) {
+        if !named.contains(&name.index) {
+            named.push(name.index);
+        }
+    }
+    match named[..] {
+        // `drained green, the other one is dry`
+        [only] if bins == 2 && is_the_other(text, at) => Some(1 - only),
+        [former, _] if text.is(at, Cue::Former) => Some(former),
+        [_, latter] if text.is(at, Cue::Latter) => Some(latter),
+        _ => None,
+    }
+}
+
+/// `the other`, of bins and not `the other kilo`, `the other half`.
+fn is_the_other(text: &Text<'_>, at: usize) -> bool {
+    let next = at + 1;
+    let noun = text.is(next, Cue::One) || text.is_matter(next, Matter::Bin);
+    let ends = next >= text.tokens.len()
+        || text.is_stop(next)
+        || text.is(next, Cue::TailS)
+        || text.has_any(next, &[Mark::Be, Mark::Have, Mark::And, Mark::But, Mark::Do, Mark::Not])
+        || text.verb(next).is_some()
+        || text.senses(next).iter().any(|sense| matches!(sense, Sense::Smell(_) | Sense::Level(_)))
+        || text.time(next).is_some();
+    // `2 litres in green, the other one in blue` is a litre.
+    let placed = noun && text.has(next + 1, Mark::In) && (next + 2..next + 4).any(|i| text.name(i, NameKind::Bin).is_some());
+    text.is(at, Cue::Other) && text.has(at - 1, Mark::The) && (noun && !placed || ends)
+}
