@@ -21,6 +21,7 @@ mod line;
 mod message;
 mod name;
 mod number;
+mod parts;
 mod reader;
 mod reading;
 mod repair;
@@ -43,11 +44,11 @@ pub const REPLIES: &str = include_str!("../en/replies.ftl");
 
 /// Reads a message.
 pub fn read(message: &Message) -> Reading {
-    reader::read(message, false).0
+    parts::read(message, false).0
 }
 
 /// Reads a message and tells which rules made the reading.
 pub fn explain(message: &Message) -> Explained {
-    let (reading, rules) = reader::read(message, true);
+    let (reading, rules) = parts::read(message, true);
     Explained { id: message.id.clone(), reading, rules }
 }

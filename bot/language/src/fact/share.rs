@@ -26,6 +26,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     for event in events.iter_mut().filter(|event| wants_bin(event)) {
         event.bins.extend(event.under.clone());
     }
+    of_the_sentence(scene, events);
     neighbours(scene, events);
     seen_in_passing(scene, events);
     uses(scene, events);
@@ -80,7 +81,11 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         let within = (clause.from..clause.to.saturating_sub(1)).any(|at| {
             let of_it =
                 text.has(at + 1, Mark::It) || text.is(at + 1, Cue::Them) || text.is(at + 1, Cue::There);
-            text.is(at, Cue::Inside) && of_it
+            let led = text.is(at, Cue::Inside)
+                || text.is(at, Cue::Over)
+                || text.is(at, Cue::To)
+                || text.has_any(at, &[Mark::From, Mark::In]);
+            led && of_it
         });
         // `rinsed green, started a new batch`
         let of_clean = events[i].kind == FactKind::Started
@@ -154,6 +159,37 @@ fn there(scene: &Scene<'_>, events: &mut [Event]) {
             events[i].plots.extend(named);
         }
     }
+}
+
+/// `Esi, 1 kg of bread and a handful of bran`: the one bin that opens a sentence covers it. `blue I washed out, lid is fine`: what
+/// is seen is seen at the one bin that the sentence names.
+fn of_the_sentence(scene: &Scene<'_>, events: &mut [Event]) {
+    for event in events.iter_mut().filter(|event| wants_bin(event)) {
+        let clauses = || scene.clauses.iter().filter(|clause| clause.sentence == event.sentence);
+        let named = |at: &usize| scene.text.name(*at, NameKind::Bin).is_some();
+        let bins: Vec<usize> = clauses().flat_map(|clause| clause.from..clause.to).filter(named).collect();
+        let Some(first) = bins.first().copied() else { continue };
+        let index = |at: usize| scene.text.name(at, NameKind::Bin).map(|name| name.index);
+        if bins.iter().any(|at| index(*at) != index(first)) {
+            continue;
+        }
+        let begins = clauses().next().is_some_and(|clause| (clause.from..first).all(|at| leads(&scene.text, at)));
+        let here = &scene.clauses[event.clauses.0];
+        let seen = scene.message.direct
+            && matches!(event.kind, FactKind::Checked | FactKind::Level)
+            && !scene.gists[event.clauses.0].bin_noun;
+        if let Some(bin) = index(first).filter(|_| first < here.to && (begins || seen)) {
+            event.bins.push(BinRef::Known(bin));
+        }
+    }
+}
+
+/// What may stand before the bin that opens a sentence.
+fn leads(text: &Text<'_>, at: usize) -> bool {
+    text.is_stop(at)
+        || text.has_any(at, &[Mark::The, Mark::In, Mark::And, Mark::Then, Mark::Hello, Mark::Bot, Mark::Please, Mark::Sorry])
+        || text.time(at).is_some()
+        || !text.tokens[at].is_word()
 }
 
 /// Events of one clause, or joined without a new verb, share what only one of them names.
