@@ -6,7 +6,7 @@ mod settle;
 
 use std::ops::Range;
 
-use crate::lexicon::{Cue, Lexicon, Mark, Sense};
+use crate::lexicon::{Cue, Lexicon, Mark, Matter, Sense};
 use crate::message::Message;
 use crate::spelling;
 use crate::text::{Kind, Text, tokenise_next};
@@ -30,6 +30,8 @@ pub(crate) struct Name {
     pub(crate) index: usize,
     /// The whole name and not a part of it.
     pub(crate) whole: bool,
+    /// A part that by itself says something else: `kitchen` of `kitchen barrel`, `right` of `basement right`.
+    pub(crate) weak: bool,
 }
 
 /// One way to write a name.
@@ -78,12 +80,13 @@ impl Names {
             if words.len() > 1 && kind != NameKind::Measure {
                 let others = (all.start..words.start).chain(words.end..all.end);
                 for at in words.clone() {
-                    if self.is_telling(at, others.clone(), kind, lexicon) {
-                        self.entries.push(self.entry(at..at + 1, Name { kind, index, whole: false }));
+                    let telling = self.is_telling(at, others.clone(), kind, lexicon);
+                    if let Some(weak) = telling {
+                        self.entries.push(self.entry(at..at + 1, Name { kind, index, whole: false, weak }));
                     }
                 }
             }
-            self.entries.push(self.entry(words.clone(), Name { kind, index, whole: true }));
+            self.entries.push(self.entry(words.clone(), Name { kind, index, whole: true, weak: false }));
         }
     }
 
@@ -152,26 +155,36 @@ impl Names {
             })
     }
 
-    /// Whether a word of a longer name is enough to tell it from the others of its kind.
+    /// Whether a word of a longer name is enough to tell it from the others of its kind, and if so, whether it is weak.
     fn is_telling(
         &self,
         at: usize,
         mut others: impl Iterator<Item = usize>,
         kind: NameKind,
         lexicon: &Lexicon,
-    ) -> bool {
+    ) -> Option<bool> {
         let word = self.word(at);
-        let generic = word.len() < 3
-            || word.bytes().all(|b| b.is_ascii_digit())
-            || lexicon.senses(word).iter().any(|sense| match sense {
-                Sense::Mark(mark) => {
-                    !matches!(mark, Mark::KitchenPlace | Mark::Off | Mark::Left | Mark::Back)
+        if word.len() < 3 || word.bytes().all(|b| b.is_ascii_digit()) || others.any(|other| self.word(other) == word) {
+            return None;
+        }
+        let vessel = kind == NameKind::Bin && !lexicon.cues(word).has(Cue::BinOrBucket);
+        let mut weak = false;
+        for sense in lexicon.senses(word).iter() {
+            match sense {
+                Sense::Mark(Mark::KitchenPlace | Mark::Off | Mark::Left | Mark::Back) => {}
+                Sense::Mark(Mark::Generic | Mark::Size | Mark::Yes | Mark::New | Mark::Old) | Sense::Use(_)
+                    if kind == NameKind::Bin =>
+                {
+                    weak = true;
                 }
-                Sense::Matter(_) | Sense::Use(_) | Sense::Kitchen(..) | Sense::Cardinal(_) => true,
-                Sense::Food(_) => kind == NameKind::Bin,
-                _ => false,
-            });
-        !generic && others.all(|other| self.word(other) != word)
+                // `the drum`, where one bin of the room is one
+                Sense::Matter(Matter::Bin) if vessel => {}
+                Sense::Mark(_) | Sense::Matter(_) | Sense::Use(_) | Sense::Kitchen(..) | Sense::Cardinal(_) => return None,
+                Sense::Food(_) if kind == NameKind::Bin => return None,
+                _ => {}
+            }
+        }
+        Some(weak)
     }
 
     /// How many tokens from `at` on spell `words`; hyphens between them and a plural `s` at the end do not matter.

@@ -10,7 +10,7 @@ pub(crate) fn refer(text: &mut Text<'_>, bins: usize) {
     for at in 1..text.tokens.len() {
         let Some(bin) = meant(text, at, bins) else { continue };
         let token = &mut text.tokens[at];
-        token.name = Some(Name { kind: NameKind::Bin, index: bin, whole: true });
+        token.name = Some(Name { kind: NameKind::Bin, index: bin, whole: true, weak: false });
         (token.senses, token.cues) = (Senses::NONE, &CueSet::NONE);
         let noun = text.is(at + 1, Cue::One) || text.is_matter(at + 1, Matter::Bin);
         if noun && text.tokens[at + 1].name.is_none() {

@@ -16,6 +16,7 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
         }
         let keep = match name.kind {
             NameKind::Bin if beside_place(text, at) || is_attribute(text, at) => false,
+            NameKind::Bin if name.weak => is_meant(text, at),
             NameKind::Bin if is_doubtful(text, at) => stands_as_bin(text, at),
             _ => true,
         };
@@ -65,6 +66,14 @@ fn is_doubtful(text: &Text<'_>, at: usize) -> bool {
                 | Sense::Vague
         ) || matches!(sense, Sense::Mark(mark) if !matches!(mark, Mark::KitchenPlace | Mark::Generic))
     })
+}
+
+/// `the kitchen one`, `tall: 2 litres`, `drained kitchen`: a word that by itself says something else.
+fn is_meant(text: &Text<'_>, at: usize) -> bool {
+    let around = Around::of(text, at);
+    let before = at.wrapping_sub(1);
+    let heads = around.opens && text.is_word(at + 1, ":");
+    is_of_bin(text, at) || heads || around.object && around.ends || text.is(before, Cue::Into) && around.ends
 }
 
 /// `the garage sink`
