@@ -192,7 +192,7 @@ fn negates_value(scene: &Scene<'_>) -> bool {
                 || text.cardinal(at + 1).is_some()
                 || bin(at + 1) && !of_other(at)
                 || text.time(at + 1).is_some()
-                || text.is(at + 1, Cue::The))
+                || text.is(at + 1, Cue::The) && (bin(at + 2) || text.time(at + 2).is_some()))
     })
 }
 

@@ -29,6 +29,9 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     if bins >= 2 && spared(text, at).is_some() {
         return true;
     }
+    if bins >= 2 && is_none_of_them(text, at) {
+        return true;
+    }
     let both = text.is(at, Cue::BothBins);
     if bins < 2
         || !(both || text.is(at, Cue::EachBin) || text.is(at, Cue::AllBins) || text.is(at, Cue::PerBin))
@@ -60,6 +63,20 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
         || text.is(at, Cue::AllBins) && counted
 }
 
+/// `neither bin smells`, `no mould in any of the bins`, `no flies in either`
+fn is_none_of_them(text: &Text<'_>, at: usize) -> bool {
+    let of = (at + 1..at + 4)
+        .find(|i| !(text.has_any(*i, &[Mark::Of, Mark::The]) || text.is(*i, Cue::Them)))
+        .unwrap_or(at + 1);
+    let noun = text.is_matter(of, Matter::Bin) && text.tokens[of].name.is_none();
+    let named = text.name(of, NameKind::Bin).is_some();
+    let ends = of >= text.tokens.len() || text.is_stop(of) || text.has_any(of, &[Mark::And, Mark::But, Mark::Have, Mark::Do]);
+    let denied = (at.saturating_sub(5)..at).any(|i| text.has_any(i, &[Mark::No, Mark::Not]));
+    let any = text.is(at, Cue::Either) && denied && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);
+    let neither = text.is(at, Cue::Neither) && (noun || text.verb(of).is_some() || ends);
+    (neither || any && (noun || ends)) && !named
+}
+
 /// `drained both`, `both are half full`: done to bins, or said of them.
 fn acted_on(text: &Text<'_>, at: usize) -> bool {
     text.verb(at.wrapping_sub(1)).is_some()
@@ -69,7 +86,7 @@ fn acted_on(text: &Text<'_>, at: usize) -> bool {
 
 /// Which tokens list the bins that are spared, after the word at `at` for all: `all but blue and green`.
 fn spared(text: &Text<'_>, at: usize) -> Option<Range<usize>> {
-    let every = [Cue::Everything, Cue::EachBin, Cue::PerBin];
+    let every = [Cue::Everything, Cue::EachBin, Cue::PerBin, Cue::Any];
     if !every.into_iter().any(|word| text.is(at, word)) {
         return None;
     }
@@ -92,6 +109,7 @@ fn spared(text: &Text<'_>, at: usize) -> Option<Range<usize>> {
         || ends(after)
         || text.is_pause(after - 1)
         || text.has_any(after, &[Mark::Which, Mark::Be, Mark::Have])
+        || text.is_act(after, Act::Get)
         || text.time(after).is_some();
     // `all are full except blue, green smells rotten` goes on with another bin.
     let to = if closed { after } else { (from..after).find(|i| text.is_pause(*i))? };

@@ -14,7 +14,8 @@ impl Builder<'_, '_> {
     pub(super) fn done_again(&mut self, index: usize, current: usize) -> bool {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
-        let (kind, bins) = (known.kind, known.bins.clone());
+        let (kind, bins) = (known.kind, bins_told(known));
+        let foods = known.lots.last().map(|lot| lot.foods.clone()).unwrap_or_default();
         let told_on = known.sentence == clause.sentence
             || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
         let joined = clause.joint == Joint::And || told_on;
@@ -29,10 +30,12 @@ impl Builder<'_, '_> {
         let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
             || joined && again && timed
             || joined && own_bin && timed && counted.is_some() && unit.is_some()
+            || joined && timed && counted.is_some() && unit.is_some() && known.lots.len() == 1
             || grown;
         if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
             return false;
         }
+        let gist_foods = gist.lots.iter().any(|lot| !lot.foods.is_empty());
         let at = self.begin(kind, index);
         let event = &mut self.events[at];
         event.verbal = true;
@@ -42,7 +45,8 @@ impl Builder<'_, '_> {
         }
         if let (Some((count, _)), Some(unit)) = (counted, unit) {
             event.count = None;
-            let lot = Lot { amount: Some(unit.of_count(count)), ..Lot::default() };
+            let foods = if gist_foods { Vec::new() } else { foods };
+            let lot = Lot { amount: Some(unit.of_count(count)), foods, ..Lot::default() };
             add_lot(event, lot);
         }
         if !own_bin {
@@ -61,9 +65,12 @@ impl Builder<'_, '_> {
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
         let idle = clause.verb.is_none_or(|verb| matches!(verb.act, Act::Get | Act::Give));
         let told = known.counts() && known.lots.iter().any(|lot| lot.amount.is_some());
-        if bins.is_empty() || measured || !idle || !told {
+        // `800 g in green at 8 and the same again at 1`
+        let timed = !gist.whens.is_empty() && !known.whens.is_empty();
+        if bins.is_empty() && !timed || measured || !idle || !told {
             return false;
         }
+        let bins = if bins.is_empty() { bins_told(known) } else { bins };
         let foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();
         let mut once_more = Event { bins, whens: Vec::new(), clauses: (index, index), ..known.clone() };
         if !foods.is_empty() {
@@ -98,10 +105,7 @@ impl Builder<'_, '_> {
         if !elsewhere || !liquid {
             return false;
         }
-        let mut bins = known.bins.clone();
-        bins.extend(known.lots.iter().flat_map(|lot| lot.bins.iter().cloned()));
-        let lots = gist.lots.clone();
-        let event = Event { bins, lots, use_: gist.use_, clauses: (index, index), ..known.clone() };
+        let event = Event { bins: bins_told(known), lots: gist.lots.clone(), use_: gist.use_, clauses: (index, index), ..known.clone() };
         self.scene.note("gone elsewhere", clause.from, clause.to);
         self.events.push(event);
         self.current = Some(self.events.len() - 1);
@@ -122,7 +126,10 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         text.has(of, Mark::It) || text.is(of, Cue::That) || text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany)
     };
     range.into_iter().find_map(|at| {
-        if text.is(at, Cue::Another) && (text.has(at + 1, Mark::Of)) {
+        let another = text.is(at, Cue::Another) && (text.has(at + 1, Mark::Of) || at + 1 == clause.to);
+        // `as much again`
+        let again = text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany) && text.is(at + 2, Cue::Again);
+        if another || again {
             return Some(1.0);
         }
         if !that(at + 1) {
@@ -133,6 +140,10 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         let times = text.is(at, Cue::Times).then(|| text.cardinal(at - 1).or_else(|| text.digits(at - 1))).flatten();
         share.or(twice).or(times)
     })
+}
+
+fn bins_told(event: &Event) -> Vec<BinRef> {
+    event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)).cloned().collect()
 }
 
 fn bins_of(gist: &Gist) -> Vec<BinRef> {

@@ -98,7 +98,7 @@ impl Builder<'_, '_> {
             && (clause.from..clause.to).any(|at| text.has(at, Mark::Be));
         // `I sealed it and opened lucky`: the other bin is what was opened.
         let other_act = clause.verb.is_some_and(|verb| {
-            matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill)
+            matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill | Act::Set | Act::Save)
         });
         // `blue's been sold, only green left`
         let stays = matches!(event.kind, FactKind::BinGone | FactKind::BinSet)
@@ -229,6 +229,7 @@ fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
         text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can])
             || text.is(at, Cue::Nothing)
             || text.is(at, Cue::NothingCame)
+            || text.is(at, Cue::LetBe) && text.tokens[at].name.is_none()
             || strange(at) && !idle(at)
     })
 }

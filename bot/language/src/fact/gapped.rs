@@ -4,7 +4,7 @@
 use crate::clause::{BinRef, Clause, Joint};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
-use crate::reading::{FactKind, Lid, Mould, Slots};
+use crate::reading::{FactKind, Lid, Mould, Slots, Smell};
 use crate::text::Text;
 
 use super::{Builder, Event};
@@ -80,6 +80,11 @@ fn of_the_other(text: &Text<'_>, clause: &Clause, known: &Event) -> Option<Slots
     };
     if none != Slots::default() {
         return Some(none);
+    }
+    // `blue of nothing at all`
+    let of_nothing = (bin + 1..clause.to).any(|at| text.is(at, Cue::NothingCame) && text.has(at - 1, Mark::Of));
+    if of_nothing && known.slots.smell.is_some() {
+        return Some(Slots { smell: Some(Smell::None), ..Slots::default() });
     }
     // `blue's is fine`, `tight on blue`
     known.slots.lid?;

@@ -51,19 +51,28 @@ fn wants_bin(event: &Event) -> bool {
     (kind || temperature) && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
 }
 
-/// `2 l of cores in red and a pint of the same in blue`: of what was put in before.
+/// `2 l of cores in red and a pint of the same in blue`: of what was put in before, as is what is not told again.
 fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
     let mut foods = Vec::new();
+    let mut placed = false;
+    let mut sentence = None;
     for event in events.iter_mut().filter(|event| event.kind == FactKind::Scraps) {
+        placed &= sentence == Some(event.sentence);
+        sentence = Some(event.sentence);
+        let own = event.bins.len() == 1;
+        let verbless = scene.clauses[event.clauses.1].verb.is_none();
         for lot in &mut event.lots {
             let same = |at: &usize| scene.text.is(*at, Cue::Same) || scene.text.has(*at, Mark::It);
             let of_same = (lot.at..scene.text.tokens.len().min(lot.at + 6))
                 .take_while(|at| *at == lot.at || scene.text.name(*at, NameKind::Bin).is_none())
                 .any(|at| scene.text.has(at, Mark::Of) && (at + 1..at + 3).any(|at| same(&at)));
-            if of_same && lot.foods.is_empty() {
+            // `a kilo of stale bread into green, 600 g into blue`
+            let elided = verbless && lot.matter.is_none() && lot.amount.is_some() && placed && (!lot.bins.is_empty() || own);
+            if (of_same || elided) && lot.foods.is_empty() {
                 lot.foods.clone_from(&foods);
             }
             foods.clone_from(&lot.foods);
+            placed = !lot.bins.is_empty() || own;
         }
     }
 }
@@ -91,8 +100,14 @@ fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         let of_clean = events[i].kind == FactKind::Started
             && events[i - 1].kind == FactKind::Cleaned
             && events[i - 1].sentence == events[i].sentence;
+        // `1 kg into green, which I then sealed`
+        let before = scene.clauses[..events[i].clauses.0].last().filter(|before| before.verb.is_none());
+        let which = (clause.from.saturating_sub(1)..clause.to.min(clause.from + 1))
+            .chain(before.map(|before| before.from))
+            .any(|at| text.has(at, Mark::Which));
         let it = of_full
             || of_clean
+            || which
             || within
             || clause
                 .verb

@@ -73,7 +73,8 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
         || is_so
         || kept
         || left(builder, clause)
-        || scene_has(builder, clause, &[Mark::Have, Mark::DownTo, Mark::OutOf])
+        || scene_has(builder, clause, &[Mark::Have, Mark::OutOf])
+        || binless(gist) && scene_has(builder, clause, &[Mark::DownTo])
         || names_there(builder, clause)
 }
 

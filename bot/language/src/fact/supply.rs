@@ -15,6 +15,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     if !names(builder.scene, clause, Matter::Bran)
         || !amount
         || !gist.bins.is_empty()
+        || !builder.pending.bins.is_empty()
         || left(builder, clause)
     {
         return None;

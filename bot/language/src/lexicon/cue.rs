@@ -120,7 +120,7 @@ cues! {
     WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
-    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin,
+    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped,
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
     LedI, LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
@@ -134,7 +134,7 @@ cues! {
     CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Fuzz, GaveUs, GoneState, Got, Ground,
     Growth, Had, HandsOver, Has, HasHad, Healthy, Here, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
-    Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, Lets, Like, List, Longer, Looks, Lost,
+    Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
     MeasureWord, MoistureNoun, Money, Mouse, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
     OfStuff, OfUsAll, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
