@@ -194,9 +194,10 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     let ran_out = event.kind == FactKind::StarterStock && slots.g == Some(0.0);
     let measured: Vec<&Lot> =
         event.lots.iter().filter(|_| !ran_out).filter(|lot| lot.amount.is_some()).collect();
-    for bin in event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)) {
+    for bin in &event.bins {
         known(scene, bin)?;
     }
+    let mut strange = None;
     if measured.is_empty() {
         return without_amount(scene, event, slots, out);
     }
@@ -207,6 +208,11 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
         return Err((UnclearAbout::Amount, None));
     }
     for lot in measured {
+        // `100 ml from the purple bin and 150 from green`: what is clear is kept
+        if let Some(why) = lot.bins.iter().find_map(|bin| known(scene, bin).err()) {
+            strange.get_or_insert(why);
+            continue;
+        }
         let bins: Vec<Option<&BinRef>> = if lot.bins.is_empty() {
             event.bins.iter().map(Some).collect()
         } else {
@@ -264,6 +270,9 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     let untold = event.vague
         && !event.bins.is_empty()
         && event.lots.iter().all(|lot| lot.amount.is_some() && !lot.bins.is_empty());
+    if let Some(why) = strange {
+        return Err(why);
+    }
     if untold { Err((UnclearAbout::Amount, None)) } else { Ok(()) }
 }
 

@@ -107,7 +107,7 @@ cues! {
     Flow, FlowWhat, GiveMe, GoesIn, GoneOrAway, Home, LastWhat, Latest, LeadsToValue, Leaving, Leisure, MakeIt,
     MuchOrMany, Nearby, Neither, No, NoneCame, Nope, Nor, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, PlainNo,
     Possessive, Problem, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Shred, Sorry, SorryFor, StayingAt,
-    ThatEntry, Travels, Wait, Well,
+    ThatEntry, ThisTime, Travels, Wait, Well,
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
     BeforeFood, BinAffairs, BranAsFood, Burying, Causes, Depth, Digs, Dilute, Dilution, Diverted, Does, Doing,

@@ -29,10 +29,19 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
     match named[..] {
         // `drained green, the other one is dry`
         [only] if bins == 2 && is_the_other(text, at) => Some(1 - only),
-        [former, _] if text.is(at, Cue::Former) => Some(former),
-        [_, latter] if text.is(at, Cue::Latter) => Some(latter),
+        [former, _] if text.is(at, Cue::Former) || is_nth(text, at, 1) => Some(former),
+        [_, latter] if text.is(at, Cue::Latter) || is_nth(text, at, 2) => Some(latter),
         _ => None,
     }
+}
+
+/// `the first one`, `that second one's got maggots`, `when will the first be full?`
+fn is_nth(text: &Text<'_>, at: usize, nth: u32) -> bool {
+    let ordinal = text.sense(at, |s| if let Sense::Ordinal(n) = s { Some(n) } else { None }) == Some(nth);
+    let led = text.has(at - 1, Mark::The) || text.is(at - 1, Cue::That);
+    let next = at + 1;
+    let ends = next >= text.tokens.len() || text.is_stop(next) || text.has_any(next, &[Mark::Be, Mark::Have]);
+    ordinal && led && (text.is(next, Cue::One) || text.is_matter(next, Matter::Bin) || ends)
 }
 
 /// `the other`, of bins and not `the other kilo`, `the other half`.

@@ -83,7 +83,9 @@ fn corrects(text: &Text<'_>) -> bool {
 /// What stands at a token, and in which kinds it can be set against another.
 fn kinds(text: &Text<'_>, piece: &Piece) -> Vec<Kind> {
     let mut kinds = match piece.kind {
-        PieceKind::Amount(_) | PieceKind::Count(_) => vec![Kind::Amount],
+        PieceKind::Amount(_) => vec![Kind::Amount],
+        // `11 pm, not 10`
+        PieceKind::Count(_) => vec![Kind::Amount, Kind::Moment],
         PieceKind::Level(_) => vec![Kind::Level],
         PieceKind::Temperature(_) => vec![Kind::Temperature],
         PieceKind::When(when) if when.is_moment() || when.bound.is_some() => vec![Kind::Moment],
@@ -224,7 +226,7 @@ fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast>
         if joins {
             turns |= !text.has_any(at, &[Mark::It, Mark::Be]);
             turn.push(at);
-        } else if !(in_place || is_noun(text, at) || leads(text, at)) {
+        } else if !(in_place || is_noun(text, at) || leads(text, at) || text.is(at, Cue::ThisTime)) {
             return None;
         }
         at = meant.to;
@@ -284,8 +286,13 @@ fn is_report(text: &Text<'_>, pieces: &[Piece], contrast: &Contrast) -> bool {
         Kind::Colour | Kind::Smell | Kind::Level => true,
         Kind::Food => amounts > 0,
         Kind::Temperature => tokens.any(|at| is_thing(text, at) || text.has(at, Mark::KitchenPlace)),
+        Kind::Bin if (0..text.tokens.len()).any(|at| text.is_word(at, "?")) => true,
         Kind::Bin | Kind::Moment | Kind::Use | Kind::Plot => {
-            let away = |at: usize| text.has(at, Mark::Away);
+            let away = |at: usize| {
+                text.has_any(at, &[Mark::Away, Mark::Done])
+                    || text.is_matter(at, Matter::Hours)
+                    || text.is_matter(at, Matter::Digest)
+            };
             amounts > 0 || level || tokens.any(|at| acts(at) || state(at) || stuff(at) || away(at))
         }
     }

@@ -18,6 +18,7 @@ const MOST: usize = 4;
 /// Puts the later things in the place of those that were taken back.
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
     drop_guesses(text);
+    drop_assurance(text);
     contrast::set_aside(text, measures);
     for _ in 0..MOST {
         if !(1..text.tokens.len()).any(|at| takes_back(text, at)) || !repair_one(text, measures) {
@@ -41,6 +42,26 @@ fn drop_guesses(text: &mut Text<'_>) {
     let found = (1..text.tokens.len()).find_map(|at| guess(text, at).map(|to| (at, to)));
     if let Some((from, to)) = found {
         text.tokens.drain(from..to);
+    }
+}
+
+/// `no flies, but the lid's loose, on green I mean`: says which, and takes nothing back.
+fn drop_assurance(text: &mut Text<'_>) {
+    let Some(last) = text.tokens.len().checked_sub(1) else { return };
+    let meant = text.is_act(last, Act::Mean) && text.verb(last).is_some_and(|(_, forms)| forms.has(Forms::BASE));
+    let one = text.has(last, Mark::Instead) && text.word(last).contains(' ');
+    let from = if one { last } else { last.saturating_sub(1) };
+    let placed = from > 1
+        && text.name(from - 1, NameKind::Bin).is_some()
+        && (text.has(from - 2, Mark::In) || text.is(from - 2, Cue::On));
+    // `no, in green I mean` puts right what was told before.
+    let reports = (0..from).any(|at| {
+        text.senses(at).iter().any(|sense| {
+            is_state(sense) || matches!(sense, Sense::Pests | Sense::Lid(_) | Sense::Food(_) | Sense::Unit(_))
+        })
+    });
+    if placed && reports && (one || meant && text.has(from, Mark::I)) {
+        text.tokens.drain(from..);
     }
 }
 
@@ -76,6 +97,7 @@ fn takes_back(text: &Text<'_>, at: usize) -> bool {
     text.has_any(at, &[Mark::Sorry, Mark::Instead])
         || text.is(at, Cue::No)
         || text.is(at, Cue::Nope)
+        || text.is(at, Cue::Correction)
         // `a tub means 2 litres here` takes nothing back.
         || text.verb(at).is_some_and(|(act, forms)| act == Act::Mean && forms != Forms::THIRD)
         || text.is_act(at, Act::Undo) && text.is(at + 1, Cue::That)
@@ -115,7 +137,14 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
 /// The earlier thing of the same kind as `new`.
 fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Option<&'p Piece> {
     let old = pieces.iter().rev().find(|old| old.to <= turn.from && is_alike(text, old, new))?;
-    let adjacent = old.to == turn.from;
+    // `2 kg of bran left, no, 1.5`: what it is of stands between
+    let of_it = |at: usize| {
+        text.has_any(at, &[Mark::Of, Mark::Left])
+            || text.is_matter(at, Matter::Bran)
+            || text.is_matter(at, Matter::Scraps)
+            || text.is_matter(at, Matter::Liquid)
+    };
+    let adjacent = old.to == turn.from || (old.to..turn.from).all(of_it);
     let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
     // `2 litres in green, sorry, 1 litre in blue`: another lot, with a place or a time of its own
     let own = (new.to..text.tokens.len())
@@ -160,6 +189,10 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
         // `2 litres, no 3`
         (Amount(_), Count(_)) => new.to >= text.tokens.len() || text.is_stop(new.to),
         (Length(_), Length(_)) | (Level(_), Level(_)) | (Temperature(_), Temperature(_)) => true,
+        // `half, no no, three quarters full`
+        (Count(share), Level(_)) => share < 1.0,
+        // `kitchen's 78, correction, 87`
+        (Count(_), Count(_)) => old.to + 3 >= new.from && (new.to >= text.tokens.len() || text.is_stop(new.to)),
         (When(old), When(new)) => old.is_moment() && new.is_moment(),
         (Word, Word) => {
             let bin = |at: usize| text.name(at, NameKind::Bin);
