@@ -57,5 +57,6 @@ fn is_the_other(text: &Text<'_>, at: usize) -> bool {
         || text.time(next).is_some();
     // `2 litres in green, the other one in blue` is a litre.
     let placed = noun && text.has(next + 1, Mark::In) && (next + 2..next + 4).any(|i| text.name(i, NameKind::Bin).is_some());
-    text.is(at, Cue::Other) && text.has(at - 1, Mark::The) && (noun && !placed || ends)
+    let other = text.is(at, Cue::TheOther) || text.is(at, Cue::Other) && text.has(at - 1, Mark::The);
+    other && (noun && !placed || ends)
 }
