@@ -78,7 +78,7 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     {
         return false;
     }
-    let bin = noun || !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
+    let bin = noun || event.names_bin();
     let of = |matter| event.lots.iter().any(|lot| lot.matter == Some(matter));
     let cooking = scene
         .clauses

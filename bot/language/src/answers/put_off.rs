@@ -121,7 +121,9 @@ fn when(scene: &Scene<'_>) -> Option<Slots> {
     let told = scene.gists.iter().flat_map(|gist| &gist.whens).filter(ahead);
     // `not today, tomorrow`
     let today = When { date: Some(Date::Days(0)), ..When::default() };
-    let denied = |(when, at): &(When, usize)| *when == today && scene.text.has(at.wrapping_sub(1), Mark::Not);
+    let denied = |(when, at): &(When, usize)| {
+        *when == today && (at.saturating_sub(2)..*at).any(|i| scene.text.has(i, Mark::Not))
+    };
     let other = told.clone().any(|when| !denied(when));
     let told = told.filter(|when| !(other && denied(when)));
     let told = told.map(|(when, _)| When { bound: None, ..*when });

@@ -123,8 +123,9 @@ pub(super) fn is_spared(text: &Text<'_>, at: usize) -> bool {
 
 /// The bin spared just before a clause that goes on about it: `all full except lobby, which is half empty`.
 pub(super) fn spared_before(text: &Text<'_>, from: usize) -> Option<usize> {
-    let before = from.checked_sub(1 + usize::from(from > 0 && text.is_pause(from - 1)))?;
-    let goes_on = text.has_any(from, &[Mark::Which, Mark::It]);
+    let led = from > 0 && (text.is_pause(from - 1) || text.has(from - 1, Mark::Which));
+    let before = from.checked_sub(1 + usize::from(led))?;
+    let goes_on = text.has_any(from, &[Mark::Which, Mark::It]) || text.has(from - 1, Mark::Which);
     (goes_on && is_spared(text, before))
         .then(|| text.name(before, NameKind::Bin).map(|name| name.index))
         .flatten()

@@ -32,7 +32,8 @@ impl Builder<'_, '_> {
             || joined && own_bin && timed && counted.is_some() && unit.is_some()
             || joined && timed && counted.is_some() && unit.is_some() && known.lots.len() == 1
             || grown;
-        if !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
+        let none = (clause.from..clause.to).any(|at| text.is(at, Cue::NothingCame));
+        if none || !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
             return false;
         }
         let gist_foods = gist.lots.iter().any(|lot| !lot.foods.is_empty());

@@ -88,7 +88,9 @@ impl Builder<'_, '_> {
         if let Some((cm, _)) = gist.length {
             event.slots.depth_cm = event.slots.depth_cm.or(Some(cm));
         }
-        event.plots.extend(gist.plots.iter().map(|(plot, _)| *plot));
+        // `planted garlic in the side bed, nothing in the olive row`
+        let none = (clause.from..clause.to).any(|at| text.is(at, Cue::NothingCame));
+        event.plots.extend(gist.plots.iter().filter(|_| !none).map(|(plot, _)| *plot));
         event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
         // `it's in the garage` tells where something stands.
         let placed = !event.bins.is_empty() || event.lots.iter().any(|lot| !lot.bins.is_empty());
@@ -165,10 +167,14 @@ impl Builder<'_, '_> {
             && gist.lots[0].foods.is_empty()
             && own_bins.is_empty()
             && clause.joint == Joint::Pause;
+        // `the bread I kept for the birds`
+        let kept = clause.verb.is_some_and(|verb| {
+            matches!(verb.act, Act::Set | Act::Save | Act::Give | Act::Cook | Act::Buy)
+        });
         // `..., and the strawberries drank it all`
         let watered = event.kind == FactKind::Drained && gist.use_.is_some();
         let lots =
-            gist.lots.into_iter().filter(|lot| !watered || lot.amount.is_some() || lot.foods.is_empty());
+            gist.lots.into_iter().filter(|lot| !(watered || kept) || lot.amount.is_some() || lot.foods.is_empty());
         for mut lot in lots {
             if (bracketed || bare)
                 && let Some(last) = event.lots.last_mut()

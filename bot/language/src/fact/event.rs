@@ -72,6 +72,12 @@ impl Event {
         scene.pieces.iter().find(is_it).copied()
     }
 
+    /// Whether it names a bin.
+    pub(crate) fn names_bin(&self) -> bool {
+        let part = |(_, target): &(Portion, Target)| matches!(target, Target::Bin(_));
+        !self.bins.is_empty() || self.lots.iter().any(|lot| !lot.bins.is_empty()) || self.portions.iter().any(part)
+    }
+
     /// Whether amounts are its point.
     pub(crate) fn counts(&self) -> bool {
         matches!(

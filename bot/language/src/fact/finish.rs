@@ -27,6 +27,15 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
         events.remove(at - 1);
     }
     let others = events.clone();
+    // `checked all three: green has white mould`: a look, and then what was seen
+    let seen = |event: &Event| event.kind == FactKind::Checked && event.slots != Slots::default();
+    if others.iter().any(seen) {
+        let looked = |event: &Event| {
+            let told = |bin: &BinRef| others.iter().any(|other| seen(other) && other.bins.contains(bin));
+            event.kind == FactKind::Checked && event.slots == Slots::default() && event.bins.iter().all(told)
+        };
+        events.retain(|event| !looked(event));
+    }
     for event in &mut events {
         take_for_liquid(scene, event);
     }

@@ -66,7 +66,7 @@ pub(crate) fn facts(scene: &Scene<'_>) -> Told {
     }
     let set_aside = builder.set_aside;
     let pending = builder.pending.clone();
-    let mut events = spread::spread(builder.events);
+    let mut events = spread::spread(scene, builder.events);
     share::share(scene, &mut events, &pending);
     let mut told = finish::finish(scene, events);
     told.set_aside = set_aside;
@@ -214,10 +214,12 @@ impl Builder<'_, '_> {
             .or_else(|| self.pending.bins.first().map(|(bin, _)| bin));
         if let Some(at) = same {
             let known = self.events[at].bins.first();
-            if own_bin.is_none()
+            // `looked at green and blue, green smells sour`
+            let looked = self.events[at].bins.len() > 1 && own_bin.is_some() && self.events[at].slots == Slots::default();
+            let of_it = own_bin.is_none()
                 || known == own_bin
-                || (known.is_none() && self.events[at].clauses.1 + 1 >= index)
-            {
+                || (known.is_none() && self.events[at].clauses.1 + 1 >= index);
+            if of_it && !looked {
                 if let Some(bin) = own_bin.cloned()
                     && known.is_none()
                 {
@@ -248,7 +250,11 @@ pub(crate) fn merge(known: &mut Slots, new: &Slots) {
     // `it's gone mouldy, blue patches`
     known.mould = known.mould.filter(|mould| *mould != Mould::Other).or(new.mould).or(known.mould);
     known.moisture = known.moisture.or(new.moisture);
-    known.pests = known.pests.or(new.pests);
+    // `no rats, but there are ants`
+    known.pests = match (known.pests, new.pests) {
+        (Some(known), Some(new)) => Some(known || new),
+        (known, new) => known.or(new),
+    };
     known.lid = known.lid.or(new.lid);
 }
 

@@ -103,11 +103,13 @@ fn portion(scene: &Scene<'_>, at: usize) -> Option<Portion> {
             || text.unit(at).is_some()
             || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
     };
-    if text.is(at, Cue::Rest) || text.is(at, Cue::Other) && measure(at + 1) {
+    if text.is(at, Cue::Rest) || (text.is(at, Cue::Other) || text.is(at, Cue::TheOther)) && measure(at + 1) {
         return Some(Portion::Rest);
     }
     // `the other half` is one part
-    if text.is(at.wrapping_sub(1), Cue::Other) || text.digits(at.wrapping_sub(1)).is_some() {
+    if text.is(at.wrapping_sub(1), Cue::Other)
+        || text.is(at.wrapping_sub(1), Cue::TheOther)
+        || text.digits(at.wrapping_sub(1)).is_some() {
         return None;
     }
     let number = number::read(text, at).filter(|_| !text.has(at, Mark::A))?;

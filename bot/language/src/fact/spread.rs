@@ -1,12 +1,14 @@
 //! Amounts listed after the bins or the times that they belong to: `drained green at 8 and blue at 9, 200 and 150 ml`.
 
-use crate::clause::Lot;
+use crate::clause::{Lot, Piece, PieceKind};
+use crate::scene::Scene;
 use crate::time::When;
 
 use super::Event;
+use super::attach::counts_nothing;
 
 /// Gives each listed amount its bin or its time, an event for each.
-pub(super) fn spread(events: Vec<Event>) -> Vec<Event> {
+pub(super) fn spread(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event> {
     let mut out: Vec<Event> = Vec::with_capacity(events.len());
     for mut event in events {
         let waiting = waiting(&out, &event);
@@ -16,7 +18,7 @@ pub(super) fn spread(events: Vec<Event>) -> Vec<Event> {
             out.push(event);
             continue;
         }
-        with_count(&mut event, wanted);
+        with_counts(scene, &mut event, wanted);
         // `1 l on monday, 2 l on tuesday to green`: the bin at the end is that of all.
         if let [others @ .., last] = &mut event.lots[..]
             && times.len() == wanted
@@ -67,16 +69,22 @@ fn waiting(before: &[Event], event: &Event) -> usize {
         .count()
 }
 
-/// In `200 and 150 ml` the first number has the unit of the second.
-fn with_count(event: &mut Event, wanted: usize) {
-    if let (Some(count), [only]) = (event.count, &event.lots[..])
-        && wanted == 2
-        && let Some(amount) = only.amount
-    {
-        let first = Lot { amount: Some(amount.of_count(count)), ..Lot::default() };
-        event.lots.insert(0, first);
-        event.count = None;
-    }
+/// In `200 and 150 ml` the first number has the unit of the second, in `300 ml and 80` the second that of the first.
+fn with_counts(scene: &Scene<'_>, event: &mut Event, wanted: usize) {
+    let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
+    let of = |piece: &&Piece| piece.from >= from && piece.to <= to;
+    let counts = scene.pieces.iter().filter(of).filter_map(|piece| match piece.kind {
+        PieceKind::Count(count) if counts_nothing(&scene.text, piece.from) => Some((count, piece.from)),
+        _ => None,
+    });
+    let counts: Vec<(f64, usize)> = counts.collect();
+    let [only] = &event.lots[..] else { return };
+    let Some(amount) = only.amount.filter(|_| counts.len() + 1 == wanted) else { return };
+    let alike = |(count, at)| Lot { amount: Some(amount.of_count(count)), at, foods: only.foods.clone(), ..Lot::default() };
+    let more: Vec<Lot> = counts.into_iter().map(alike).collect();
+    event.lots.extend(more);
+    event.lots.sort_by_key(|lot| lot.at);
+    event.count = None;
 }
 
 /// The times that the words tell, each whole; a later clock time is of the day told before it.

@@ -18,6 +18,7 @@ const MOST: usize = 4;
 /// Takes what is not meant out of a report.
 pub(super) fn set_aside(text: &mut Text<'_>, measures: Measures<'_>) {
     without_foods(text);
+    none_but(text);
     for _ in 0..MOST {
         if !(0..text.tokens.len()).any(|at| denies(text, at)) || corrects(text) {
             return;
@@ -122,6 +123,7 @@ fn leads(text: &Text<'_>, at: usize) -> bool {
         || text.is(at, Cue::To)
         || text.is(at, Cue::Any)
         || text.is(at, Cue::Shred)
+        || text.is_vague(at)
         || text.is_act(at, Act::Smell)
 }
 
@@ -226,12 +228,17 @@ fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast>
         if joins {
             turns |= !text.has_any(at, &[Mark::It, Mark::Be]);
             turn.push(at);
-        } else if !(in_place || is_noun(text, at) || leads(text, at) || text.is(at, Cue::ThisTime)) {
+        } else if !(in_place || kind_of_place(text, at) || is_noun(text, at) || leads(text, at) || text.is(at, Cue::ThisTime)) {
             return None;
         }
         at = meant.to;
     }
     None
+}
+
+/// `no white mould in green, just black`: where it is.
+fn kind_of_place(text: &Text<'_>, at: usize) -> bool {
+    text.name(at, NameKind::Bin).is_some() || text.has(at, Mark::Thanks)
 }
 
 /// Whether more is told than one value in the place of another.
@@ -313,7 +320,7 @@ fn without_foods(text: &mut Text<'_>) {
     let food = |text: &Text<'_>, at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
     let end = text.tokens.len();
     let Some(no) = (1..end).find(|at| text.is(*at, Cue::No) || text.is(*at, Cue::Without)) else { return };
-    let first = no + 1 + usize::from(text.is(no + 1, Cue::Any));
+    let first = no + 1 + usize::from(text.is(no + 1, Cue::Any) || text.is(no + 1, Cue::Other));
     let put_in = |at: usize| food(text, at) || text.is_matter(at, Matter::Scraps) || text.unit(at).is_some();
     if !food(text, first) || (0..end).any(|at| text.is_word(at, "?")) || !(0..no).any(put_in) {
         return;
@@ -321,8 +328,22 @@ fn without_foods(text: &mut Text<'_>) {
     let joins = |at: usize| text.has_any(at, &[Mark::And, Mark::Or]) && food(text, at + 1);
     let to = (first..end).find(|at| !(food(text, *at) || joins(*at))).unwrap_or(end);
     // `without meat 2 l` and `no meat went in` are told in their own right.
-    let ends = to >= end || text.is_stop(to);
+    let ends = to >= end || text.is_stop(to) || text.has(to, Mark::In) && text.name(to + 1, NameKind::Bin).is_some();
+    let no = no - usize::from(text.has(no - 1, Mark::And));
     if ends {
         text.tokens.drain(no..to);
+    }
+}
+
+/// `no scraps this time, only bran, three tablespoons`: what was not put in.
+fn none_but(text: &mut Text<'_>) {
+    let stuff = |at: usize| text.is_matter(at, Matter::Scraps) || text.is_matter(at, Matter::Bran) || text.is_matter(at, Matter::Liquid);
+    if !(text.is(0, Cue::No) && stuff(1)) {
+        return;
+    }
+    let Some(pause) = (2..text.tokens.len().min(5)).find(|at| text.is_pause(*at)) else { return };
+    let only = text.is(pause + 1, Cue::Just) || text.has_any(pause + 1, &[Mark::DownTo, Mark::But]);
+    if only && (2..pause).all(|at| text.is(at, Cue::ThisTime) || text.time(at).is_some()) {
+        text.tokens.drain(..pause + 2);
     }
 }

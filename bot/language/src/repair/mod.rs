@@ -196,6 +196,10 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
         (When(old), When(new)) => old.is_moment() && new.is_moment(),
         (Word, Word) => {
             let bin = |at: usize| text.name(at, NameKind::Bin);
+            let plot = |at: usize| text.name(at, NameKind::Plot).filter(|name| name.whole);
+            if let (Some(old), Some(new)) = (plot(old.from), plot(new.from)) {
+                return old.index != new.index;
+            }
             match (bin(old.from), bin(new.from)) {
                 (Some(old), Some(new)) => old.index != new.index,
                 _ => is_food(text, old.from) && is_food(text, new.from),
