@@ -63,6 +63,7 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
     let spared = all::spared_before(text, clause.from).map(|bin| (BinRef::Known(bin), clause.from));
     let mut gist = Gist { bins: spared.into_iter().collect(), ..Gist::default() };
     let act = clause.verb.map(|verb| verb.act);
+    let mut whole: Option<Amount> = None;
     for piece in pieces.iter().filter(|piece| piece.from >= clause.from && piece.to <= clause.to) {
         let at = piece.from;
         match piece.kind {
@@ -80,6 +81,10 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
                     && (text.is_matter(piece.to, Matter::Bin)
                         || text.is(piece.to, Cue::Vessel)
                         || text.senses(piece.to).iter().any(|s| matches!(s, Sense::Kitchen(..)))) => {}
+            // `of the 3 kg of peel I put 2 in green`: what there was, and not what was put in
+            PieceKind::Amount(amount) if is_whole_of(text, at, clause) && counted_later(pieces, piece, clause) => {
+                whole = Some(amount);
+            }
             PieceKind::Amount(amount) => match gist.lots.last_mut().filter(|lot| is_filled(text, lot, at)) {
                 Some(vessel) => vessel.amount = Some(amount),
                 None => take_amount(&mut gist, amount, at, act),
@@ -93,7 +98,10 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             PieceKind::Area(area) => gist.area = gist.area.or(Some(area)),
             PieceKind::Temperature(c) => gist.temperature = gist.temperature.or(Some((c, at))),
             PieceKind::Level(level) => gist.level = gist.level.or(Some((level, at))),
-            PieceKind::Count(count) => gist.count = gist.count.or(Some((count, at))),
+            PieceKind::Count(count) => match whole {
+                Some(unit) => take_amount(&mut gist, unit.of_count(count), at, act),
+                None => gist.count = gist.count.or(Some((count, at))),
+            },
             PieceKind::When(when)
                 if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && !text.is(at, Cue::Earlier) => {}
             PieceKind::When(when) => gist.whens.push((when, at)),
@@ -103,6 +111,16 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
     bins_before_lots(&mut gist, text, clause);
     gist.use_ = destination(text, clause);
     gist
+}
+
+/// `of the 3 kg of peel I put 2 in green`
+fn is_whole_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
+    at >= clause.from + 2 && at <= clause.from + 3 && text.has(at - 1, Mark::The) && text.has(at - 2, Mark::Of)
+}
+
+fn counted_later(pieces: &[Piece], amount: &Piece, clause: &Clause) -> bool {
+    let of = |piece: &&Piece| piece.from >= amount.to && piece.to <= clause.to;
+    pieces.iter().filter(of).any(|piece| matches!(piece.kind, PieceKind::Count(_)))
 }
 
 /// `blue 200 ml green 150 ml drained`: each amount is of the bin before it.

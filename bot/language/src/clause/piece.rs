@@ -91,7 +91,9 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
         let heading = (to + 1..to + 4).any(|at| text.is_word(at, ":") || text.is_word(at, "\n"));
         // `Tuesday's scraps were 5 cups`
         let told = text.is_matter(to + 1, Matter::Scraps) && text.has(to + 2, Mark::Be);
-        text.is(to, Cue::TailS) && !heading && !told
+        // `Saturday's 3 quarts`
+        let counted = text.digits(to + 1).is_some() || text.cardinal(to + 1).is_some();
+        text.is(to, Cue::TailS) && !heading && !told && !counted
             || text.word(to.wrapping_sub(1)).ends_with("ys") && names_food(text, to)
     };
     let time =

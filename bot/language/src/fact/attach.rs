@@ -16,6 +16,7 @@ impl Builder<'_, '_> {
     pub(super) fn attach(&mut self, index: usize) {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
+        let gist = if forgot_bran(text, clause) { Gist { whens: Vec::new(), ..gist } } else { gist };
         let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
         if is_dated_heading(scene, clause, &gist) {
             let pending = std::mem::take(&mut self.pending.whens);
@@ -222,6 +223,12 @@ impl Builder<'_, '_> {
             }
         }
     }
+}
+
+/// `forgot the bran last night`: when nothing was done
+fn forgot_bran(text: &Text<'_>, clause: &Clause) -> bool {
+    let bran = |at: usize| text.has(at, Mark::It) || text.is_matter(at, Matter::Bran);
+    (clause.from..clause.to).any(|at| text.is(at, Cue::Forgot) && (at + 1..at + 3).any(bran))
 }
 
 /// `green has flies, blue has none`, `drained green, blue still to do`: something else is said of the other bin.

@@ -106,10 +106,11 @@ impl Builder<'_, '_> {
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
             (self.pending, self.pending_in) = (Gist::default(), None);
         }
+        let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
         let more = self
             .current
             .is_some_and(|current| self.as_much_again(index, current) || self.gone_elsewhere(index, current));
-        if more || gapped::take(self, index) {
+        if plain && portion::take(self, index) || more || gapped::take(self, index) {
             return;
         }
         if clause.asks {
@@ -135,7 +136,7 @@ impl Builder<'_, '_> {
             self.set_aside = true;
             return;
         }
-        let opened = portion::take(self, index) || open::open(self, index);
+        let opened = open::open(self, index);
         if !opened {
             self.attach(index);
         }

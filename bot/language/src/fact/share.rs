@@ -282,7 +282,9 @@ fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
 /// `both on the roses`, `all of it down the sink`: where every drain told before went.
 fn uses(scene: &Scene<'_>, events: &mut [Event]) {
     let text = &scene.text;
-    let all = |at: usize| text.has_any(at, &[Mark::All, Mark::Each]) || text.is(at, Cue::EachAll);
+    let all = |at: usize| {
+        text.has_any(at, &[Mark::All, Mark::Each]) || text.is(at, Cue::EachAll) || text.is(at, Cue::WholeLot) && text.has(at.wrapping_sub(1), Mark::The)
+    };
     for (index, clause) in scene.clauses.iter().enumerate() {
         let Some(use_) = scene.gists[index].use_ else { continue };
         if clause.asks || !(clause.from..clause.to).any(all) {

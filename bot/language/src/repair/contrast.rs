@@ -236,9 +236,11 @@ fn told_after(text: &Text<'_>, pieces: &[Piece], not: usize) -> Option<Contrast>
     None
 }
 
-/// `no white mould in green, just black`: where it is.
+/// `no white mould in green, just black`: where it is; `not down the sink but on the plum tree`.
 fn kind_of_place(text: &Text<'_>, at: usize) -> bool {
-    text.name(at, NameKind::Bin).is_some() || text.has(at, Mark::Thanks)
+    let tree = text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
+        && text.senses(at + 1).iter().any(|s| matches!(s, Sense::Use(_)));
+    text.name(at, NameKind::Bin).is_some() || text.has(at, Mark::Thanks) || tree
 }
 
 /// Whether more is told than one value in the place of another.
