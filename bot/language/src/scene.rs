@@ -39,7 +39,9 @@ impl<'m> Scene<'m> {
         repair(&mut text, measures);
         let pieces = clause::pieces(&text, measures);
         let clauses = clause::split(&text, &pieces, message.direct);
-        let gists = clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();
+        let mut gists: Vec<Gist> =
+            clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();
+        clause::of_it(&text, &mut gists);
         let zoned = Zoned { now: message.now.with_timezone(&message.zone), units: message.units };
         Self { message, text, pieces, clauses, gists, zoned, trace: RefCell::new(Trace::new(explained)) }
     }

@@ -113,6 +113,19 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
     gist
 }
 
+/// `made 1.5 kg of bran, 60 ml of it went on green`: what an amount is of that was told before.
+pub(crate) fn of_it(text: &Text<'_>, gists: &mut [Gist]) {
+    let mut before = None;
+    for lot in gists.iter_mut().flat_map(|gist| &mut gist.lots) {
+        let of_it = (lot.at..text.tokens.len().min(lot.at + 5))
+            .any(|at| text.has(at, Mark::Of) && (text.has(at + 1, Mark::It) || text.is(at + 1, Cue::That)));
+        if of_it && lot.matter.is_none() && lot.foods.is_empty() && before == Some(Matter::Bran) {
+            lot.matter = before;
+        }
+        before = lot.matter.or(before.filter(|_| lot.foods.is_empty()));
+    }
+}
+
 /// `of the 3 kg of peel I put 2 in green`
 fn is_whole_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
     at >= clause.from + 2 && at <= clause.from + 3 && text.has(at - 1, Mark::The) && text.has(at - 2, Mark::Of)
@@ -229,6 +242,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         gist.trade = true;
         return;
     }
+    let act = clause.verb.map(|verb| verb.act);
     let earth = text.has_any(at.wrapping_sub(1), &[Mark::In]) && !text.is(at.wrapping_sub(1), Cue::Into);
     if clause.verb.is_some_and(|verb| verb.at == at) {
         return;
@@ -248,6 +262,10 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             // `2 l of carrots, no meat`
             Sense::Food(_)
                 if text.is(at.wrapping_sub(1), Cue::No) || text.is(at.wrapping_sub(1), Cue::Without) => {}
+            // `275 ml for the potted lemon`: what it was given to
+            Sense::Food(_)
+                if (at.saturating_sub(3)..at).any(|i| text.is(i, Cue::For) && text.has(i + 1, Mark::The))
+                    && act.is_none_or(|act| act == Act::Drain) => {}
             // `in the old flour tin`
             Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
             Sense::Food(_) if text.has(at, Mark::Left) && of_bran(text) => {}

@@ -14,7 +14,7 @@ impl Builder<'_, '_> {
     pub(super) fn done_again(&mut self, index: usize, current: usize) -> bool {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
-        let (kind, bins) = (known.kind, bins_told(known));
+        let (kind, bins) = (known.kind, known.all_bins());
         let foods = known.lots.last().map(|lot| lot.foods.clone()).unwrap_or_default();
         let told_on = known.sentence == clause.sentence
             || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
@@ -71,7 +71,7 @@ impl Builder<'_, '_> {
         if bins.is_empty() && !timed || measured || !idle || !told {
             return false;
         }
-        let bins = if bins.is_empty() { bins_told(known) } else { bins };
+        let bins = if bins.is_empty() { known.all_bins() } else { bins };
         let foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();
         let mut once_more = Event { bins, whens: Vec::new(), clauses: (index, index), ..known.clone() };
         if !foods.is_empty() {
@@ -106,8 +106,33 @@ impl Builder<'_, '_> {
         if !elsewhere || !liquid {
             return false;
         }
-        let event = Event { bins: bins_told(known), lots: gist.lots.clone(), use_: gist.use_, clauses: (index, index), ..known.clone() };
+        let event = Event { bins: known.all_bins(), lots: gist.lots.clone(), use_: gist.use_, clauses: (index, index), ..known.clone() };
         self.scene.note("gone elsewhere", clause.from, clause.to);
+        self.events.push(event);
+        self.current = Some(self.events.len() - 1);
+        true
+    }
+
+    /// `2 tubs of yam peel to green and one of orange peel to blue`: so many more in the same measure.
+    pub(super) fn counted_in(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let known = &self.events[current];
+        let (Some((count, at)), bins) = (gist.count, bins_of(gist)) else { return false };
+        let of = (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
+        let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
+        let told = matches!(known.kind, FactKind::Scraps | FactKind::Bran) && known.sentence == clause.sentence;
+        let Some(unit) = known.lots.last().and_then(|lot| lot.amount) else { return false };
+        if bins.is_empty() || !of || measured || !told || clause.verb.is_some() || count <= 0.0 {
+            return false;
+        }
+        let mut foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();
+        if foods.is_empty() {
+            foods = known.lots.last().map(|lot| lot.foods.clone()).unwrap_or_default();
+        }
+        let lot = Lot { amount: Some(unit.of_count(count)), foods, ..Lot::default() };
+        let whens = gist.whens.iter().map(|(when, _)| *when).collect();
+        let event = Event { bins, lots: vec![lot], whens, count: None, clauses: (index, index), ..known.clone() };
+        self.scene.note("counted alike", clause.from, clause.to);
         self.events.push(event);
         self.current = Some(self.events.len() - 1);
         true
@@ -141,10 +166,6 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         let times = text.is(at, Cue::Times).then(|| text.cardinal(at - 1).or_else(|| text.digits(at - 1))).flatten();
         share.or(twice).or(times)
     })
-}
-
-fn bins_told(event: &Event) -> Vec<BinRef> {
-    event.bins.iter().chain(event.lots.iter().flat_map(|lot| &lot.bins)).cloned().collect()
 }
 
 fn bins_of(gist: &Gist) -> Vec<BinRef> {

@@ -48,7 +48,9 @@ impl Builder<'_, '_> {
                 self.pending
                     .bins
                     .extend(std::mem::take(&mut lot.bins).into_iter().map(|bin| (bin, clause.from)));
-                if clause.verb.is_none() && !clause.stance.imperative {
+                // `candy isn't allowed, so green only got 2 litres of guts`
+                let denied = !lot.foods.is_empty() && (clause.from..clause.to).any(|at| text.has(at, Mark::Not));
+                if clause.verb.is_none() && !clause.stance.imperative && !denied {
                     join_lot(&mut self.pending.lots, lot);
                 }
             }
@@ -112,7 +114,8 @@ impl Builder<'_, '_> {
             });
         // `green is full, blue up to the handles`
         let state = matches!(event.kind, FactKind::Level | FactKind::Checked) && !is_bare(text, clause);
-        let elsewhere = place || other_act || stays || placed && (state || speaks_apart(text, clause));
+        let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
+        let elsewhere = place || other_act || stays || placed && (state || !measured && speaks_apart(text, clause));
         let own_bins: Vec<BinRef> =
             gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()

@@ -60,8 +60,9 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         && !lots.is_empty()
         && lots.iter().all(|lot| lot.foods.is_empty());
     // `1 l of peels to green, 100 ml off blue down the drain`
-    let let_out =
-        current == Some(FactKind::Scraps) && gist.use_.is_some() && has_liquid_source(builder, clause, gist);
+    let let_out = matches!(current, Some(FactKind::Scraps | FactKind::Bran))
+        && (gist.use_.is_some() || names(scene, clause, Matter::Tap))
+        && has_liquid_source(builder, clause, gist);
     let same_kind = same_kind && !rest && !used && !let_out;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`

@@ -78,6 +78,16 @@ impl Event {
         !self.bins.is_empty() || self.lots.iter().any(|lot| !lot.bins.is_empty()) || self.portions.iter().any(part)
     }
 
+    /// The bins that it names, of whatever part of it.
+    pub(crate) fn all_bins(&self) -> Vec<BinRef> {
+        self.bins.iter().chain(self.lots.iter().flat_map(|lot| &lot.bins)).cloned().collect()
+    }
+
+    /// Whether it names that bin.
+    pub(crate) fn names(&self, bin: &BinRef) -> bool {
+        self.bins.contains(bin) || self.lots.iter().any(|lot| lot.bins.contains(bin))
+    }
+
     /// Whether amounts are its point.
     pub(crate) fn counts(&self) -> bool {
         matches!(

@@ -107,7 +107,7 @@ pub(super) fn begins_list(builder: &Builder<'_, '_>, index: usize) -> bool {
     let bin = next.from + usize::from(text.has(next.from, Mark::The));
     let after = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
     is_bare(text, clause)
-        && matches!(clause.joint, Joint::Pause | Joint::But)
+        && clause.joint != Joint::And
         && next.joint == Joint::And
         && text.name(bin, NameKind::Bin).is_some()
         && after < next.to

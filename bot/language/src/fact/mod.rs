@@ -109,7 +109,11 @@ impl Builder<'_, '_> {
         let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
         let more = self
             .current
-            .is_some_and(|current| self.as_much_again(index, current) || self.gone_elsewhere(index, current));
+            .is_some_and(|current| {
+                self.as_much_again(index, current)
+                    || self.gone_elsewhere(index, current)
+                    || self.counted_in(index, current)
+            });
         if plain && portion::take(self, index) || more || gapped::take(self, index) {
             return;
         }
@@ -203,6 +207,12 @@ impl Builder<'_, '_> {
         self.events.len() - 1
     }
 
+    /// Whether an event without a bin stands right behind one that has it: `threw the green batch out, black mould right through`.
+    fn follows_a_bin(&self, at: usize) -> bool {
+        let before = at.checked_sub(1).map(|before| &self.events[before]);
+        before.is_some_and(|before| before.sentence == self.events[at].sentence && before.names_bin())
+    }
+
     /// Symptoms go into the check of the same bin, or open one.
     pub(crate) fn check(&mut self, index: usize, slots: Slots) -> usize {
         let gist = &self.scene.gists[index];
@@ -219,7 +229,7 @@ impl Builder<'_, '_> {
             let looked = self.events[at].bins.len() > 1 && own_bin.is_some() && self.events[at].slots == Slots::default();
             let of_it = own_bin.is_none()
                 || known == own_bin
-                || (known.is_none() && self.events[at].clauses.1 + 1 >= index);
+                || (known.is_none() && self.events[at].clauses.1 + 1 >= index && !self.follows_a_bin(at));
             if of_it && !looked {
                 if let Some(bin) = own_bin.cloned()
                     && known.is_none()

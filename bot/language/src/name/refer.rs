@@ -20,15 +20,18 @@ pub(crate) fn refer(text: &mut Text<'_>, bins: usize) {
 }
 
 fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
+    let all: Vec<usize> = (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
+    // `drained green, the other one is dry`
+    if let Some(last) = all.last().filter(|last| bins == 2 && **last < 2 && is_the_other(text, at)) {
+        return Some(1 - last);
+    }
     let mut named: Vec<usize> = Vec::new();
-    for name in (0..at).filter_map(|i| text.name(i, NameKind::Bin)) {
-        if !named.contains(&name.index) {
-            named.push(name.index);
+    for bin in all {
+        if !named.contains(&bin) {
+            named.push(bin);
         }
     }
     match named[..] {
-        // `drained green, the other one is dry`
-        [only] if bins == 2 && is_the_other(text, at) => Some(1 - only),
         [former, _] if text.is(at, Cue::Former) || is_nth(text, at, 1) => Some(former),
         [_, latter] if text.is(at, Cue::Latter) || is_nth(text, at, 2) => Some(latter),
         _ => None,

@@ -73,7 +73,11 @@ fn is_meant(text: &Text<'_>, at: usize) -> bool {
     let around = Around::of(text, at);
     let before = at.wrapping_sub(1);
     let heads = around.opens && text.is_word(at + 1, ":");
-    is_of_bin(text, at) || heads || around.object && around.ends || text.is(before, Cue::Into) && around.ends
+    let stuff = text.senses(before).iter().any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Bran)));
+    let measured = (0..before.min(at)).any(|i| text.unit(i).is_some());
+    is_of_bin(text, at)
+        || heads
+        || around.ends && (around.object || text.is(before, Cue::Into) || stuff && measured)
 }
 
 /// `the garage sink`

@@ -1,0 +1,126 @@
+//! Times that several facts share.
+
+use crate::clause::{Gist, PieceKind};
+use crate::lexicon::{Cue, Mark, Matter};
+use crate::name::NameKind;
+use crate::reading::FactKind;
+use crate::scene::Scene;
+use crate::time::When;
+
+use crate::fact::Event;
+
+/// Times: within a sentence, one at its opening or its end covers every event in it.
+pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
+    same_day(events);
+    under_heading(events);
+    for i in 0..events.len() {
+        if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
+            continue;
+        }
+        let sentence = events[i].sentence;
+        let own: Vec<When> = events
+            .iter()
+            .filter(|event| event.sentence == sentence)
+            .flat_map(|event| event.whens.clone())
+            .filter(When::is_moment)
+            .collect();
+        // `started blue this morning with 2 litres`
+        let filled = matches!(events[i].kind, FactKind::Scraps | FactKind::Bran);
+        let begun = events.iter().find(|other| other.kind == FactKind::Started && other.sentence == sentence);
+        let begun = begun
+            .filter(|_| filled && own.iter().all(|when| *when == own[0]))
+            .and_then(|begun| begun.whens.first().copied());
+        let covering = covers(scene, sentence).then(|| own.first().copied()).flatten().or(begun);
+        let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
+        if let Some(when) = covering.or(left_over) {
+            events[i].whens.push(when);
+        }
+    }
+}
+
+/// `yesterday 2 litres in the morning, another in the evening`: of the day told before.
+fn same_day(events: &mut [Event]) {
+    for i in 1..events.len() {
+        let before = &events[i - 1];
+        let day =
+            before.whens.iter().find_map(|when| when.date).filter(|_| before.sentence == events[i].sentence);
+        if let (Some(day), [when]) = (day, &mut events[i].whens[..])
+            && of_day(when)
+        {
+            when.date = Some(day);
+        }
+    }
+}
+
+/// `morning`, of a day that is told elsewhere.
+fn of_day(when: &When) -> bool {
+    when.date.is_none() && when.part.is_some_and(|part| !part.today) && when.span.is_none()
+}
+
+/// `Yesterday: 2 litres in the morning, 1 l`: the day of the heading, where an event has none.
+fn under_heading(events: &mut [Event]) {
+    // `Soil probe at noon: 11.5 degrees`
+    let alone = events.len() == 1;
+    for event in events.iter_mut().filter(|event| !event.elsewhere || alone) {
+        let day = event.heading.iter().find_map(|when| when.date);
+        match &mut event.whens[..] {
+            [] => event.whens.clone_from(&event.heading),
+            [when] if day.is_some() && of_day(when) => when.date = day,
+            _ => {}
+        }
+    }
+}
+
+/// Whether the sentence's time stands at its beginning or end.
+fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
+    let of: Vec<usize> = (0..scene.clauses.len())
+        .filter(|i| scene.clauses[*i].sentence == sentence && !scene.clauses[*i].asks)
+        .collect();
+    let (Some(first), Some(last)) = (of.first(), of.last()) else { return false };
+    let (from, to) = (scene.clauses[*first].from, scene.clauses[*last].to);
+    let whens: Vec<(usize, usize)> = scene
+        .pieces
+        .iter()
+        .filter(|piece| {
+            piece.from >= from
+                && piece.to <= to
+                && matches!(piece.kind, PieceKind::When(when) if when.is_moment())
+        })
+        .map(|piece| (piece.from, piece.to))
+        .collect();
+    let (Some(opening), Some(closing)) = (whens.first(), whens.last()) else { return false };
+    let text = &scene.text;
+    let idle = |at: usize| {
+        text.is_stop(at)
+            || text.has_any(
+                at,
+                &[
+                    Mark::Thanks,
+                    Mark::Hello,
+                    Mark::Laugh,
+                    Mark::Sorry,
+                    Mark::Then,
+                    Mark::Ta,
+                    Mark::Yes,
+                    Mark::Bot,
+                    Mark::Please,
+                    Mark::And,
+                    Mark::I,
+                ],
+            )
+            || text.is(at, Cue::OpensSpeech)
+            || text.is(at, Cue::FirstThing)
+            || !text.tokens[at].is_word()
+    };
+    // `drained both 10 minutes ago: 0.4 l from green, 0.2 l from blue`
+    let heads = text.is_word(closing.1, ":");
+    let bin = |at: usize| {
+        text.name(at, NameKind::Bin).is_some()
+            || text.is_matter(at, Matter::Bin)
+            || text.has_any(at, &[Mark::In, Mark::The])
+    };
+    whens.len() == 1
+        && (heads
+            || (from..opening.0).all(|at| idle(at) || bin(at))
+            || (closing.1..to).all(|at| idle(at) || bin(at)))
+}
