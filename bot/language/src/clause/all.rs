@@ -14,6 +14,14 @@ pub(super) fn all_bins(text: &Text<'_>, at: usize, message: &Message) -> Option<
     if !names_all_bins(text, at, message) {
         return None;
     }
+    // `green and blue smell sour, no mould in either`
+    let named: Vec<usize> = (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
+    if text.is(at, Cue::Either)
+        && let [.., one, other] = named[..]
+        && one != other
+    {
+        return Some(vec![BinRef::Known(one), BinRef::Known(other)]);
+    }
     let spared: Vec<usize> = spared(text, at)
         .into_iter()
         .flatten()
@@ -43,7 +51,8 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     let next = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I, Mark::Of]));
     let counted = number(next).is_some_and(|count| (count - bins as f64).abs() < f64::EPSILON);
     let next = next + usize::from(counted);
-    if text.is_matter(next, Matter::Bin) && text.name(next, NameKind::Bin).is_none() {
+    let one = text.is(at, Cue::EachBin) && text.is(next, Cue::One);
+    if (text.is_matter(next, Matter::Bin) || one) && text.name(next, NameKind::Bin).is_none() {
         return !both || bins == 2;
     }
     let named = (0..text.tokens.len()).any(|i| text.name(i, NameKind::Bin).is_some());

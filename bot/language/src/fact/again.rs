@@ -113,11 +113,33 @@ impl Builder<'_, '_> {
         true
     }
 
+    /// `green got the stale bread (600 g), blue the lemons, 450 g`: another bin got something else, measured in what follows.
+    pub(super) fn fed_too(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist) = (&self.scene.clauses[index], &self.scene.gists[index]);
+        let known = &self.events[current];
+        let ([(bin, _)], [lot]) = (&gist.bins[..], &gist.lots[..]) else { return false };
+        let stuff = lot.amount.is_none() && !lot.foods.is_empty() && lot.bins.is_empty();
+        let told = known.kind == FactKind::Scraps
+            && known.sentence == clause.sentence
+            && known.lots.iter().all(|lot| lot.amount.is_some())
+            && !known.names(bin);
+        let measured = self.scene.gists.get(index + 1).is_some_and(|next| {
+            next.bins.is_empty() && next.lots.first().is_some_and(|lot| lot.amount.is_some() && lot.foods.is_empty())
+        });
+        if !stuff || !told || !measured || clause.verb.is_some() || clause.joint != Joint::Pause {
+            return false;
+        }
+        self.begin(FactKind::Scraps, index);
+        true
+    }
+
     /// `2 tubs of yam peel to green and one of orange peel to blue`: so many more in the same measure.
     pub(super) fn counted_in(&mut self, index: usize, current: usize) -> bool {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
         let known = &self.events[current];
-        let (Some((count, at)), bins) = (gist.count, bins_of(gist)) else { return false };
+        // `one of orange peel` counts, `the one` does not.
+        let one = (text.is(clause.from, Cue::One)).then_some((1.0, clause.from));
+        let (Some((count, at)), bins) = (gist.count.or(one), bins_of(gist)) else { return false };
         let of = (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
         let told = matches!(known.kind, FactKind::Scraps | FactKind::Bran) && known.sentence == clause.sentence;

@@ -201,6 +201,17 @@ impl Builder<'_, '_> {
             if lot.bins.is_empty() && lot.amount.is_some() && event.counts() && own_bins.len() == 1 {
                 lot.bins.clone_from(&own_bins);
             }
+            // `green got 2 kg, blue a kilo of crusts plus 500 ml of salad`
+            if let Some(last) = event.lots.last()
+                && clause.joint == Joint::And
+                && own_bins.is_empty()
+                && lot.bins.is_empty()
+                && lot.amount.is_some()
+                && !event.bins.is_empty()
+                && !last.bins.is_empty()
+            {
+                lot.bins.clone_from(&last.bins);
+            }
             add_lot(event, lot);
         }
         if let Some((count, count_at)) = gist.count.filter(|(count, _)| *count >= 1.0)

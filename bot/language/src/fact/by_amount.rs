@@ -243,7 +243,8 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
         Some(FactKind::Drained) => {
             lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Liquid)
         }
-        Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty(),
+        // `bought 5 kg of bran, 50 ml of it went on green`
+        Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty() && lot.bins.is_empty(),
         Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
         _ => false,
     }

@@ -1,6 +1,6 @@
 //! Which event a verb tells of, by what it is done to and with.
 
-use crate::clause::{Clause, Gist};
+use crate::clause::{Clause, Gist, Joint};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
 use crate::reading::FactKind;
@@ -39,6 +39,16 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         return None;
     }
     let word = clause.verb.map_or(0, |verb| verb.at);
+    // `250 ml drained and thrown away`
+    if act == Act::Discard
+        && builder.just(FactKind::Drained)
+        && builder.goes_on(clause)
+        && clause.joint == Joint::And
+        && gist.bins.is_empty()
+        && !has(Matter::Batch)
+    {
+        return None;
+    }
     // `threw away the lid of blue`, `the handle on blue broke`, `got rid of the mould in blue`: something of it
     let part = act == Act::Discard
         && !amount

@@ -101,12 +101,16 @@ fn of_the_other(text: &Text<'_>, clause: &Clause, known: &Event) -> Option<Slots
 pub(super) fn begins_list(builder: &Builder<'_, '_>, index: usize) -> bool {
     let (scene, text) = (builder.scene, &builder.scene.text);
     let clause = &scene.clauses[index];
+    let plain = |at: usize| {
+        text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin) || text.has(at, Mark::The)
+    };
     let Some(next) = scene.clauses.get(index + 1).filter(|next| next.sentence == clause.sentence) else {
         return false;
     };
     let bin = next.from + usize::from(text.has(next.from, Mark::The));
-    let after = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
-    is_bare(text, clause)
+    let noun = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
+    let after = noun + usize::from(text.is(noun, Cue::BothBins) || text.has(noun, Mark::All));
+    (clause.from..clause.to).all(plain)
         && clause.joint != Joint::And
         && next.joint == Joint::And
         && text.name(bin, NameKind::Bin).is_some()

@@ -21,7 +21,12 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
     };
     let out = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::LedOf));
     let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
-    let liquid = gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
+    // `nothing in, 90 ml out`
+    let out_alone = clause.verb.is_none()
+        && text.is(clause.to - 1, Cue::Out)
+        && clause.to >= clause.from + 2
+        && text.unit(clause.to - 2).is_some();
+    let liquid = out_alone || gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
     let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
     let other = gist
         .lots

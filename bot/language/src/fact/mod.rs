@@ -113,6 +113,7 @@ impl Builder<'_, '_> {
                 self.as_much_again(index, current)
                     || self.gone_elsewhere(index, current)
                     || self.counted_in(index, current)
+                    || self.fed_too(index, current)
             });
         if plain && portion::take(self, index) || more || gapped::take(self, index) {
             return;
@@ -209,8 +210,8 @@ impl Builder<'_, '_> {
 
     /// Whether an event without a bin stands right behind one that has it: `threw the green batch out, black mould right through`.
     fn follows_a_bin(&self, at: usize) -> bool {
-        let before = at.checked_sub(1).map(|before| &self.events[before]);
-        before.is_some_and(|before| before.sentence == self.events[at].sentence && before.names_bin())
+        let sentence = self.events[at].sentence;
+        self.events[..at].iter().any(|before| before.sentence == sentence && before.names_bin())
     }
 
     /// Symptoms go into the check of the same bin, or open one.

@@ -20,6 +20,10 @@ pub(crate) fn refer(text: &mut Text<'_>, bins: usize) {
 }
 
 fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
+    // `green still had room, so 1 litre there too`
+    if is_there(text, at) {
+        return (0..at).rev().find_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index);
+    }
     let all: Vec<usize> = (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
     // `drained green, the other one is dry`
     if let Some(last) = all.last().filter(|last| bins == 2 && **last < 2 && is_the_other(text, at)) {
@@ -36,6 +40,14 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
         [_, latter] if text.is(at, Cue::Latter) || is_nth(text, at, 2) => Some(latter),
         _ => None,
     }
+}
+
+/// `there`, of something measured that went in.
+fn is_there(text: &Text<'_>, at: usize) -> bool {
+    let next = at + 1;
+    let ends = next >= text.tokens.len() || text.is_stop(next) || text.is(next, Cue::AsWell);
+    let measured = (at.saturating_sub(6)..at).any(|i| text.unit(i).is_some());
+    text.is(at, Cue::There) && ends && measured && text.verb(at - 1).is_none()
 }
 
 /// `the first one`, `that second one's got maggots`, `when will the first be full?`

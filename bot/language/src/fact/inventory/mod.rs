@@ -8,7 +8,7 @@ mod thing;
 mod told;
 
 use crate::clause::Clause;
-use crate::lexicon::{Act, Cue, Mark};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::FactKind;
 use crate::scene::Scene;
 
@@ -57,6 +57,11 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     let clause = &scene.clauses[index];
+    // `green's tap: 330 ml`: what came out of it
+    let text = &scene.text;
+    if text.is_matter(clause.to - 1, Matter::Tap) && text.is_word(clause.to, ":") && text.digits(clause.to + 1).is_some() {
+        return false;
+    }
     let from = past_giver(scene, clause).unwrap_or(if index == 0 { 0 } else { clause.from });
     open_from(builder, index, from, &[])
 }

@@ -37,6 +37,7 @@ pub(super) fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
 
 /// `stinky's full so I sealed it`: it is the bin named last.
 pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
+    of_the_question(scene, events);
     for i in 1..events.len() {
         let clause = &scene.clauses[events[i].clauses.0];
         // `green filled to the brim, snapped the lid on, starting blue now`
@@ -110,5 +111,18 @@ pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
             let named = events[..i].iter().rev().find_map(|event| event.plots.last().copied());
             events[i].plots.extend(named);
         }
+    }
+}
+
+/// `how much bran for 3 litres in green? I've drained it already`: the one bin that was asked about.
+fn of_the_question(scene: &Scene<'_>, events: &mut [Event]) {
+    let text = &scene.text;
+    let Some(first) = events.first_mut().filter(|first| wants_bin(first)) else { return };
+    let clause = &scene.clauses[first.clauses.0];
+    let asked = scene.clauses.iter().any(|other| other.asks && other.to <= clause.from);
+    let it = clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It));
+    let mut named = (0..clause.from).filter_map(|at| text.name(at, NameKind::Bin)).map(|name| name.index);
+    if let Some(bin) = named.next().filter(|bin| asked && it && named.all(|other| other == *bin)) {
+        first.bins.push(BinRef::Known(bin));
     }
 }
