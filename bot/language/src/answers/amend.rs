@@ -69,6 +69,13 @@ fn is_emphasis(scene: &Scene<'_>, at: usize) -> bool {
             && piece.to <= clause.to
             && (piece.kind != PieceKind::Word || scene.text.tokens[piece.from].name.is_some())
     };
+    // `appears rather dry`
+    let degree = scene.text.senses(at + 1).iter().any(|sense| {
+        matches!(sense, Sense::Moisture(_) | Sense::Smell(_) | Sense::Level(_) | Sense::Lid(_) | Sense::Mark(Mark::Size))
+    });
+    if degree && scene.text.has(at, Mark::Instead) && !scene.text.word(at).contains(' ') {
+        return true;
+    }
     scene.text.is(at, Cue::Actually) && clause.from > 0 && at > clause.from && !scene.pieces.iter().any(value)
 }
 

@@ -252,6 +252,8 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
             // `lettuce cores`
             Sense::Food(_) if text.is(at, Cue::PartOfFood) && is_food(text, at.wrapping_sub(1)) => {}
+            // `mince stew` is cooked
+            Sense::Food(food) if food != Food::Cooked && text.is(at + 1, Cue::Dish) => {}
             // `mutton bones`
             Sense::Food(Food::Meat | Food::Fish)
                 if text.senses(at + 1).contains(&Sense::Food(Food::Bone)) => {}
@@ -341,7 +343,11 @@ pub(crate) fn is_told_beside(text: &Text<'_>, at: usize) -> bool {
     let cooked = |at: usize| text.is(at, Cue::Cooked);
     // `leftover rice and beans`
     let first = if at > 2 && text.has(at - 1, Mark::And) && plain(at - 2) { at - 2 } else { at };
-    cooked(at) && is_food(text, at + 1) && !plain(at + 1) || cooked(first.wrapping_sub(1)) && plain(at)
+    // `rice and beans leftovers`
+    let last = if text.has(at + 1, Mark::And) && plain(at + 2) { at + 2 } else { at };
+    cooked(at) && is_food(text, at + 1) && !plain(at + 1)
+        || cooked(first.wrapping_sub(1)) && plain(at)
+        || cooked(last + 1) && plain(at)
 }
 
 /// `tomato bed`, `lemon tree`: a place, not food.

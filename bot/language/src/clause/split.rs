@@ -91,7 +91,9 @@ impl Splitter<'_, '_> {
             // `could do with knowing`, `in which plot`
             let led =
                 text.has(at + 1, Mark::Learn) || text.has(at, Mark::Which) && text.has(at - 1, Mark::In);
-            let joins = led || degree || self.lists_people(at) || self.lists_foods(at);
+            // `lid also ok`
+            let too = text.is(at, Cue::AsWell) && self.verb.is_none() && text.is_matter(at - 1, Matter::Lid);
+            let joins = led || degree || too || self.lists_people(at) || self.lists_foods(at);
             if !joins {
                 return self.close(at, Joint::And, at + 1);
             }

@@ -170,6 +170,7 @@ impl Builder<'_, '_> {
             && gist.lots[0].matter.is_none()
             && gist.lots[0].foods.is_empty()
             && own_bins.is_empty()
+            && (gist.lots[0].bins.is_empty() || !placed)
             && clause.joint == Joint::Pause;
         // `the bread I kept for the birds`
         let kept = clause.verb.is_some_and(|verb| {

@@ -57,7 +57,8 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
     let last =
         |at: usize| text.is(at, Cue::OnGround) && text.has(at + 1, Mark::I) && text.is(at + 2, Cue::Last);
     let stocked = (clause.from..clause.to)
-        .any(|at| text.is(at, Cue::StockLevel) || text.is(at, Cue::InStock) || last(at))
+        
+        .any(|at| text.is(at, Cue::StockLevel) && text.unit(at + 1).is_none() || text.is(at, Cue::InStock) || last(at))
         || weighs(builder, clause) && binless(gist);
     let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
     // `bran is 300 g`

@@ -120,7 +120,7 @@ cues! {
     WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
     Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
-    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Do, DoOrWill, Drinks, EachBin, Either,
+    BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Dish, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped,
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
     LedI, LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,

@@ -99,6 +99,13 @@ fn share(text: &Text<'_>, at: usize) -> Option<Number> {
 fn whole(text: &Text<'_>, at: usize) -> Option<Number> {
     let token = text.tokens.get(at)?;
     if let Kind::Number(value) = token.kind {
+        // `23 point 5`
+        if let (true, Some(Kind::Number(tenths))) = (text.is(at + 1, Cue::Point), text.kind(at + 2))
+            && value.fract() == 0.0
+            && text.word(at + 2).len() == 1
+        {
+            return Some(Number { value: value + tenths / 10.0, next: at + 3, share: false });
+        }
         if let Some(number) = spaced_thousands(text, at, value) {
             return Some(number);
         }
