@@ -70,11 +70,13 @@ fn is_emphasis(scene: &Scene<'_>, at: usize) -> bool {
             && (piece.kind != PieceKind::Word || scene.text.tokens[piece.from].name.is_some())
     };
     // `appears rather dry`
-    let degree = scene.text.senses(at + 1).iter().any(|sense| {
-        matches!(sense, Sense::Moisture(_) | Sense::Smell(_) | Sense::Level(_) | Sense::Lid(_) | Sense::Mark(Mark::Size))
-    });
-    if degree && scene.text.has(at, Mark::Instead) && !scene.text.word(at).contains(' ') {
-        return true;
+    if scene.text.is(at, Cue::Rather) {
+        let value = |piece: &crate::clause::Piece| {
+            piece.from == at + 1
+                && (piece.kind != PieceKind::Word || scene.text.tokens[piece.from].name.is_some())
+        };
+        let ends = at + 1 >= scene.text.tokens.len() || scene.text.is_stop(at + 1);
+        return !(ends || scene.pieces.iter().any(value) || scene.text.has_any(at + 1, &[Mark::The, Mark::In]));
     }
     scene.text.is(at, Cue::Actually) && clause.from > 0 && at > clause.from && !scene.pieces.iter().any(value)
 }

@@ -101,7 +101,16 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
     }
     let mut named = (0..scene.text.tokens.len()).filter_map(|at| scene.text.name(at, NameKind::Bin));
     let one = named.next().filter(|first| named.all(|other| other.index == first.index));
-    let bin = one.map(|name| scene.bin_name(name.index));
+    // `green is sealed, where should I bury it? blue smells sour`: the one of its sentence
+    let sentence = question.sentence();
+    let here = || {
+        let before = |clause: &&Clause| clause.sentence == sentence && clause.to <= question.from;
+        let tokens = scene.clauses.iter().filter(before).flat_map(|clause| clause.from..clause.to);
+        let mut named = tokens.filter_map(|at| scene.text.name(at, NameKind::Bin));
+        let first = named.next()?;
+        named.all(|other| other.index == first.index).then_some(first)
+    };
+    let bin = one.or_else(here).map(|name| scene.bin_name(name.index));
     Ask { slots: crate::reading::Slots { bin, ..ask.slots }, ..ask }
 }
 

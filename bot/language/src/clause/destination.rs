@@ -6,7 +6,7 @@ use crate::reading::Use;
 use crate::text::Text;
 
 use super::Clause;
-use super::gist::is_food;
+use super::gist::{Gist, is_food};
 
 /// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
 pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
@@ -95,4 +95,40 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 fn drinks(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I])
         && (at + 1..clause.to).any(|i| text.is(i, Cue::Drinks))
+}
+
+/// `drained green, 250 ml onto the passionfruit`: after a drain, what is named behind a preposition grows, and was not put in.
+pub(crate) fn fed_after_drain(text: &Text<'_>, clauses: &[Clause], gists: &mut [Gist]) {
+    let mut drained = None;
+    for (clause, gist) in clauses.iter().zip(gists) {
+        match clause.verb.map(|verb| verb.act) {
+            Some(Act::Drain) => drained = Some(clause.sentence),
+            None | Some(Act::Pour | Act::Go | Act::Give | Act::Use | Act::Discard | Act::Get | Act::Water) => {}
+            Some(Act::Add) if drained == Some(clause.sentence) && is_thrown(text, clause) => {}
+            Some(_) => drained = None,
+        }
+        if drained != Some(clause.sentence) || clause.asks {
+            continue;
+        }
+        let Some(to) = (clause.from..clause.to).find(|at| feeds(text, clause, *at)) else { continue };
+        let food = |at: usize| is_food(text, at);
+        if (clause.from..to).any(food) || !(to..clause.to).any(food) {
+            continue;
+        }
+        gist.use_ = gist.use_.or(Some(Use::Plants));
+        gist.lots.iter_mut().for_each(|lot| lot.foods.clear());
+        gist.lots.retain(|lot| lot.amount.is_some() || lot.matter.is_some() || !lot.bins.is_empty() || lot.vague);
+    }
+}
+
+/// `throw it on the callaloo`
+fn is_thrown(text: &Text<'_>, clause: &Clause) -> bool {
+    clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::Throws))
+}
+
+/// A preposition before what something is given to, with at most two words between and nothing of the room behind it.
+fn feeds(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let led = text.is(at, Cue::FedTo) || text.is(at, Cue::Under);
+    led && at + 1 < clause.to && (at + 1..clause.to).all(|i| text.tokens[i].name.is_none())
+        && (at + 1..clause.to.min(at + 4)).any(|i| is_food(text, i))
 }

@@ -14,7 +14,7 @@ mod verb;
 
 pub(crate) use asking::{is_label, leans_back, opens_question};
 pub(crate) use bin::bin_at;
-pub(crate) use destination::destination;
+pub(crate) use destination::{destination, fed_after_drain};
 pub(crate) use gist::{BinRef, Gist, Lot, gist, is_told_beside, of_it};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};

@@ -108,7 +108,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         })
     };
     let opened = clause.verb.is_none_or(|verb| verb.act == Act::Open);
-    if kind == FactKind::Bran && opened && gist.lots.iter().all(heap) {
+    if kind == FactKind::Bran && opened && current != Some(FactKind::Scraps) && gist.lots.iter().all(heap) {
         return false;
     }
     let last_layer = is_last_layer(builder, clause, current);

@@ -106,7 +106,7 @@ cues! {
     Actually, All, Already, AroundVerdict, Back, Correction, Corrects, DailyPlace, Did, Entry, Errand, Excuse,
     Flow, FlowWhat, GiveMe, GoesIn, GoneOrAway, Home, LastWhat, Latest, LeadsToValue, Leaving, Leisure, MakeIt,
     MuchOrMany, Nearby, Neither, No, NoneCame, Nope, Nor, NoProblem, NotReturning, NotSoMuch, OffTo, Okay, PlainNo,
-    Possessive, Problem, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Shred, Sorry, SorryFor, StayingAt,
+    Possessive, Problem, Rather, Replaces, Returned, Revert, Safe, SaidBefore, ShouldBe, Shred, Sorry, SorryFor, StayingAt,
     ThatEntry, ThisTime, Travels, Wait, Well,
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
@@ -125,7 +125,7 @@ cues! {
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
     LedI, LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
-    ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Verdict,
+    ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Under, Verdict,
     Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
     // fact.tsv
     Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AsWell,
@@ -133,7 +133,7 @@ cues! {
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
     CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Fuzz, GaveUs, GoneState, Got, Ground,
-    Growth, Had, HandsOver, Has, HasHad, Healthy, Here, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
+    Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
     MeasureWord, MoistureNoun, Money, Mouse, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
     OfStuff, OfUsAll, OnGround, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,

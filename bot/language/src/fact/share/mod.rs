@@ -147,8 +147,8 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             && (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
                 .any(|at| scene.text.is(at, Cue::Another));
         let heads = |j: usize| j > i || on_top || more || !events[j].bins.is_empty();
-        let donor =
-            (0..events.len()).find(|j| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some());
+        let gives = |j: &usize| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some();
+        let donor = (0..i).rev().find(gives).or_else(|| (i + 1..events.len()).find(gives));
         if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
             events[i].bins.push(bin);
         }

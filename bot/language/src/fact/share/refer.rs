@@ -48,11 +48,15 @@ pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         let text = &scene.text;
         let within = (clause.from..clause.to.saturating_sub(1)).any(|at| {
             let of_it =
-                text.has(at + 1, Mark::It) || text.is(at + 1, Cue::Them) || text.is(at + 1, Cue::There);
+                text.has(at + 1, Mark::It)
+                    || text.is(at + 1, Cue::Them)
+                    || text.is(at + 1, Cue::There)
+                    || text.is(at + 1, Cue::That);
             let led = text.is(at, Cue::Inside)
                 || text.is(at, Cue::Over)
                 || text.is(at, Cue::To)
-                || text.has_any(at, &[Mark::From, Mark::In]);
+                || text.is(at, Cue::On)
+                || text.has_any(at, &[Mark::From, Mark::In, Mark::With, Mark::Of]);
             led && of_it
         });
         // `rinsed green, started a new batch`
@@ -84,9 +88,12 @@ pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         }
         // `buried green, washed the bin out`
         let the_bin = (clause.from..clause.to.saturating_sub(1)).any(|at| {
-            text.has(at, Mark::The) && text.is_matter(at + 1, Matter::Bin) && text.name(at + 1, NameKind::Bin).is_none()
+            let noun = at + 1 + usize::from(text.is(at + 1, Cue::Empty) || text.has_any(at + 1, &[Mark::Old, Mark::Generic]));
+            text.has(at, Mark::The) && text.is_matter(noun, Matter::Bin) && text.name(noun, NameKind::Bin).is_none()
         });
-        if !(it || the_bin) {
+        // `drained him too`, of a bin called like a person
+        let him = (clause.from..clause.to).any(|at| text.is(at, Cue::Him));
+        if !(it || the_bin || him) {
             continue;
         }
         let bins: Vec<BinRef> = events[i - 1]
