@@ -55,8 +55,13 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     if (text.is_matter(next, Matter::Bin) || one) && text.name(next, NameKind::Bin).is_none() {
         return !both || bins == 2;
     }
-    let named = (0..text.tokens.len()).any(|i| text.name(i, NameKind::Bin).is_some());
+    let from = (0..at).rev().find(|i| text.is_stop(*i)).unwrap_or(0);
+    let to = (at..text.tokens.len()).find(|i| text.is_stop(*i)).unwrap_or(text.tokens.len());
+    let elsewhere = both && bins == 2 && (text.has(at + 1, Mark::Be) || text.verb(at + 1).is_some());
+    let sentence = if elsewhere { from..to } else { 0..text.tokens.len() };
+    let named = sentence.into_iter().any(|i| text.name(i, NameKind::Bin).is_some());
     let ends = next >= text.tokens.len()
+        || elsewhere
         || text.is_stop(next)
         || text.time(next).is_some()
         || text.has_any(next, &[Mark::And, Mark::But, Mark::Be, Mark::Have, Mark::In])

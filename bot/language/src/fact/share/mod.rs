@@ -17,7 +17,7 @@ use super::Event;
 pub(super) fn share(scene: &Scene<'_>, events: &mut Vec<Event>, pending: &Gist) {
     refer::of_the_same(scene, events);
     within_lots(events);
-    for_each(events);
+    for_each(scene, events);
     refer::referred(scene, events);
     refer::there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
@@ -55,9 +55,12 @@ fn wants_bin(event: &Event) -> bool {
 }
 
 /// `2 l into blue, 1 l into green, 30 ml of bran on each`: every bin named before.
-fn for_each(events: &mut [Event]) {
+fn for_each(scene: &Scene<'_>, events: &mut [Event]) {
     for i in 1..events.len() {
-        let each = events[i].lots.iter().any(|lot| lot.each && lot.amount.is_some());
+        // `..., each with a spoon of bran`
+        let before = scene.clauses[..events[i].clauses.0].last();
+        let led = before.is_some_and(|before| before.to == before.from + 1 && scene.text.has(before.from, Mark::Each));
+        let each = events[i].lots.iter().any(|lot| (lot.each || led) && lot.amount.is_some());
         if !each || !wants_bin(&events[i]) {
             continue;
         }
@@ -138,8 +141,12 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         // `2 l into green with 3 spoons of bran`
         let plus = text.is(from.wrapping_sub(1), Cue::Plus)
             || events[i].kind == FactKind::Bran && leads_lot(text, &events[i]);
+        // `..., 2 tbsp of bran with it`
+        let to = scene.clauses[events[i].clauses.1].to;
+        let along = text.has(to, Mark::With) && text.has(to + 1, Mark::It);
         let on_top = events[i].kind == FactKind::Bran
             && (plus
+                || along
                 || (scene.clauses[events[i].clauses.0].from..scene.clauses[events[i].clauses.1].to)
                     .any(|at| lies_on_it(scene, at)));
         // `2 litres in green in the morning, another litre in the evening`
@@ -149,7 +156,9 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
         let heads = |j: usize| j > i || on_top || more || !events[j].bins.is_empty();
         let gives = |j: &usize| *j != i && near(*j) && heads(*j) && bin_of(&events[*j]).is_some();
         let donor = (0..i).rev().find(gives).or_else(|| (i + 1..events.len()).find(gives));
-        if let Some(bin) = donor.and_then(|j| bin_of(&events[j]).cloned()) {
+        // The last lot before it is the one that it goes with.
+        let bin = |j: usize| if j < i { last_bin_of(&events[j]) } else { bin_of(&events[j]) };
+        if let Some(bin) = donor.and_then(|j| bin(j).cloned()) {
             events[i].bins.push(bin);
         }
     }
@@ -195,6 +204,10 @@ fn lies_on_it(scene: &Scene<'_>, at: usize) -> bool {
 
 fn bin_of(event: &Event) -> Option<&BinRef> {
     event.bins.first().or_else(|| event.lots.iter().find_map(|lot| lot.bins.first()))
+}
+
+fn last_bin_of(event: &Event) -> Option<&BinRef> {
+    event.lots.iter().rev().find_map(|lot| lot.bins.first()).or(event.bins.first())
 }
 
 /// The bin that opens or closes the message, where there is but one.

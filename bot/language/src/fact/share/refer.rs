@@ -96,12 +96,9 @@ pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
         if !(it || the_bin || him) {
             continue;
         }
-        let bins: Vec<BinRef> = events[i - 1]
-            .bins
-            .iter()
-            .chain(events[i - 1].lots.iter().flat_map(|lot| &lot.bins))
-            .cloned()
-            .collect();
+        let sentence = events[i].sentence;
+        let told = events[..i].iter().rev().find(|event| event.sentence == sentence && event.names_bin());
+        let bins = told.unwrap_or(&events[i - 1]).all_bins();
         if let [bin] = &bins[..] {
             events[i].bins.push(bin.clone());
         }
