@@ -17,7 +17,12 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
         let gist = if forgot_bran(text, clause) { Gist { whens: Vec::new(), ..gist } } else { gist };
-        let colon = text.word(clause.to) == ":" || (text.word(clause.to) == "-" && !gist.bins.is_empty());
+        // `green`, on a line of its own
+        let line = |at: usize| text.word(at) == "\n";
+        let lone = line(clause.to) && (clause.from == 0 || line(clause.from - 1)) && is_bare(text, clause);
+        let colon = text.word(clause.to) == ":"
+            || lone && gist.bins.len() == 1
+            || (text.word(clause.to) == "-" && !gist.bins.is_empty());
         if is_dated_heading(scene, clause, &gist) {
             let pending = std::mem::take(&mut self.pending.whens);
             self.heading = pending.iter().chain(&gist.whens).map(|(when, _)| *when).collect();
@@ -336,7 +341,9 @@ pub(super) fn join_lot(lots: &mut Vec<Lot>, lot: Lot) {
             && lot.amount.is_none()
             && last.matter.is_none()
             && last.amount.is_some_and(|amount| !amount.small);
-        let same = (lot.amount.is_none() || last.amount.is_none()) && !beside;
+        // `the peel in green, 2 l, and the coffee in blue, 1 l`
+        let elsewhere = last.amount.is_some() && !lot.bins.is_empty() && !last.bins.is_empty() && lot.bins != last.bins && !lot.foods.is_empty();
+        let same = (lot.amount.is_none() || last.amount.is_none()) && !beside && !elsewhere;
         let both = last.amount.is_some()
             && last.also.is_none()
             && lot.amount.is_some()

@@ -185,7 +185,8 @@ impl Builder<'_, '_> {
             event.slots.depth_cm = Some(cm);
         }
         event.slots.depth_cm = event.slots.depth_cm.or(self.pending.length.take().map(|(cm, _)| cm));
-        if clause.joint == Joint::And && !self.pending.bins.is_empty() && !event.bins.is_empty() {
+        let which = clause.from > 0 && self.scene.text.has(clause.from - 1, Mark::Which);
+        if clause.joint == Joint::And && !which && !self.pending.bins.is_empty() && !event.bins.is_empty() {
             // `salt and pepper are half full`
             let mut bins: Vec<_> =
                 std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();

@@ -32,7 +32,10 @@ impl Around {
             || text.is(before, Cue::Preposition) && !pronoun;
         let counted = matches!(text.kind(before), Some(Kind::Number(_) | Kind::Pair(..)))
             || text.senses(before).iter().any(|s| matches!(s, Sense::Unit(_) | Sense::Kitchen(..)));
+        // A bullet of a list
+        let bullet = ['•', '*', '·', '–'].into_iter().any(|sign| text.is_sign(before, sign));
         let opens = at == 0
+            || bullet
             || text.is_stop(before)
             || text.has_any(
                 before,
