@@ -338,7 +338,7 @@ fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
         let bins = &scene.message.bins;
         let capacity = match bin {
             Some(crate::clause::BinRef::Known(index)) => bins.get(*index).and_then(|bin| bin.capacity_ml),
-            Some(crate::clause::BinRef::Unknown(_)) => None,
+            Some(crate::clause::BinRef::Unknown(_) | crate::clause::BinRef::Undecided) => None,
             // `drained the rain barrels, 50 gallons`
             None => bins.iter().filter_map(|bin| bin.capacity_ml).reduce(f64::max),
         };

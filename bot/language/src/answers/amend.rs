@@ -1,7 +1,7 @@
 //! Corrections: `no, 2 not 3`, `I meant blue`, `make that yesterday`.
 
 use crate::clause::{Clause, PieceKind};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{Fact, FactKind, Slots};
 use crate::scene::Scene;
@@ -41,6 +41,14 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     });
     // `bought 1 kg of bran instead`, in answer to a nudge
     if scene.message.reply_to.is_some() && verb.is_some_and(|verb| matches!(verb.act, Act::Buy | Act::Make)) {
+        return None;
+    }
+    // `meant to drain green, drained blue instead`: a report of what was done
+    let other = |clause: &Clause| clause.verb.is_some() && (clause.stance.negated || clause.stance.planned);
+    let past = |clause: &Clause| {
+        clause.stance.asserted() && clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST))
+    };
+    if tells && scene.clauses.iter().any(other) && scene.clauses.iter().any(past) {
         return None;
     }
     let dated = is_restated(scene);

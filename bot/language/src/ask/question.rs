@@ -163,7 +163,7 @@ impl<'s, 'm> Question<'s, 'm> {
     pub(super) fn name(&self, bin: &BinRef) -> Option<String> {
         match bin {
             BinRef::Known(index) => Some(self.scene.bin_name(*index)),
-            BinRef::Unknown(_) => None,
+            BinRef::Unknown(_) | BinRef::Undecided => None,
         }
     }
 

@@ -19,6 +19,8 @@ pub(crate) enum BinRef {
     Known(usize),
     /// Named, but the room has none of that name.
     Unknown(String),
+    /// One of two, and which is not told: `green or blue`.
+    Undecided,
 }
 
 /// Something that was put in or taken out at once.
@@ -215,6 +217,10 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         return;
     }
     if let Some((bin, _)) = bin_at(text, at, clause, message) {
+        let bin = if !clause.asks && is_undecided(text, clause, at) { BinRef::Undecided } else { bin };
+        if bin == BinRef::Undecided && gist.bins.iter().any(|(other, _)| *other == bin) {
+            return;
+        }
         // `C wing 5 kg of fruit from pooja`: where it came from, as the bin is told
         let known = |bin: &BinRef| matches!(bin, BinRef::Known(_));
         let told = gist.bins.iter().any(|(bin, _)| known(bin))
@@ -314,6 +320,23 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
             _ => {}
         }
     }
+}
+
+/// `green or blue is full`, `sealed green or was it blue`: one of two.
+fn is_undecided(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let bin = |at: usize| text.name(at, NameKind::Bin).is_some();
+    let noun = |at: usize| usize::from(text.is_matter(at, Matter::Bin) && !bin(at));
+    let or = at + 1 + noun(at + 1);
+    let was_it = usize::from(text.has(or + 1, Mark::Be)) + usize::from(text.has(or + 2, Mark::It));
+    let after = or + 1 + usize::from(text.has(or + 1, Mark::The)) + if was_it == 2 { 2 } else { 0 };
+    let first = text.has(or, Mark::Or) && bin(after);
+    let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::The)));
+    let second = text.has(before, Mark::Or)
+        && (before.saturating_sub(2)..before).any(bin);
+    let denied = (clause.from..at).any(|i| {
+        text.has_any(i, &[Mark::Not, Mark::No, Mark::If]) || text.is(i, Cue::Any) || text.is(i, Cue::Neither)
+    });
+    (first || second) && !denied
 }
 
 /// `my mum's bokashi bin`, `the neighbour's bucket`

@@ -176,6 +176,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
         || is_bare(lot) && builder.taps(clause) && current.is_none()
         || lot.foods == [Food::Liquid] && let_out_before(builder, clause)
+        || lot.foods == [Food::Tea]
+            && gist.use_ == Some(crate::reading::Use::Plants)
+            && clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Water | Act::Give | Act::Pour))
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {

@@ -358,6 +358,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         // `removed 350 ml from blue`
         Act::Remove if amount && has_liquid_source(builder, clause, gist) => Some(FactKind::Drained),
+        // `removed 2 litres of scraps from green`: taken out again
+        Act::Remove if amount => None,
         // `cracked green open`
         Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
         Act::Remove if bin && !amount => Some(FactKind::BinGone),

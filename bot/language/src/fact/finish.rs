@@ -170,6 +170,7 @@ fn known(scene: &Scene<'_>, bin: &BinRef) -> Result<String, Why> {
     match bin {
         BinRef::Known(index) => Ok(scene.bin_name(*index)),
         BinRef::Unknown(name) => Err((UnclearAbout::Bin, Some(name.clone()))),
+        BinRef::Undecided => Err((UnclearAbout::Bin, None)),
     }
 }
 

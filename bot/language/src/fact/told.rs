@@ -104,6 +104,7 @@ impl Builder<'_, '_> {
             || presses_down(text, clause, gist)
             || is_habit(text, clause)
             || (clause.from..clause.to).any(waits)
+            || lies_elsewhere(text, clause, gist)
         {
             return true;
         }
@@ -257,4 +258,21 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let presses = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Presses));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
+}
+
+/// `2 litres of scraps in the freezer`, `spilled 2 litres of peel on the floor`, `room for 2 litres in green`: in no bin.
+fn lies_elsewhere(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
+    let binless = gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty());
+    let cold = |at: usize| text.is(at, Cue::Freezer) && !text.has_any(at.wrapping_sub(1), &[Mark::From]);
+    let led = |at: usize| (at.saturating_sub(2)..at).any(|i| text.has(i, Mark::In) && !text.has(i, Mark::From));
+    let kept = (clause.from..clause.to).any(|at| cold(at) && led(at));
+    let spilt = (clause.from..clause.to).any(|at| text.is(at, Cue::Spills));
+    let room = (clause.from..clause.to).any(|at| text.has(at, Mark::Space) && text.is(at + 1, Cue::For));
+    let dry = gist.lots.iter().any(|lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps));
+    let removed = dry && clause.verb.is_some_and(|verb| verb.act == Act::Remove);
+    // `watered the roses with 2 litres of diluted tea`
+    let thinned = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Water | Act::Dilute))
+        && (clause.from..clause.to).any(|at| text.is_act(at, Act::Dilute));
+    measured && (binless && (kept || spilt || thinned) || removed || room && !binless && clause.verb.is_none())
 }

@@ -36,6 +36,7 @@ impl Around {
         let bullet = ['•', '*', '·', '–'].into_iter().any(|sign| text.is_sign(before, sign));
         let opens = at == 0
             || bullet
+            || text.is(before, Cue::Either)
             || text.is_stop(before)
             || text.has_any(
                 before,
@@ -63,7 +64,7 @@ impl Around {
             || text.has(before, Mark::Status);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
-            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Then, Mark::Not, Mark::Ta, Mark::Each])
+            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Or, Mark::Then, Mark::Not, Mark::Ta, Mark::Each])
             || text.is(at + 1, Cue::AtAbout)
                 && (text.time(at + 2).is_some()
                     // `on the 9th`
