@@ -63,6 +63,10 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let let_out = matches!(current, Some(FactKind::Scraps | FactKind::Bran))
         && (gist.use_.is_some() || names(scene, clause, Matter::Tap))
         && has_liquid_source(builder, clause, gist);
+    // `down to 300 g of bran, from 2 kg`
+    if current == Some(FactKind::StarterStock) && scene.text.has(clause.from, Mark::From) && is_bare(lot) {
+        return true;
+    }
     let same_kind = same_kind && !rest && !used && !let_out;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`

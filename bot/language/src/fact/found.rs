@@ -151,6 +151,10 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         Some((c, _)) => c,
         None => {
             let Some((count, at)) = gist.count else { return false };
+            // `two more`
+            if text.is(at + 1, Cue::More) || text.is(at + 1, Cue::Less) {
+                return false;
+            }
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };
             let reads = text.is_act(at.wrapping_sub(1), Act::Read);
             let bin_at = !gist.bins.is_empty() && (text.is(at.wrapping_sub(1), Cue::At) || reads);

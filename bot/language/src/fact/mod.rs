@@ -106,6 +106,9 @@ impl Builder<'_, '_> {
         if self.pending_in.is_some_and(|sentence| sentence != clause.sentence) {
             (self.pending, self.pending_in) = (Gist::default(), None);
         }
+        if self.is_not_in_yet(clause) {
+            return;
+        }
         let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
         let more = self
             .current
@@ -145,6 +148,22 @@ impl Builder<'_, '_> {
         if !opened {
             self.attach(index);
         }
+    }
+
+    /// `3 litres of scraps here, not in the bin yet`: they were not put in.
+    fn is_not_in_yet(&mut self, clause: &Clause) -> bool {
+        let text = &self.scene.text;
+        let not_in = text.has(clause.from, Mark::Not) && text.has(clause.from + 1, Mark::In);
+        let yet = (clause.from..clause.to).any(|at| text.has(at, Mark::Yet));
+        let waits = self.just(FactKind::Scraps) && self.goes_on(clause) && clause.verb.is_none();
+        if !(not_in && yet && waits) {
+            return false;
+        }
+        if let Some(current) = self.current.take() {
+            self.events.remove(current);
+        }
+        self.set_aside = true;
+        true
     }
 
     /// `drained green when I emptied the caddy`: when it was, and nothing that was put in.

@@ -75,8 +75,14 @@ fn is_whole(event: &Event) -> bool {
 
 /// The parts that a clause tells, where it opens with one, and where each went.
 fn told_in(scene: &Scene<'_>, clause: &Clause, kind: FactKind) -> Vec<(Portion, Target)> {
-    let starts: Vec<(usize, Portion)> =
-        (clause.from..clause.to).filter_map(|at| Some((at, portion(scene, at)?))).collect();
+    let mut starts: Vec<(usize, Portion)> = Vec::new();
+    let mut from = clause.from;
+    while let Some((at, portion, next)) =
+        (from..clause.to).find_map(|at| portion(scene, at).map(|(portion, next)| (at, portion, next)))
+    {
+        starts.push((at, portion));
+        from = next.max(at + 1);
+    }
     if starts.first().is_none_or(|(at, _)| *at > clause.from + 1) {
         return Vec::new();
     }
@@ -94,8 +100,8 @@ fn told_in(scene: &Scene<'_>, clause: &Clause, kind: FactKind) -> Vec<(Portion, 
         .collect()
 }
 
-/// `half`, `100 ml`, `100`, `the rest`, `the other kilo` at a token.
-fn portion(scene: &Scene<'_>, at: usize) -> Option<Portion> {
+/// `half`, `100 ml`, `100`, `the rest`, `the other kilo` at a token, and the token after it.
+fn portion(scene: &Scene<'_>, at: usize) -> Option<(Portion, usize)> {
     let text = &scene.text;
     let measure = |at: usize| {
         text.is(at, Cue::Half)
@@ -104,7 +110,7 @@ fn portion(scene: &Scene<'_>, at: usize) -> Option<Portion> {
             || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
     };
     if text.is(at, Cue::Rest) || (text.is(at, Cue::Other) || text.is(at, Cue::TheOther)) && measure(at + 1) {
-        return Some(Portion::Rest);
+        return Some((Portion::Rest, at + 1));
     }
     // `the other half` is one part
     if text.is(at.wrapping_sub(1), Cue::Other)
@@ -114,13 +120,13 @@ fn portion(scene: &Scene<'_>, at: usize) -> Option<Portion> {
     }
     let number = number::read(text, at).filter(|_| !text.has(at, Mark::A))?;
     if number.share {
-        return Some(Portion::Share(number.value));
+        return Some((Portion::Share(number.value), number.next));
     }
     let amount = scene.pieces.iter().find(|piece| piece.from == at).and_then(|piece| match piece.kind {
         PieceKind::Amount(amount) => Some(amount),
         _ => None,
     });
-    amount.map(Portion::Amount).or(Some(Portion::Count(number.value)))
+    Some((amount.map_or(Portion::Count(number.value), Portion::Amount), number.next))
 }
 
 /// The parts with where each went, where together they are the whole.
