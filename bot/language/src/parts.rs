@@ -20,6 +20,7 @@ pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>
 fn read_deep(message: &Message, explained: bool, deep: usize) -> (Reading, Vec<Applied>) {
     let whole = reader::read(message, explained);
     let worded = is_word(&whole.0) || message.reply_to.is_some();
+    let sets = is_word(&whole.0) && whole.0.facts.iter().all(|fact| fact.kind == FactKind::Setting);
     if deep == 0 || !message.direct || whole.0.is_silent() && !worded {
         return whole;
     }
@@ -27,6 +28,7 @@ fn read_deep(message: &Message, explained: bool, deep: usize) -> (Reading, Vec<A
     let cuts = tokens.iter().filter(|token| match token.kind {
         Kind::Stop(Stop::Full) => true,
         Kind::Stop(Stop::Pause) => worded && matches!(message.text.get(token.start..token.end), Some("," | ";")),
+        Kind::Word | Kind::Sign(_) => sets && matches!(message.text.get(token.start..token.end), Some("and" | "&")),
         _ => false,
     });
     cuts.into_iter().find_map(|cut| halves(message, cut.start, cut.end, explained, deep)).unwrap_or(whole)

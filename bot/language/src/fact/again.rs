@@ -5,6 +5,7 @@ use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Mark, Sense};
 use crate::reading::{FactKind, Food};
 use crate::text::Text;
+use crate::time::{Direction, Placed, When};
 
 use super::attach::add_lot;
 use super::{Builder, Event, crop};
@@ -32,6 +33,13 @@ impl Builder<'_, '_> {
             || joined && own_bin && timed && counted.is_some() && unit.is_some()
             || joined && timed && counted.is_some() && unit.is_some() && known.lots.len() == 1
             || grown;
+        // `I'll drain green tomorrow, blue on thursday`
+        let ahead = |when: &When| {
+            matches!(self.scene.zoned.place(when, Direction::Past), Placed::Ahead)
+        };
+        if known.whens.iter().any(ahead) && own_bin && clause.verb.is_none() {
+            return true;
+        }
         let none = (clause.from..clause.to).any(|at| text.is(at, Cue::NothingCame));
         if none || !once_more || clause.verb.is_some() || counted.is_some() && unit.is_none() {
             return false;

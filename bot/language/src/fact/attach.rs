@@ -93,6 +93,12 @@ impl Builder<'_, '_> {
         // `3 litres to green and some to blue`
         let apart = gist.lots.is_empty() && !gist.bins.is_empty() && clause.verb.is_none();
         event.vague |= gist.vague && event.counts() && apart;
+        let all = (clause.from..clause.to).any(|at| text.is(at, Cue::BothBins) || text.has_any(at, &[Mark::All, Mark::Each]));
+        if let Some((cm, _)) = gist.length.filter(|_| all && event.kind == FactKind::Buried) {
+            let buried = self.events.iter_mut().filter(|other| other.kind == FactKind::Buried);
+            buried.for_each(|other| other.slots.depth_cm = other.slots.depth_cm.or(Some(cm)));
+            return;
+        }
         if let Some((cm, _)) = gist.length {
             event.slots.depth_cm = event.slots.depth_cm.or(Some(cm));
         }
@@ -120,7 +126,8 @@ impl Builder<'_, '_> {
         // `green is full, blue up to the handles`
         let state = matches!(event.kind, FactKind::Level | FactKind::Checked) && !is_bare(text, clause);
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
-        let elsewhere = place || other_act || stays || placed && (state || !measured && speaks_apart(text, clause));
+        let apart = placed || clause.sentence != event.sentence;
+        let elsewhere = place || other_act || stays || apart && (state || !measured && speaks_apart(text, clause));
         let own_bins: Vec<BinRef> =
             gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
@@ -233,6 +240,22 @@ impl Builder<'_, '_> {
                 {
                     let amount = last.amount.map(|unit| unit.of_count(count));
                     let bin = event.bins.pop();
+                    // `drained green, 250 ml to the lime tree. blue only gave 40 and that went down the sink`
+                    if event.use_.is_some() && clause.sentence != event.sentence {
+                        let lots = vec![Lot { amount, ..Lot::default() }];
+                        let own = Event {
+                            lots,
+                            bins: bin.into_iter().collect(),
+                            use_: None,
+                            whens: Vec::new(),
+                            clauses: (index, index),
+                            sentence: clause.sentence,
+                            ..event.clone()
+                        };
+                        self.events.push(own);
+                        self.current = Some(self.events.len() - 1);
+                        return;
+                    }
                     event.lots.push(crate::clause::Lot {
                         amount,
                         bins: bin.into_iter().collect(),
@@ -259,7 +282,7 @@ fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
     };
     let idle = |at: usize| text.is(at, Cue::Adverb) || text.is(at, Cue::Just) || text.is(at, Cue::AsWell);
     (clause.from..clause.to).any(|at| {
-        text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can])
+        text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can, Mark::Skip])
             || text.is(at, Cue::Nothing)
             || text.is(at, Cue::NothingCame)
             || text.is(at, Cue::LetBe) && text.tokens[at].name.is_none()

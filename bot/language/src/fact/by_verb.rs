@@ -68,6 +68,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         return None;
     }
     match act {
+        // `only 150 g of bran left so I bought 3 kg`
+        Act::Buy if amount && builder.just(FactKind::StarterStock) && gist.lots.iter().all(|lot| lot.foods.is_empty()) => {
+            Some(FactKind::StarterBought)
+        }
         // `that brings green to two thirds full`
         _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
         // `that gives us about 3 kg of bran`

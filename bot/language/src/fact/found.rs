@@ -159,7 +159,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
             let reads = text.is_act(at.wrapping_sub(1), Act::Read);
             let bin_at = !gist.bins.is_empty() && (text.is(at.wrapping_sub(1), Cue::At) || reads);
             // `kitchen 18 degrees, blue 22`
-            let other = !gist.bins.is_empty() || !gist.plots.is_empty() || !gist.whens.is_empty();
+            let other = !gist.bins.is_empty() || !gist.plots.is_empty() || !gist.whens.is_empty() || place;
             let goes_on = builder.just(FactKind::Temperature) && other && clause.verb.is_none();
             let soil = clause.verb.is_none()
                 && (clause.from..at).any(|i| text.is_matter(i, Matter::Soil))

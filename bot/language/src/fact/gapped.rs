@@ -6,6 +6,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{FactKind, Lid, Mould, Slots, Smell};
 use crate::text::Text;
+use crate::time::When;
 
 use super::{Builder, Event};
 
@@ -34,7 +35,10 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return false;
     }
     scene.note("said of another bin", clause.from, clause.to);
-    let whens = gist.whens.iter().map(|(when, _)| *when).collect();
+    let mut whens: Vec<When> = gist.whens.iter().map(|(when, _)| *when).collect();
+    if whens.is_empty() && is_as_well(&scene.text, clause) {
+        whens.clone_from(&known.whens);
+    }
     let event = Event { bins, slots, whens, clauses: (index, index), ..known.clone() };
     builder.events.push(event);
     builder.current = Some(builder.events.len() - 1);
@@ -72,7 +76,9 @@ fn of_the_other(text: &Text<'_>, clause: &Clause, known: &Event) -> Option<Slots
     let has = (bin + 1..last).any(|at| text.has(at, Mark::Have) || text.is_act(at, Act::Get));
     // `none in blue`
     let led = text.is(clause.from, Cue::NothingCame) && text.has(clause.from + 1, Mark::In) && bin <= clause.from + 3;
-    let none = led || text.is(last, Cue::NothingCame) && (has || bin + 1 == last);
+    // `blue hasn't`
+    let hasnt = last == bin + 1 && text.has(last, Mark::Not) && text.has_any(last, &[Mark::Have, Mark::Do]);
+    let none = led || hasnt || text.is(last, Cue::NothingCame) && (has || bin + 1 == last);
     let none = Slots {
         pests: known.slots.pests.filter(|_| none).map(|_| false),
         mould: known.slots.mould.filter(|_| none).map(|_| Mould::None),

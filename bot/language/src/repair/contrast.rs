@@ -321,8 +321,14 @@ fn take_out(text: &mut Text<'_>, contrast: &Contrast) {
 fn without_foods(text: &mut Text<'_>) {
     let food = |text: &Text<'_>, at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)));
     let end = text.tokens.len();
-    let Some(no) = (1..end).find(|at| text.is(*at, Cue::No) || text.is(*at, Cue::Without)) else { return };
-    let first = no + 1 + usize::from(text.is(no + 1, Cue::Any) || text.is(no + 1, Cue::Other));
+    // `everything but the bones`
+    let but = |at: usize| {
+        text.is(at, Cue::Except) || text.has(at, Mark::But) && (text.is(at - 1, Cue::Everything) || text.has(at - 1, Mark::All))
+    };
+    let leaves_out = |at: &usize| text.is(*at, Cue::No) || text.is(*at, Cue::Without) || but(*at);
+    let Some(no) = (1..end).find(leaves_out) else { return };
+    let led = text.is(no + 1, Cue::Any) || text.is(no + 1, Cue::Other) || text.has(no + 1, Mark::The);
+    let first = no + 1 + usize::from(led);
     let put_in = |at: usize| food(text, at) || text.is_matter(at, Matter::Scraps) || text.unit(at).is_some();
     if !food(text, first) || (0..end).any(|at| text.is_word(at, "?")) || !(0..no).any(put_in) {
         return;
@@ -346,6 +352,7 @@ fn none_but(text: &mut Text<'_>) {
     let Some(pause) = (2..text.tokens.len().min(5)).find(|at| text.is_pause(*at)) else { return };
     let only = text.is(pause + 1, Cue::Just) || text.has_any(pause + 1, &[Mark::DownTo, Mark::But]);
     if only && (2..pause).all(|at| text.is(at, Cue::ThisTime) || text.time(at).is_some()) {
-        text.tokens.drain(..pause + 2);
+        text.tokens.drain(pause..pause + 2);
+        text.tokens.drain(..2);
     }
 }

@@ -92,8 +92,12 @@ pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
             text.has(at, Mark::The) && text.is_matter(noun, Matter::Bin) && text.name(noun, NameKind::Bin).is_none()
         });
         // `drained him too`, of a bin called like a person
-        let him = (clause.from..clause.to).any(|at| text.is(at, Cue::Him));
-        if !(it || the_bin || him) {
+        let him = (clause.from..clause.to).find(|at| text.is(*at, Cue::Him));
+        if let Some(name) = him.and_then(|him| (0..him).rev().find_map(|at| text.name(at, NameKind::Bin))) {
+            events[i].bins.push(BinRef::Known(name.index));
+            continue;
+        }
+        if !(it || the_bin) {
             continue;
         }
         let sentence = events[i].sentence;
