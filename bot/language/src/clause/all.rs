@@ -122,7 +122,7 @@ fn spared(text: &Text<'_>, at: usize) -> Option<Range<usize>> {
     let closed = after >= end
         || ends(after)
         || text.is_pause(after - 1)
-        || text.has_any(after, &[Mark::Which, Mark::Be, Mark::Have])
+        || text.has_any(after, &[Mark::Which, Mark::Be, Mark::Have, Mark::With])
         || text.is_act(after, Act::Get)
         || text.time(after).is_some();
     // `all are full except blue, green smells rotten` goes on with another bin.

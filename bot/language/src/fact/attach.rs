@@ -127,7 +127,7 @@ impl Builder<'_, '_> {
         let state = matches!(event.kind, FactKind::Level | FactKind::Checked) && !is_bare(text, clause);
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
         let apart = placed || clause.sentence != event.sentence;
-        let elsewhere = place || other_act || stays || apart && (state || !measured && speaks_apart(text, clause));
+        let elsewhere = place || other_act || stays || apart && (state || !measured && (speaks_apart(text, clause) || goes_on_apart(scene, index)));
         let own_bins: Vec<BinRef> =
             gist.bins.into_iter().filter(|_| !elsewhere).map(|(bin, _)| bin).collect();
         let with_lot = event.counts()
@@ -288,6 +288,18 @@ fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
             || text.is(at, Cue::LetBe) && text.tokens[at].name.is_none()
             || strange(at) && !idle(at)
     })
+}
+
+/// `kept green and blue going`: the second of those of which something else was said.
+fn goes_on_apart(scene: &Scene<'_>, index: usize) -> bool {
+    let clause = &scene.clauses[index];
+    let before = index.checked_sub(1).map(|before| &scene.clauses[before]);
+    clause.joint == Joint::And
+        && before.is_some_and(|before| {
+            before.sentence == clause.sentence
+                && (before.from..before.to).any(|at| scene.text.is(at, Cue::LetBe) && scene.text.tokens[at].name.is_none())
+        })
+        && !scene.gists[index].bins.is_empty()
 }
 
 /// `bran on green and blue, a handful each`: so much in each of an event's bins.

@@ -366,6 +366,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Remove if amount => None,
         // `cracked green open`
         Act::Remove if (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
+        // `forget green, how's blue doing`
+        Act::Remove if text.is(word, Cue::Revert) && scene.clauses.iter().any(|other| other.asks) => None,
         Act::Remove if bin && !amount => Some(FactKind::BinGone),
         Act::Give
             if !amount

@@ -64,7 +64,8 @@ pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
 /// `blue gave me a cup and a half`
 pub(super) fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
-    let giver = gist.bins.first().is_some_and(|(_, at)| *at < verb.at);
+    let tap = verb.at > 0 && builder.scene.text.is_matter(verb.at - 1, Matter::Tap);
+    let giver = tap || gist.bins.first().is_some_and(|(_, at)| *at < verb.at);
     let dry = |lot: &Lot| {
         lot.matter.is_some_and(|matter| matter != Matter::Liquid)
             || lot.foods.iter().any(|food| !matches!(food, Food::Liquid | Food::Tea))
@@ -74,7 +75,7 @@ pub(super) fn gives_liquid(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gi
         piece.from == verb.at + 1 && matches!(piece.kind, crate::clause::PieceKind::Amount(_))
     };
     let yields = builder.scene.text.is(verb.at + 1, Cue::GaveUs)
-        || gist.bins.len() == 1 && builder.scene.pieces.iter().any(measure);
+        || (tap || gist.bins.len() == 1) && builder.scene.pieces.iter().any(measure);
     giver && yields && gist.lots.iter().any(|lot| lot.amount.is_some()) && !gist.lots.iter().any(dry)
 }
 

@@ -107,6 +107,7 @@ fn portion(scene: &Scene<'_>, at: usize) -> Option<(Portion, usize)> {
         text.is(at, Cue::Half)
             || text.is(at, Cue::One)
             || text.unit(at).is_some()
+            || text.digits(at).is_some()
             || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
     };
     if text.is(at, Cue::Rest) || (text.is(at, Cue::Other) || text.is(at, Cue::TheOther)) && measure(at + 1) {

@@ -19,6 +19,7 @@ const MOST: usize = 4;
 pub(super) fn set_aside(text: &mut Text<'_>, measures: Measures<'_>) {
     without_foods(text);
     none_but(text);
+    meant_for(text);
     for _ in 0..MOST {
         if !(0..text.tokens.len()).any(|at| denies(text, at)) || corrects(text) {
             return;
@@ -62,13 +63,18 @@ fn denies(text: &Text<'_>, at: usize) -> bool {
     text.is(at, Cue::Replaces)
         || text.is(at, Cue::Neither)
         || text.has(at, Mark::Not) && text.is_act(at + 1, Act::Smell)
-        || text.is(at, Cue::No) && colour(at + 1)
+        || text.is(at, Cue::No) && colour(at + 1) && text.senses(at + 2).contains(&Sense::MouldNoun)
 }
 
 /// Whether the message puts right what was told before.
 fn corrects(text: &Text<'_>) -> bool {
     let opens = |at: usize| {
-        text.has_any(at, &[Mark::No, Mark::Sorry])
+        // `no, ...` and `no it was`, not `no white mould`
+        let no = text.has(at, Mark::No)
+            && (text.is_stop(at + 1)
+                || text.has_any(at + 1, &[Mark::It, Mark::I, Mark::Be, Mark::Sorry])
+                || text.digits(at + 1).is_some());
+        no || text.has(at, Mark::Sorry)
             || text.is(at, Cue::Actually)
             || text.is(at, Cue::Correction)
             || text.is(at, Cue::ShouldBe)
@@ -355,4 +361,18 @@ fn none_but(text: &mut Text<'_>) {
         text.tokens.drain(pause..pause + 2);
         text.tokens.drain(..2);
     }
+}
+
+/// `the eggshells meant for green ended up in blue`: where they were to go.
+fn meant_for(text: &mut Text<'_>) {
+    let bin = |text: &Text<'_>, at: usize| text.name(at, NameKind::Bin).is_some();
+    let end = text.tokens.len();
+    let led = |at: usize| text.is(at, Cue::For) || text.is_act(at, Act::Mean) && text.is(at + 1, Cue::For);
+    let went = |at: usize| text.is_act(at, Act::Go) && (at + 1..end.min(at + 4)).any(|i| text.has(i, Mark::In));
+    let Some(from) = (1..end).find(|at| led(*at)) else { return };
+    let to = (from + 1..end.min(from + 4)).find(|at| bin(text, *at)).map(|at| at + 1);
+    let Some(to) = to.filter(|to| (*to..end.min(to + 3)).any(went) && (*to + 1..end).any(|at| bin(text, at))) else {
+        return;
+    };
+    text.tokens.drain(from..to);
 }

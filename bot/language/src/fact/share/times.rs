@@ -1,7 +1,7 @@
 //! Times that several facts share.
 
 use crate::clause::{Gist, PieceKind};
-use crate::lexicon::{Cue, Mark, Matter};
+use crate::lexicon::{Cue, Mark, Matter, TimeWord};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -12,12 +12,18 @@ use crate::fact::Event;
 /// Times: within a sentence, one at its opening or its end covers every event in it.
 pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     same_day(events);
+    with_its_lot(scene, events);
     under_heading(events);
     for i in 0..events.len() {
         if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
             continue;
         }
         let sentence = events[i].sentence;
+        // `yesterday we buried green, so it's empty now`
+        let clause = &scene.clauses[events[i].clauses.0];
+        if events[i].kind == FactKind::Level && (clause.from..clause.to).any(|at| scene.text.is_time(at, TimeWord::Now)) {
+            continue;
+        }
         let own: Vec<When> = events
             .iter()
             .filter(|event| event.sentence == sentence)
@@ -34,6 +40,19 @@ pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         let left_over = pending.whens.iter().map(|(when, _)| *when).find(When::is_moment);
         if let Some(when) = covering.or(left_over) {
             events[i].whens.push(when);
+        }
+    }
+}
+
+/// `1 kg this morning with 3 spoons of bran`: as what it went on.
+fn with_its_lot(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let from = scene.clauses[events[i].clauses.0].from;
+        let with = from > 0 && scene.text.has(from - 1, Mark::With);
+        let before = &events[i - 1];
+        let alike = before.kind == FactKind::Scraps && before.sentence == events[i].sentence;
+        if events[i].kind == FactKind::Bran && events[i].whens.is_empty() && with && alike {
+            events[i].whens = before.whens.clone();
         }
     }
 }
