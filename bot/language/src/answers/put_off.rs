@@ -40,6 +40,9 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             && !clause.stance.negated
     });
     let planned = scene.clauses.iter().any(|clause| clause.stance.planned || clause.stance.negated);
+    // `done, though not when you asked, at half past ten`
+    let opens = scene.text.has(0, Mark::Done) && (scene.text.is_stop(1) || scene.text.tokens.len() == 1);
+    let planned = planned && !opens;
     let done = any(Mark::Done).is_some() || past;
     if !(answering || reminding) || (done && !planned && !reminding) {
         return None;

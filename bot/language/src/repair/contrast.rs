@@ -135,8 +135,10 @@ fn leads(text: &Text<'_>, at: usize) -> bool {
 
 /// The thing that is denied by the token at `not`.
 fn denied<'p>(text: &Text<'_>, pieces: &'p [Piece], not: usize) -> Option<&'p Piece> {
+    // `this morning` is one piece, though `this` may lead to a thing.
+    let whole = pieces.iter().find(|piece| piece.from == not + 1 && piece.to > piece.from + 1);
     let at = (not + 1..text.tokens.len()).find(|at| !leads(text, *at) || is_thing(text, *at))?;
-    pieces.iter().find(|piece| piece.from == at)
+    whole.filter(|piece| !kinds(text, piece).is_empty()).or_else(|| pieces.iter().find(|piece| piece.from == at))
 }
 
 fn is_thing(text: &Text<'_>, at: usize) -> bool {
