@@ -51,7 +51,9 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     if liquid && thrown {
         all.push(Use::PouredAway);
     }
-    [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_))
+    // `split between the roses and the sink`: some to each
+    let split = (clause.from..clause.to).any(|at| text.is(at, Cue::Between)) && all.iter().any(|use_| *use_ != all[0]);
+    [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_) && !split)
 }
 
 fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {

@@ -1,11 +1,13 @@
 //! What was done once more, with another bin, time or amount: `drained kea on monday and blue on tuesday`, `same to cellar`,
 //! `twice that in blue`.
 
+use chrono::{Datelike, TimeDelta};
+
 use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
-use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::lexicon::{Act, Cue, Mark, Sense, TimeUnit, TimeWord};
 use crate::reading::{FactKind, Food};
 use crate::text::Text;
-use crate::time::{Direction, Placed, When};
+use crate::time::{Date, Direction, Placed, When};
 
 use super::attach::add_lot;
 use super::{Builder, Event, crop};
@@ -21,12 +23,13 @@ impl Builder<'_, '_> {
             || self.scene.clauses[known.clauses.1].sentence == clause.sentence;
         let joined = clause.joint == Joint::And || told_on;
         let own_bin = !gist.bins.is_empty() || gist.lots.iter().any(|lot| !lot.bins.is_empty());
-        let timed = !gist.whens.is_empty() && !known.whens.is_empty();
+        let later = self.days_later(index, current);
+        let timed = (!gist.whens.is_empty() || later.is_some()) && !known.whens.is_empty();
         let in_soil = matches!(kind, FactKind::Buried | FactKind::Planted);
         let placed = in_soil && !gist.plots.is_empty() && !known.plots.is_empty();
         let grown = kind == FactKind::Planted && placed && (joined || clause.joint == Joint::Pause);
         let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
-        let counted = gist.count.filter(|_| gist.lots.iter().all(|lot| lot.amount.is_none()));
+        let counted = gist.count.filter(|_| later.is_none() && gist.lots.iter().all(|lot| lot.amount.is_none()));
         let unit = known.lots.last().and_then(|lot| lot.amount);
         let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
             || joined && again && timed
@@ -61,7 +64,29 @@ impl Builder<'_, '_> {
         if !own_bin {
             event.bins = bins;
         }
+        if let Some(when) = later {
+            event.whens = vec![when];
+        }
         true
+    }
+
+    /// `sealed green on Tuesday and blue the day before`, `two days later`: a day told by the one before it.
+    fn days_later(&self, index: usize, current: usize) -> Option<When> {
+        let (clause, text) = (&self.scene.clauses[index], &self.scene.text);
+        let at = (clause.from..clause.to).find(|at| text.is_time(*at, TimeWord::Unit(TimeUnit::Day)))?;
+        let number = || text.cardinal(at - 1).or_else(|| text.digits(at - 1)).unwrap_or(1.0);
+        let days = if text.is(at + 1, Cue::LaterThen) || text.is(at + 1, Cue::After) && at + 2 >= clause.to {
+            number()
+        } else if text.is(at + 1, Cue::Before) && at + 2 >= clause.to {
+            -number()
+        } else {
+            return None;
+        };
+        let told = self.events[current].whens.iter().find(|when| when.date.is_some())?;
+        let Placed::At(moment) = self.scene.zoned.place(told, Direction::Past) else { return None };
+        let day = moment.at.date_naive().checked_add_signed(TimeDelta::try_days(days as i64)?)?;
+        let date = Date::Calendar(Some(day.year()), day.month(), day.day());
+        (day <= self.scene.zoned.now.date_naive()).then(|| When { date: Some(date), ..When::default() })
     }
 
     /// `2 l to green, same to cellar`, `half that to blue`, `1 pint of tea in green, another of coffee in blue`: as much once more, or

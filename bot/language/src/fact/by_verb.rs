@@ -39,6 +39,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         return None;
     }
     let word = clause.verb.map_or(0, |verb| verb.at);
+    // `shared out equally between green and blue`
+    if act == Act::Give && (clause.from..clause.to).any(|at| text.is(at, Cue::Between)) {
+        return None;
+    }
     // `250 ml drained and thrown away`
     if act == Act::Discard
         && builder.just(FactKind::Drained)

@@ -217,6 +217,9 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
     if total && event.bins.len() > 1 {
         return Err((UnclearAbout::Amount, None));
     }
+    if let ([lot], Some(split)) = (&measured[..], portion::split(scene, event)) {
+        return split_between(scene, event, lot, &split, slots, out);
+    }
     for lot in measured {
         // `100 ml from the purple bin and 150 from green`: what is clear is kept
         if let Some(why) = lot.bins.iter().find_map(|bin| known(scene, bin).err()) {
@@ -284,6 +287,27 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
         return Err(why);
     }
     if untold { Err((UnclearAbout::Amount, None)) } else { Ok(()) }
+}
+
+/// `4 litres split evenly between green and blue`: so much for each; where nobody says how, it is not told.
+fn split_between(
+    scene: &Scene<'_>,
+    event: &Event,
+    lot: &Lot,
+    split: &portion::Split,
+    slots: &Slots,
+    out: &mut Vec<Fact>,
+) -> Result<(), Why> {
+    let Some(whole) = lot.amount.filter(|_| split.evenly) else { return Err((UnclearAbout::Amount, None)) };
+    let amount = whole.times(1.0 / split.bins.len() as f64);
+    for bin in &split.bins {
+        let (ml, g) = scene.size(amount, event.kind == FactKind::Drained, Some(bin));
+        let mut foods = if event.kind == FactKind::Scraps { lot.foods.clone() } else { Vec::new() };
+        foods.sort_unstable();
+        foods.dedup();
+        out.push(Fact { kind: event.kind, slots: Slots { ml, g, foods, bin: Some(known(scene, bin)?), ..slots.clone() } });
+    }
+    Ok(())
 }
 
 /// What an event without an amount is.

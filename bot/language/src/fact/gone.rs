@@ -27,7 +27,11 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     // `mould in green is gone`
     let text = &scene.text;
     let within = (clause.from..*at)
-        .any(|i| text.has_any(i, &[Mark::In, Mark::From, Mark::Of]) && !text.is_act(i, Act::Remove));
+        // `shared out between green and blue`
+        .any(|i| {
+            text.has_any(i, &[Mark::In, Mark::From, Mark::Of]) && !text.is_act(i, Act::Remove)
+                || text.is(i, Cue::Between)
+        });
     if parts || within || idle || clause.asks || gist.lots.iter().any(|lot| lot.amount.is_some()) {
         return false;
     }
@@ -107,6 +111,7 @@ fn is_gone_of_breakage(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 /// `gave green to my brother`: to somebody, and no liquid to what grows.
 fn is_given_to_someone(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
     let text = &scene.text;
+
     let gives = clause
         .verb
         .is_some_and(|verb| verb.act == Act::Give && verb.forms.has(Forms::PAST) && verb.at + 1 == bin);

@@ -62,6 +62,34 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     true
 }
 
+/// Bins between which an amount is split.
+pub(super) struct Split {
+    pub(super) bins: Vec<BinRef>,
+    /// As much for each.
+    pub(super) evenly: bool,
+}
+
+/// `split evenly between green and blue`, `shared between both`, `half in each`.
+pub(super) fn split(scene: &Scene<'_>, event: &Event) -> Option<Split> {
+    let text = &scene.text;
+    let clauses = scene.clauses.iter().filter(|clause| clause.sentence == event.sentence && !clause.asks);
+    let to = clauses.map(|clause| clause.to).max()?;
+    let range = scene.clauses[event.clauses.0].from..to;
+    let half = |at: usize| text.is(at, Cue::Half) && (at + 1..at + 3).any(|i| text.has(i, Mark::Each));
+    let word = |at: &usize| text.is(*at, Cue::Evenly) || text.is(*at, Cue::Between) || half(*at);
+    let from = range.clone().find(word)?;
+    let named = range.clone().filter(|at| *at > from).filter_map(|at| text.name(at, NameKind::Bin));
+    let mut bins: Vec<BinRef> = Vec::new();
+    for bin in named.map(|name| BinRef::Known(name.index)).chain(event.all_bins()) {
+        if !bins.contains(&bin) {
+            bins.push(bin);
+        }
+    }
+    let two = bins.len() == 2;
+    let evenly = range.clone().any(|at| text.is(at, Cue::Evenly) || half(at) && two);
+    (bins.len() > 1).then_some(Split { bins, evenly })
+}
+
 /// One amount, of which nothing is told yet where it went.
 fn is_whole(event: &Event) -> bool {
     let one = event.lots.iter().filter(|lot| lot.amount.is_some()).count() == 1;

@@ -131,7 +131,7 @@ cues! {
     Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AsWell,
     AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
-    CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals,
+    CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals, Evenly,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Freezer, Fuzz, GaveUs, GoneState, Got, Ground,
     Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
