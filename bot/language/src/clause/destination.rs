@@ -6,7 +6,8 @@ use crate::reading::Use;
 use crate::text::Text;
 
 use super::Clause;
-use super::gist::{Gist, is_food};
+use super::gist::Gist;
+use super::stuff::is_food;
 
 /// Where liquid went: pipes before plants before elsewhere, as `dumped it down the sink` says both.
 pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {

@@ -10,6 +10,7 @@ use crate::time::{Flag, When};
 
 use super::bin::bin_at;
 use super::destination::destination;
+use super::stuff::{earthy, is_put_in};
 use super::{Clause, Piece, PieceKind, all};
 
 /// A bin that is spoken of.
@@ -217,28 +218,7 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         return;
     }
     if let Some((bin, _)) = bin_at(text, at, clause, message) {
-        let bin = if !clause.asks && is_undecided(text, clause, at) { BinRef::Undecided } else { bin };
-        if bin == BinRef::Undecided && gist.bins.iter().any(|(other, _)| *other == bin) {
-            return;
-        }
-        // `C wing 5 kg of fruit from pooja`: where it came from, as the bin is told
-        let known = |bin: &BinRef| matches!(bin, BinRef::Known(_));
-        let told = gist.bins.iter().any(|(bin, _)| known(bin))
-            || gist.lots.iter().flat_map(|lot| &lot.bins).any(known);
-        if !known(&bin) && told && text.has(at.wrapping_sub(1), Mark::From) {
-            return;
-        }
-        if all::is_spared(text, at) {
-            return;
-        }
-        if clause.verb.is_some_and(|v| v.act == Act::Drain && v.at + 1 == at)
-            || gist.lots.last().is_none_or(|lot| lot.amount.is_none())
-        {
-            gist.bins.push((bin, at));
-        } else {
-            lot(gist, at).bins.push(bin);
-        }
-        gist.trade = true;
+        take_bin(gist, text, at, clause, bin);
         return;
     }
     let placed = text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::The, Mark::I])
@@ -248,77 +228,79 @@ fn take_word(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, messa
         gist.trade = true;
         return;
     }
-    let act = clause.verb.map(|verb| verb.act);
-    let earth = text.has_any(at.wrapping_sub(1), &[Mark::In]) && !text.is(at.wrapping_sub(1), Cue::Into);
     if clause.verb.is_some_and(|verb| verb.at == at) {
         return;
     }
     for sense in text.senses(at) {
-        match *sense {
-            Sense::Food(Food::Garden | Food::Other) if is_food(text, at.wrapping_sub(1)) => {}
-            // `lettuce cores`
-            Sense::Food(_) if text.is(at, Cue::PartOfFood) && is_food(text, at.wrapping_sub(1)) => {}
-            // `mince stew` is cooked
-            Sense::Food(food) if food != Food::Cooked && text.is(at + 1, Cue::Dish) => {}
-            // `mutton bones`
-            Sense::Food(Food::Meat | Food::Fish)
-                if text.senses(at + 1).contains(&Sense::Food(Food::Bone)) => {}
-            // `bran stock`, `that leaves 600 g`
-            Sense::Food(_)
-                if text.is(at, Cue::Leaves) && text.has_any(at.wrapping_sub(1), &[Mark::It, Mark::Which]) => {
+        take_sense(gist, text, at, clause, *sense);
+    }
+}
+
+fn take_bin(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, bin: BinRef) {
+    let bin = if !clause.asks && is_undecided(text, clause, at) { BinRef::Undecided } else { bin };
+    if bin == BinRef::Undecided && gist.bins.iter().any(|(other, _)| *other == bin) {
+        return;
+    }
+    // `C wing 5 kg of fruit from pooja`: where it came from, as the bin is told
+    let known = |bin: &BinRef| matches!(bin, BinRef::Known(_));
+    let told = gist.bins.iter().any(|(bin, _)| known(bin))
+        || gist.lots.iter().flat_map(|lot| &lot.bins).any(known);
+    let giver = !known(&bin) && told && text.has(at.wrapping_sub(1), Mark::From);
+    if giver || all::is_spared(text, at) {
+        return;
+    }
+    let of_drain = clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at + 1 == at);
+    if of_drain || gist.lots.last().is_none_or(|lot| lot.amount.is_none()) {
+        gist.bins.push((bin, at));
+    } else {
+        lot(gist, at).bins.push(bin);
+    }
+    gist.trade = true;
+}
+
+fn take_sense(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, sense: Sense) {
+    match sense {
+        Sense::Food(food) if is_put_in(text, at, clause, food) => {
+            let lot = lot(gist, at);
+            if !lot.foods.contains(&food) {
+                lot.foods.push(food);
             }
-            // `2 l of carrots, no meat`
-            Sense::Food(_)
-                if text.is(at.wrapping_sub(1), Cue::No) || text.is(at.wrapping_sub(1), Cue::Without) => {}
-            // `275 ml for the potted lemon`: what it was given to
-            Sense::Food(_)
-                if (at.saturating_sub(3)..at).any(|i| text.is(i, Cue::For) && text.has(i + 1, Mark::The))
-                    && act.is_none_or(|act| act == Act::Drain) => {}
-            // `in the old flour tin`
-            Sense::Food(_) if text.is(at + 1, Cue::Store) => {}
-            Sense::Food(_) if text.has(at, Mark::Left) && of_bran(text) => {}
-            Sense::Food(food) if !earth && !is_told_beside(text, at) && !beside_plot(text, at) => {
-                let lot = lot(gist, at);
-                if !lot.foods.contains(&food) {
-                    lot.foods.push(food);
-                }
-            }
-            // `bran flakes`
-            Sense::Matter(Matter::Bran) if text.is(at + 1, Cue::BranAsFood) => {}
-            Sense::Matter(Matter::Bran) if text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::Not]) => {
-                gist.trade = true;
-            }
-            Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
-                gist.trade = true;
-                // `2 cups of bones into cellar with extra bran (1/4 cup)`
-                let beside = matter == Matter::Bran
-                    && (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::With))
-                    && gist.lots.last().is_some_and(|lot| {
-                        lot.amount.is_some() && !(lot.foods.is_empty() && lot.bins.is_empty())
-                    });
-                if beside {
-                    gist.lots.push(Lot { at, ..Lot::default() });
-                }
-                let lot = lot(gist, at);
-                // Peelings of bran are none; the first word wins, but for bran.
-                if lot.matter.is_none() || matter == Matter::Bran {
-                    lot.matter = Some(matter);
-                }
-            }
-            Sense::Matter(Matter::Bin) => {
-                gist.foreign |= belongs_to_others(text, at, clause);
-                gist.bin_noun = true;
-                gist.trade = true;
-            }
-            Sense::Vague => gist.vague = true,
-            Sense::Mark(Mark::ForeignBin) => gist.foreign = true,
-            Sense::Mark(Mark::Each) => {
-                if let Some(last) = gist.lots.last_mut() {
-                    last.each = true;
-                }
-            }
-            _ => {}
         }
+        // `bran flakes`
+        Sense::Matter(Matter::Bran) if text.is(at + 1, Cue::BranAsFood) => {}
+        Sense::Matter(Matter::Bran) if text.has_any(at.wrapping_sub(1), &[Mark::No, Mark::Not]) => {
+            gist.trade = true;
+        }
+        Sense::Matter(matter @ (Matter::Bran | Matter::Scraps | Matter::Liquid)) => {
+            gist.trade = true;
+            // `2 cups of bones into cellar with extra bran (1/4 cup)`
+            let beside = matter == Matter::Bran
+                && (clause.from.max(at.saturating_sub(3))..at).any(|i| text.has(i, Mark::With))
+                && gist.lots.last().is_some_and(|lot| {
+                    lot.amount.is_some() && !(lot.foods.is_empty() && lot.bins.is_empty())
+                });
+            if beside {
+                gist.lots.push(Lot { at, ..Lot::default() });
+            }
+            let lot = lot(gist, at);
+            // Peelings of bran are none; the first word wins, but for bran.
+            if lot.matter.is_none() || matter == Matter::Bran {
+                lot.matter = Some(matter);
+            }
+        }
+        Sense::Matter(Matter::Bin) => {
+            gist.foreign |= belongs_to_others(text, at, clause);
+            gist.bin_noun = true;
+            gist.trade = true;
+        }
+        Sense::Vague => gist.vague = true,
+        Sense::Mark(Mark::ForeignBin) => gist.foreign = true,
+        Sense::Mark(Mark::Each) => {
+            if let Some(last) = gist.lots.last_mut() {
+                last.each = true;
+            }
+        }
+        _ => {}
     }
 }
 
@@ -343,37 +325,4 @@ fn is_undecided(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 fn belongs_to_others(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
     (clause.from.max(at.saturating_sub(3)) + 1..at)
         .any(|i| text.is(i, Cue::TailS) && text.has(i - 1, Mark::Other) && text.tokens[i].glued)
-}
-
-/// `bran stock`, `stock check: 1 kg of bran`
-fn of_bran(text: &Text<'_>) -> bool {
-    (0..text.tokens.len()).any(|at| text.is_matter(at, Matter::Bran))
-}
-
-pub(super) fn is_food(text: &Text<'_>, at: usize) -> bool {
-    text.senses(at).iter().any(|s| matches!(s, Sense::Food(_)))
-}
-
-/// Acts done to the soil, where a part of a plot's name is enough.
-fn earthy(clause: &Clause) -> bool {
-    clause.verb.is_some_and(|verb| matches!(verb.act, Act::Bury | Act::Plant)) || clause.asks
-}
-
-/// Whether the class of food lies in the word beside it: `leftover chicken` is meat, `leftover rice` cooked.
-pub(crate) fn is_told_beside(text: &Text<'_>, at: usize) -> bool {
-    let plain =
-        |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Food(Food::Grain | Food::Vegetable)));
-    let cooked = |at: usize| text.is(at, Cue::Cooked);
-    // `leftover rice and beans`
-    let first = if at > 2 && text.has(at - 1, Mark::And) && plain(at - 2) { at - 2 } else { at };
-    // `rice and beans leftovers`
-    let last = if text.has(at + 1, Mark::And) && plain(at + 2) { at + 2 } else { at };
-    cooked(at) && is_food(text, at + 1) && !plain(at + 1)
-        || cooked(first.wrapping_sub(1)) && plain(at)
-        || cooked(last + 1) && plain(at)
-}
-
-/// `tomato bed`, `lemon tree`: a place, not food.
-fn beside_plot(text: &Text<'_>, at: usize) -> bool {
-    text.is_matter(at + 1, Matter::Plot) || text.is(at + 1, Cue::Growing)
 }

@@ -10,15 +10,17 @@ mod indirect;
 mod piece;
 mod split;
 mod stance;
+mod stuff;
 mod verb;
 
 pub(crate) use asking::{is_label, leans_back, opens_question};
 pub(crate) use bin::bin_at;
 pub(crate) use destination::{destination, fed_after_drain};
-pub(crate) use gist::{BinRef, Gist, Lot, gist, is_told_beside, of_it};
+pub(crate) use gist::{BinRef, Gist, Lot, gist, of_it};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;
+pub(crate) use stuff::is_told_beside;
 pub(crate) use stance::{Stance, Subject};
 pub(crate) use verb::Verb;
 
