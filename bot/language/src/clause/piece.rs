@@ -134,7 +134,11 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
     };
     let place =
         subject(at.wrapping_sub(1)) || text.has(at.wrapping_sub(1), Mark::Be) && subject(at.wrapping_sub(2));
-    let soil = (1..=3).any(|back| text.is_matter(at.wrapping_sub(back), Matter::Soil));
+    // `shed's at 9, soil in the long bed is at 12`
+    let from = (0..at).rev().find(|before| text.is_stop(*before) && !text.is_pause(*before)).unwrap_or(0);
+    let soil = (from..text.tokens.len())
+        .take_while(|i| *i < at || !text.is_stop(*i) || text.is_pause(*i))
+        .any(|i| text.is_matter(i, Matter::Soil));
     let number = matches!(text.kind(at + 1), Some(Kind::Number(value)) if value.fract() != 0.0 || value >= 13.0 || soil)
         || text.is(at + 1, Cue::About);
     // `drained green at 7.15`

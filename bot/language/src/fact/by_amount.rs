@@ -7,7 +7,7 @@ use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
 
 use super::context::{left, scene_has};
-use super::liquid::has_liquid_source;
+use super::liquid::{has_liquid_source, is_out};
 use super::open::separate_bran;
 use super::stock::{is_stock, names_there, says_bran};
 use super::untold::{bran_untold, stock_without_amount, vague_scraps};
@@ -61,7 +61,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         && lots.iter().all(|lot| lot.foods.is_empty());
     // `1 l of peels to green, 100 ml off blue down the drain`
     let let_out = matches!(current, Some(FactKind::Scraps | FactKind::Bran))
-        && (gist.use_.is_some() || names(scene, clause, Matter::Tap))
+        && (gist.use_.is_some() || names(scene, clause, Matter::Tap) || is_out(&scene.text, clause))
         && has_liquid_source(builder, clause, gist);
     // `down to 300 g of bran, from 2 kg`
     if current == Some(FactKind::StarterStock) && scene.text.has(clause.from, Mark::From) && is_bare(lot) {

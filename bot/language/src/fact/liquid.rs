@@ -5,6 +5,7 @@ use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::name::NameKind;
 use crate::reading::Food;
+use crate::text::Text;
 
 use super::{Builder, names};
 
@@ -22,11 +23,7 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
     let out = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::LedOf));
     let from = out || (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
     // `nothing in, 90 ml out`
-    let out_alone = clause.verb.is_none()
-        && text.is(clause.to - 1, Cue::Out)
-        && clause.to >= clause.from + 2
-        && text.unit(clause.to - 2).is_some();
-    let liquid = out_alone || gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
+    let liquid = is_out(text, clause) || gist.lots.iter().any(|lot| lot.matter == Some(Matter::Liquid));
     let dry = |food: &Food| !matches!(food, Food::Liquid | Food::Tea);
     let other = gist
         .lots
@@ -41,10 +38,18 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
                     || gist.bin_noun)))
 }
 
+/// `90 ml out`
+pub(super) fn is_out(text: &Text<'_>, clause: &Clause) -> bool {
+    clause.verb.is_none()
+        && text.is(clause.to - 1, Cue::Out)
+        && clause.to >= clause.from + 2
+        && text.unit(clause.to - 2).is_some()
+}
+
 /// `nothing came out`, `got nothing out of blue`, `opened the tap and got nothing`, `blue gave nothing`
 pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
-    let Some(verb) = clause.verb else { return false };
+    let Some(verb) = clause.verb else { return nothing_out(text, clause) };
     let before = (clause.from..verb.at).any(|at| text.is(at, Cue::NothingCame));
     if before {
         return text.is(verb.at, Cue::Flows);
@@ -58,7 +63,19 @@ pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
         _ => false,
     };
     let ends = |at: usize| at >= clause.to || text.has(at, Mark::From) || text.time(at).is_some();
-    yields && text.is(verb.at + 1, Cue::NothingCame) && (out_of_bin || ends(verb.at + 2))
+    // `blue gave me nothing`
+    let what = verb.at + 1 + usize::from(text.has(verb.at + 1, Mark::I) || text.is(verb.at + 1, Cue::MineOrUs));
+    yields && text.is(what, Cue::NothingCame) && (out_of_bin || ends(what + 1))
+}
+
+/// `nothing out of the tap`, `none from blue`
+fn nothing_out(text: &Text<'_>, clause: &Clause) -> bool {
+    let source = |at: usize| {
+        text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Tap) || text.is_matter(at, Matter::Bin)
+    };
+    let led = (clause.from + 1..clause.to.min(clause.from + 3)).find(|at| text.has(*at, Mark::From));
+    text.is(clause.from, Cue::NothingCame)
+        && led.is_some_and(|at| (at + 1..clause.to.min(at + 4)).any(source))
 }
 
 /// `blue gave me a cup and a half`

@@ -50,6 +50,10 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         }
         return true;
     }
+    if clause.verb.is_none() && gist.lots.is_empty() && nothing_came(builder, clause) {
+        open_kind(builder, index, FactKind::Drained);
+        return true;
+    }
     if lid_stays_on(builder, clause, gist) {
         open_kind(builder, index, FactKind::Sealed);
         return true;

@@ -35,102 +35,114 @@ pub(super) fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
     }
 }
 
-/// `stinky's full so I sealed it`: it is the bin named last.
+/// `stinky's full so I sealed it`: the bin that is pointed at.
 pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
-    of_the_question(scene, events);
-    for i in 1..events.len() {
-        let clause = &scene.clauses[events[i].clauses.0];
-        // `green filled to the brim, snapped the lid on, starting blue now`
-        let of_full = events[i].kind == FactKind::Sealed
-            && events[i - 1].sentence == events[i].sentence
-            && events[i - 1].slots.fraction.is_some_and(|fraction| fraction >= 0.9);
-        // `rinsed green and started a new batch in it`, `3 spoons of bran in there too`
-        let text = &scene.text;
-        let within = (clause.from..clause.to.saturating_sub(1)).any(|at| {
-            let of_it =
-                text.has(at + 1, Mark::It)
-                    || text.is(at + 1, Cue::Them)
-                    || text.is(at + 1, Cue::There)
-                    || text.is(at + 1, Cue::That);
-            let led = text.is(at, Cue::Inside)
-                || text.is(at, Cue::Over)
-                || text.is(at, Cue::To)
-                || text.is(at, Cue::On)
-                || text.has_any(at, &[Mark::From, Mark::In, Mark::With, Mark::Of]);
-            led && of_it
-        });
-        // `rinsed green, started a new batch`
-        let of_clean = events[i].kind == FactKind::Started
-            && events[i - 1].kind == FactKind::Cleaned
-            && events[i - 1].sentence == events[i].sentence;
-        // `1 kg into green, which I then sealed`
-        let before = scene.clauses[..events[i].clauses.0].last().filter(|before| before.verb.is_none());
-        let which = (clause.from.saturating_sub(1)..clause.to.min(clause.from + 1))
-            .chain(before.map(|before| before.from))
-            .any(|at| text.has(at, Mark::Which));
-        let it = of_full
-            || of_clean
-            || which
-            || within
-            || clause
-                .verb
-                .is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
-        if !wants_bin(&events[i]) {
-            continue;
-        }
-        // `green still had room, so 1 litre there too`
-        let there = (clause.from..clause.to).find(|at| {
-            text.is(*at, Cue::There) && !text.has(at + 1, Mark::Be) && !text.is(at + 1, Cue::TailS)
-        });
-        if let Some(bin) = there.and_then(|at| (0..at).rev().find_map(|i| text.name(i, NameKind::Bin))) {
-            events[i].bins.push(BinRef::Known(bin.index));
-            continue;
-        }
-        // `buried green, washed the bin out`
-        let the_bin = (clause.from..clause.to.saturating_sub(1)).any(|at| {
-            let noun = at + 1 + usize::from(text.is(at + 1, Cue::Empty) || text.has_any(at + 1, &[Mark::Old, Mark::Generic]));
-            text.has(at, Mark::The) && text.is_matter(noun, Matter::Bin) && text.name(noun, NameKind::Bin).is_none()
-        });
-        // `drained him too`, of a bin called like a person
-        let him = (clause.from..clause.to).find(|at| text.is(*at, Cue::Him));
-        if let Some(name) = him.and_then(|him| (0..him).rev().find_map(|at| text.name(at, NameKind::Bin))) {
-            events[i].bins.push(BinRef::Known(name.index));
-            continue;
-        }
-        if !(it || the_bin) {
-            continue;
-        }
-        let sentence = events[i].sentence;
-        let told = events[..i].iter().rev().find(|event| event.sentence == sentence && event.names_bin());
-        let bins = told.unwrap_or(&events[i - 1]).all_bins();
-        if let [bin] = &bins[..] {
-            events[i].bins.push(bin.clone());
+    for i in 0..events.len() {
+        if wants_bin(&events[i])
+            && let Some(bin) = meant(scene, events, i)
+        {
+            events[i].bins.push(bin);
         }
     }
 }
 
-/// `soil in the long bed was 12 so green got buried there`: the plot named last.
-pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
-    for i in 1..events.len() {
-        let clause = &scene.clauses[events[i].clauses.0];
-        let there = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::There));
-        let in_soil = matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
-        if there && in_soil && events[i].plots.is_empty() {
-            let named = events[..i].iter().rev().find_map(|event| event.plots.last().copied());
-            events[i].plots.extend(named);
-        }
-    }
-}
-
-/// `how much bran for 3 litres in green? I've drained it already`: the one bin that was asked about.
-fn of_the_question(scene: &Scene<'_>, events: &mut [Event]) {
-    let text = &scene.text;
-    let Some(first) = events.first_mut().filter(|first| wants_bin(first)) else { return };
-    let clause = &scene.clauses[first.clauses.0];
+fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
+    let (text, clause) = (&scene.text, &scene.clauses[events[i].clauses.0]);
     let asked = scene.clauses.iter().any(|other| other.asks && other.to <= clause.from);
-    let it = clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It));
-    let mut named = (0..clause.from).filter_map(|at| text.name(at, NameKind::Bin)).map(|name| name.index);
-    if let Some(bin) = named.next().filter(|bin| asked && it && named.all(|other| other == *bin)) {
-        first.bins.push(BinRef::Known(bin));
+    let before = i.checked_sub(1).map(|before| &events[before]);
+    // `green still had room, so 1 litre there too`; `drained him too`, of a bin called like a person
+    let there = |at: usize| {
+        text.is(at, Cue::There) && !text.has(at + 1, Mark::Be) && !text.is(at + 1, Cue::TailS)
+    };
+    if let Some(at) = (clause.from..clause.to).find(|at| i > 0 && there(*at) || text.is(*at, Cue::Him)) {
+        return last_named(scene, at).map(BinRef::Known);
+    }
+    let same_sentence = before.filter(|before| before.sentence == events[i].sentence);
+    // `green filled to the brim, snapped the lid on, starting blue now`
+    let of_full = events[i].kind == FactKind::Sealed
+        && same_sentence.is_some_and(|before| before.slots.fraction.is_some_and(|fraction| fraction >= 0.9));
+    // `rinsed green, started a new batch`
+    let of_clean = events[i].kind == FactKind::Started
+        && same_sentence.is_some_and(|before| before.kind == FactKind::Cleaned);
+    let points = of_full || of_clean || points_back(scene, events[i].clauses.0);
+    if !points || i == 0 && !(scene.message.direct && (asked || text.has(clause.to - 1, Mark::It))) {
+        return None;
+    }
+    let sentence = events[i].sentence;
+    let told = events[..i].iter().rev().find(|event| event.sentence == sentence && event.names_bin());
+    let bins = told.or(before).map(Event::all_bins).unwrap_or_default();
+    match &bins[..] {
+        [bin] => Some(bin.clone()),
+        // `how much bran for 3 litres in green? I've drained it already`, `lifted the lid on green. Added bran to it`
+        [] => only_named(scene, clause.from).map(BinRef::Known),
+        _ => None,
+    }
+}
+
+/// `sealed it`, `3 spoons of bran in there too`, `washed the bin out`, `which I then sealed`
+fn points_back(scene: &Scene<'_>, index: usize) -> bool {
+    let (text, clause) = (&scene.text, &scene.clauses[index]);
+    let it = |at: usize| {
+        text.has(at, Mark::It)
+            || text.is(at, Cue::Them)
+            || text.is(at, Cue::There)
+            || text.is(at, Cue::That)
+    };
+    let led = |at: usize| {
+        text.is(at, Cue::Inside)
+            || text.is(at, Cue::Over)
+            || text.is(at, Cue::To)
+            || text.is(at, Cue::On)
+            || text.has_any(at, &[Mark::From, Mark::In, Mark::With, Mark::Of])
+    };
+    let within = (clause.from..clause.to.saturating_sub(1)).any(|at| led(at) && it(at + 1));
+    // `1 kg into green, which I then sealed`
+    let before = scene.clauses[..index].last().filter(|before| before.verb.is_none());
+    let which = (clause.from.saturating_sub(1)..clause.to.min(clause.from + 1))
+        .chain(before.map(|before| before.from))
+        .any(|at| text.has(at, Mark::Which));
+    // `buried green, washed the empty bin out`, `threw out the whole batch`
+    let named = (clause.from..clause.to.saturating_sub(1)).any(|at| {
+        let told = |i: usize| text.is(i, Cue::Empty) || text.has_any(i, &[Mark::Old, Mark::Generic, Mark::All]);
+        let noun = at + 1 + usize::from(told(at + 1));
+        let thing = text.is_matter(noun, Matter::Bin) || text.is_matter(noun, Matter::Batch);
+        text.has(at, Mark::The) && thing && text.name(noun, NameKind::Bin).is_none()
+    });
+    let done_to_it = clause
+        .verb
+        .is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
+    within || which || named || done_to_it
+}
+
+/// The bin named last before a token.
+fn last_named(scene: &Scene<'_>, at: usize) -> Option<usize> {
+    (0..at).rev().find_map(|at| scene.text.name(at, NameKind::Bin)).map(|name| name.index)
+}
+
+/// The bin that is named before a token, where it is but one.
+fn only_named(scene: &Scene<'_>, at: usize) -> Option<usize> {
+    let mut named = (0..at).filter_map(|at| scene.text.name(at, NameKind::Bin)).map(|name| name.index);
+    named.next().filter(|first| named.all(|other| other == *first))
+}
+
+/// `soil in the long bed was 12 so green got buried there`, `the side strip is 4 x 0.8 m, planted beans in it`: the plot named last.
+pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
+    let text = &scene.text;
+    for i in 1..events.len() {
+        let clause = &scene.clauses[events[i].clauses.0];
+        let it = |at: usize| text.has(at, Mark::It) && (text.has(at - 1, Mark::In) || text.is(at - 1, Cue::Over));
+        let same = |at: usize| text.is(at, Cue::Same) && text.is_matter(at + 1, Matter::Plot);
+        let there = (clause.from..clause.to).any(|at| text.is(at, Cue::There) || at > clause.from && it(at) || same(at));
+        let in_soil = matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
+        if !there || !in_soil || !events[i].plots.is_empty() {
+            continue;
+        }
+        let names = |event: &&Event| !event.plots.is_empty() || event.slots.plot.is_some();
+        // `the herb bed is planted, put rhubarb in it`: told once
+        let once = |event: &&Event| event.kind == FactKind::Planted && event.slots.crop.is_none();
+        let told = events[..i].iter().rev().find(names).filter(|event| !once(event));
+        let Some((plots, plot)) = told.map(|event| (event.plots.clone(), event.slots.plot.clone())) else { continue };
+        events[i].plots.extend(plots.last());
+        events[i].slots.plot = plot;
     }
 }
