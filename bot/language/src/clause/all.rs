@@ -57,8 +57,21 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     }
     let from = (0..at).rev().find(|i| text.is_stop(*i)).unwrap_or(0);
     let to = (at..text.tokens.len()).find(|i| text.is_stop(*i)).unwrap_or(text.tokens.len());
-    let elsewhere = both && bins == 2 && (text.has(at + 1, Mark::Be) || text.verb(at + 1).is_some());
-    let sentence = if elsewhere { from..to } else { 0..text.tokens.len() };
+    let said = text.has(at + 1, Mark::Be) || text.verb(at + 1).is_some();
+    let elsewhere = both && bins == 2 && said;
+    // `bran on both, 2 spoons each. green is full`: whatever the other sentences name
+    let full = |at: usize| text.is_stop(at) && !text.is_pause(at);
+    let begin = (0..at).rev().find(|i| full(*i)).unwrap_or(0);
+    let end = (at..text.tokens.len()).find(|i| full(*i)).unwrap_or(text.tokens.len());
+    let sentence = if elsewhere { from..to } else if both && bins == 2 && (begin..end).any(|i| text.unit(i).is_some() || text.senses(i).iter().any(|s| matches!(s, Sense::Smell(_)))) { begin..end } else { 0..text.tokens.len() };
+    // `all three got 2 spoons of bran`
+    let three = text.is(at, Cue::AllBins) && counted && bins > 2;
+    let served = three
+        && (text.is_act(next, Act::Get) || text.has(next, Mark::A) || text.digits(next).is_some())
+        && (message.direct || (at..end).any(|i| text.is_matter(i, Matter::Bran)));
+    if served {
+        return true;
+    }
     let named = sentence.into_iter().any(|i| text.name(i, NameKind::Bin).is_some());
     let ends = next >= text.tokens.len()
         || elsewhere

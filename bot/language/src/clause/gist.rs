@@ -107,6 +107,8 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             },
             PieceKind::When(when)
                 if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && !text.is(at, Cue::Earlier) => {}
+            // `same as yesterday`
+            PieceKind::When(_) if text.is(at.wrapping_sub(1), Cue::Degree) && text.is(at.wrapping_sub(2), Cue::Same) => {}
             PieceKind::When(when) => gist.whens.push((when, at)),
             PieceKind::Word => take_word(&mut gist, text, at, clause, message),
         }

@@ -207,6 +207,10 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         text.has(of, Mark::It) || text.is(of, Cue::That) || text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany)
     };
     range.into_iter().find_map(|at| {
+        // `half a pail into green, the other half into blue`
+        if (text.is(at, Cue::TheOther) || text.is(at, Cue::Other)) && text.is(at + 1, Cue::Half) {
+            return Some(1.0);
+        }
         let another = text.is(at, Cue::Another) && (text.has(at + 1, Mark::Of) || at + 1 == clause.to);
         // `as much again`
         let again = text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany) && text.is(at + 2, Cue::Again);

@@ -158,7 +158,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let current = builder.current.map(|at| builder.events[at].kind);
     let bran = is_bran(lot, current);
-    let of_bran = lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
+    let of_bran = lot.foods.is_empty() && lot.bins.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let supply = || supply::by_noun(builder, clause).filter(|_| of_bran && clause.verb.is_none());
     let last_layer = is_last_layer(builder, clause, current);
@@ -252,7 +252,7 @@ fn is_same_kind(builder: &Builder<'_, '_>, clause: &Clause, lot: &Lot, current: 
         }
         // `bought 5 kg of bran, 50 ml of it went on green`
         Some(FactKind::StarterMade | FactKind::StarterBought) => lot.foods.is_empty() && lot.bins.is_empty(),
-        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none(),
+        Some(FactKind::StarterStock) => lot.foods.is_empty() && lot.matter.is_none() && lot.bins.is_empty(),
         _ => false,
     }
 }

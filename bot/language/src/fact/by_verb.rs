@@ -73,7 +73,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     }
     match act {
         // `only 150 g of bran left so I bought 3 kg`
-        Act::Buy if amount && builder.just(FactKind::StarterStock) && gist.lots.iter().all(|lot| lot.foods.is_empty()) => {
+        Act::Buy
+            if amount
+                && (builder.just(FactKind::StarterStock) || builder.just(FactKind::StarterMade))
+                && gist.lots.iter().all(|lot| lot.foods.is_empty()) => {
             Some(FactKind::StarterBought)
         }
         // `that brings green to two thirds full`
@@ -323,10 +326,13 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Get if bran && amount && text.is(word.wrapping_sub(1), Cue::Remains) => {
             Some(FactKind::StarterStock)
         }
+        // `for now it got half a cup of bran`
+        Act::Get if bran && amount && word > clause.from && text.has(word - 1, Mark::It) => Some(FactKind::Scraps),
         Act::Get
             if bran
                 && (amount || measured_after(builder, clause))
                 && !left(builder, clause)
+                && gist.bins.is_empty()
                 && clause.verb.is_some_and(|v| v.forms.has(Forms::PAST))
                 && !after_have(builder, clause) =>
         {

@@ -151,8 +151,9 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         Some((c, _)) => c,
         None => {
             let Some((count, at)) = gist.count else { return false };
-            // `two more`
-            if text.is(at + 1, Cue::More) || text.is(at + 1, Cue::Less) {
+            // `two more`; `green is at half`
+            let share = count > 0.0 && count < 1.0;
+            if share || text.is(at + 1, Cue::More) || text.is(at + 1, Cue::Less) {
                 return false;
             }
             let minus = if below(at) { -1.0 } else { sign(text, at.wrapping_sub(1)).0 };

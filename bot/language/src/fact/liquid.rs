@@ -2,7 +2,7 @@
 
 use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
-use crate::lexicon::{Act, Cue, Mark, Matter};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::name::NameKind;
 use crate::reading::Food;
 use crate::text::Text;
@@ -16,6 +16,7 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
     let bin_follows = |at: usize| {
         (at + 1..clause.to.min(at + 5)).any(|i| {
             text.name(i, NameKind::Bin).is_some()
+                || i == at + 1 && text.has(i, Mark::It)
                 || text.is_matter(i, Matter::Bin)
                 || text.is_matter(i, Matter::Tap)
         })
@@ -52,7 +53,8 @@ pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let Some(verb) = clause.verb else { return nothing_out(text, clause) };
     let before = (clause.from..verb.at).any(|at| text.is(at, Cue::NothingCame));
     if before {
-        return text.is(verb.at, Cue::Flows);
+        // `nothing drained`
+        return text.is(verb.at, Cue::Flows) || verb.act == Act::Drain && verb.forms.has(Forms::PARTICIPLE);
     }
     let bin = |at: usize| text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Bin);
     let out_of_bin = (verb.at + 2..clause.to)

@@ -69,7 +69,10 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
             }) && (at + 1..=at + 2).any(|i| text.has(i, Mark::Be) || text.is(i, Cue::At))
         });
     let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
+    // `total 4.5 kg bran now`
+    let total = clause.verb.is_none() && binless(gist) && (clause.from..clause.to).any(|at| text.is(at, Cue::InTotal));
     heading
+        || total
         || stocked
         || is_so
         || kept

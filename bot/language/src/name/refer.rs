@@ -45,7 +45,10 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
 /// `there`, of something measured that went in.
 fn is_there(text: &Text<'_>, at: usize) -> bool {
     let next = at + 1;
-    let ends = next >= text.tokens.len() || text.is_stop(next) || text.is(next, Cue::AsWell);
+    let ends = next >= text.tokens.len()
+        || text.is_stop(next)
+        || text.is(next, Cue::AsWell)
+        || text.has(next, Mark::And);
     let measured = (at.saturating_sub(6)..at).any(|i| text.unit(i).is_some());
     text.is(at, Cue::There) && ends && measured && text.verb(at - 1).is_none()
 }

@@ -93,7 +93,10 @@ fn is_off(scene: &Scene<'_>, from: usize, to: usize) -> bool {
 fn quiet(scene: &Scene<'_>) -> Option<Fact> {
     let text = &scene.text;
     let end = text.tokens.len();
-    let at = (0..end).find(|at| text.is_matter(*at, Matter::Hours) || asks_for_silence(scene, *at))?;
+    // `sorry for the radio silence`
+    let excused = |at: usize| (at.saturating_sub(4)..at).any(|i| text.has(i, Mark::Sorry));
+    let at = (0..end)
+        .find(|at| text.is_matter(*at, Matter::Hours) && !excused(*at) || asks_for_silence(scene, *at))?;
     let digest = find(scene, Matter::Digest).unwrap_or(end);
     let (from, to) = if digest < at { (at, end) } else { (0, digest.max(at + 1)) };
     let mut times = clocks(scene, from, to);

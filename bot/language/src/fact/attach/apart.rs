@@ -86,6 +86,16 @@ fn goes_on_apart(scene: &Scene<'_>, index: usize) -> bool {
         && !scene.gists[index].bins.is_empty()
 }
 
+/// `green is full, so on to blue`: the bin that what follows is about.
+pub(super) fn moves_on(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let first = (clause.from..clause.to).find(|at| !text.has_any(*at, &[Mark::Then, Mark::And, Mark::I]));
+    let on = first.is_some_and(|at| {
+        let to = |i: usize| text.is(i, Cue::To) || text.is(i, Cue::OnTo);
+        text.is(at, Cue::OnTo) || (text.is(at, Cue::On) || text.is(at, Cue::Moves)) && (at + 1..at + 3).any(to)
+    });
+    on && gist.bins.len() == 1 && gist.lots.is_empty() && clause.to - clause.from <= 6
+}
+
 /// `green:`, `green -`, `green` on a line of its own: a heading.
 pub(super) fn heads_what_follows(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let line = |at: usize| text.word(at) == "\n";

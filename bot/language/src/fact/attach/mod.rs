@@ -11,7 +11,9 @@ use crate::text::Text;
 
 use super::gapped::begins_list;
 use super::{Builder, Event};
-use apart::{forgot_bran, heads_what_follows, is_dated_heading, is_elsewhere, is_of_another_sentence};
+use apart::{
+    forgot_bran, heads_what_follows, is_dated_heading, is_elsewhere, is_of_another_sentence, moves_on,
+};
 use lot::{is_mass, measure_each};
 
 pub(crate) use apart::is_heading;
@@ -34,7 +36,9 @@ impl Builder<'_, '_> {
             let alone = clause.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
             self.under = gist.bins.first().filter(|_| alone).map(|(bin, _)| bin.clone());
         }
-        let Some(current) = self.current.filter(|_| !heads && !begins_list(self, index)) else {
+        let moves_on = moves_on(text, clause, &gist);
+        let Some(current) = self.current.filter(|_| !heads && !moves_on && !begins_list(self, index)) else {
+            self.current = self.current.filter(|_| !moves_on);
             return self.keep(index, gist);
         };
         if self.done_again(index, current)

@@ -1,7 +1,7 @@
 //! What is told by pointing back: `sealed it`, `a pint of the same`, `another litre there`.
 
-use crate::clause::BinRef;
-use crate::lexicon::{Cue, Mark, Matter};
+use crate::clause::{BinRef, Clause};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -57,6 +57,12 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
     if let Some(at) = (clause.from..clause.to).find(|at| i > 0 && there(*at) || text.is(*at, Cue::Him)) {
         return last_named(scene, at).map(BinRef::Known);
     }
+    // `lifted the lid on green. Black spots!`
+    if matches!(events[i].kind, FactKind::Checked)
+        && let Some(bin) = opened_before(scene, events[i].sentence)
+    {
+        return Some(BinRef::Known(bin));
+    }
     let same_sentence = before.filter(|before| before.sentence == events[i].sentence);
     // `green filled to the brim, snapped the lid on, starting blue now`
     let of_full = events[i].kind == FactKind::Sealed
@@ -77,6 +83,20 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
         [] => only_named(scene, clause.from).map(BinRef::Known),
         _ => None,
     }
+}
+
+/// The one bin that the sentence before tells of as opened or looked at.
+fn opened_before(scene: &Scene<'_>, sentence: usize) -> Option<usize> {
+    let before = scene.clauses.iter().filter(|clause| clause.sentence + 1 == sentence && !clause.asks);
+    let looks = |clause: &&Clause| {
+        clause.verb.is_some_and(|verb| matches!(verb.act, Act::Open | Act::Look | Act::Check))
+    };
+    let opened = before.clone().any(|clause| looks(&clause));
+    let mut named = before
+        .flat_map(|clause| clause.from..clause.to)
+        .filter_map(|at| scene.text.name(at, NameKind::Bin))
+        .map(|name| name.index);
+    named.next().filter(|first| opened && scene.message.direct && named.all(|other| other == *first))
 }
 
 /// `sealed it`, `3 spoons of bran in there too`, `washed the bin out`, `which I then sealed`
