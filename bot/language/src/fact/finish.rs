@@ -254,7 +254,7 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
                 slots.ml = slots.ml.or(ml);
                 slots.g = slots.g.or(g);
             }
-            slots.bin = bin.map(|bin| known(scene, bin)).transpose()?;
+            slots.bin = bin.map(|bin| known(scene, bin)).transpose()?.or(slots.bin);
             if matches!(event.kind, FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock)
             {
                 slots.bin = None;

@@ -51,7 +51,7 @@ fn wants_bin(event: &Event) -> bool {
             | FactKind::Cleaned
     );
     let temperature = event.kind == FactKind::Temperature && !event.elsewhere;
-    (kind || temperature) && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+    (kind || temperature) && event.slots.bin.is_none() && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
 }
 
 /// `2 l into blue, 1 l into green, 30 ml of bran on each`: every bin named before.

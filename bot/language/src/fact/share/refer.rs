@@ -38,9 +38,14 @@ pub(super) fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
 /// `stinky's full so I sealed it`: the bin that is pointed at.
 pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
     for i in 0..events.len() {
-        if wants_bin(&events[i])
-            && let Some(bin) = meant(scene, events, i)
-        {
+        if !wants_bin(&events[i]) {
+            continue;
+        }
+        // `new bin: attic, 20 litres. 2 litres of scraps are in it already`
+        let new = i.checked_sub(1).map(|before| &events[before]).filter(|before| before.kind == FactKind::BinSet);
+        if let Some(name) = new.and_then(|new| new.slots.bin.clone()) {
+            events[i].slots.bin = points_back(scene, events[i].clauses.0).then_some(name);
+        } else if let Some(bin) = meant(scene, events, i) {
             events[i].bins.push(bin);
         }
     }
@@ -75,8 +80,9 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
         return None;
     }
     let sentence = events[i].sentence;
-    let told = events[..i].iter().rev().find(|event| event.sentence == sentence && event.names_bin());
-    let bins = told.or(before).map(Event::all_bins).unwrap_or_default();
+    let kept = |event: &&Event| event.kind != FactKind::BinGone;
+    let told = events[..i].iter().rev().filter(kept).find(|event| event.sentence == sentence && event.names_bin());
+    let bins = told.or(before.filter(kept)).map(Event::all_bins).unwrap_or_default();
     match &bins[..] {
         [bin] => Some(bin.clone()),
         // `how much bran for 3 litres in green? I've drained it already`, `lifted the lid on green. Added bran to it`
