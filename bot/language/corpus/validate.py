@@ -36,8 +36,8 @@ VALUES = {
     "mould": {"white", "green", "black", "blue", "other", "none"}, "moisture": {"wet", "dry", "fine"},
     "lid": {"bulging", "leaking", "loose", "fine"}, "pests": {True, False}, "tap": {True, False},
     "name": {"zone", "units", "quiet", "digest"}}
-SETTINGS = {"units": r"metric|us|imperial", "quiet": r"\d\d:\d\d-\d\d:\d\d", "zone": r"\w+/\w+(/\w+)?",
-            "digest": r"off|(MON|TUE|WED|THU|FRI|SAT|SUN) \d\d:\d\d"}
+SETTINGS = {"units": r"metric|us|imperial", "quiet": r"off|\d\d:\d\d-\d\d:\d\d", "zone": r"\w+/\w+(/\w+)?",
+            "digest": r"off|(DAILY|MON|TUE|WED|THU|FRI|SAT|SUN) \d\d:\d\d"}
 LINE = {"id", "text", "now", "zone", "units", "bins", "plots", "measures", "direct", "reply_to", "gold"}
 NEEDED = LINE - {"reply_to"}
 
@@ -85,7 +85,9 @@ def check_slots(thing, name, schema, line):
             faults.append(f"fraction {value}")
         if slot == "since" and not re.fullmatch(r"\d{4}-\d\d-\d\d", value):
             faults.append(f"since {value}")
-    rooms_bins, rooms_plots = {b["name"] for b in line["bins"]}, set(line["plots"])
+    told = {(f["kind"], f.get("bin") or f.get("plot")) for f in line["gold"]["facts"]}  # `new bin: attic. 2 litres are in it`
+    rooms_bins = {b["name"] for b in line["bins"]} | {name for kind_, name in told if kind_ == "bin_set"}
+    rooms_plots = set(line["plots"]) | {name for kind_, name in told if kind_ == "plot_set"}
     if "bin" in thing and kind != "bin_set" and thing["bin"] not in rooms_bins:
         faults.append(f"no bin {thing['bin']} in this room")
     if "plot" in thing and kind != "plot_set" and thing["plot"] not in rooms_plots:
@@ -110,7 +112,8 @@ def check(line):
         faults.append(f"unclear {gold['unclear']}")
     for fact in gold["facts"]:
         faults += check_slots(fact, "kind", FACTS, line) + check_times(fact, line, zone, now)
-        if fact["kind"] in ("done", "later", "skip") and "reply_to" not in line:
+        reminded = fact["kind"] == "later" and "remind" in line["text"]
+        if fact["kind"] in ("done", "later", "skip") and "reply_to" not in line and not reminded:
             faults.append(f"{fact['kind']} answers no nudge")
     for ask in gold["asks"]:
         faults += check_slots(ask, "about", ASKS, line)
