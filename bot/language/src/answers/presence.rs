@@ -92,6 +92,7 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     let word = (clause.from..clause.to).find(|at| text.has(*at, Mark::Away))?;
     let verbal =
         clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Go | Act::Get | Act::Run) && verb.at < word);
+    let verbal = verbal || (clause.from..word).any(|at| text.is(at, Cue::Throws));
     // `can't do my turn, away till Sunday`: what the clause before denies is none of this one's.
     let denied = clause.stance.negated && (clause.from..clause.to).any(|at| text.has(at, Mark::Not));
     if verbal || denied || !mine(scene, clause, word) {

@@ -13,6 +13,7 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
             text.tokens[*at].name.is_none()
                 && !text.is(*at, Cue::CalledOut)
                 && !is_told_beside(text, *at)
+                && !bones_follow(text, *at)
                 // `egg cartons`: what food comes in
                 && !text.is(at + 1, Cue::Packaging)
         })
@@ -21,6 +22,12 @@ pub(super) fn foods(text: &Text<'_>, from: usize, to: usize) -> Vec<Food> {
     out.sort_unstable();
     out.dedup();
     out
+}
+
+/// `moose bones`: no meat
+fn bones_follow(text: &Text<'_>, at: usize) -> bool {
+    let meat = |sense: &Sense| matches!(sense, Sense::Food(Food::Meat | Food::Fish));
+    text.senses(at).iter().any(meat) && text.senses(at + 1).contains(&Sense::Food(Food::Bone))
 }
 
 /// The words of a thing that is no class of food: between the verb (or `are`) and the place.

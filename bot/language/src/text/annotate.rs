@@ -48,9 +48,21 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         at += length;
     }
     text.tokens = out;
+    without_dots(text);
     dates(text);
     without_closing(text);
     without_opening(text);
+}
+
+/// `5 lb. 4 oz.`: the dot of an abbreviated unit ends nothing where a measure goes on.
+fn without_dots(text: &mut Text<'_>) {
+    let short = |text: &Text<'_>, at: usize| text.unit(at).is_some() && text.word(at).len() <= 4;
+    let goes_on = |text: &Text<'_>, at: usize| text.digits(at).is_some() && text.unit(at + 1).is_some();
+    while let Some(dot) = (1..text.tokens.len()).find(|at| {
+        text.is_word(*at, ".") && text.tokens[*at].glued && short(text, at - 1) && goes_on(text, at + 1)
+    }) {
+        text.tokens.remove(dot);
+    }
 }
 
 /// Whether a smell is spoken of right before.
