@@ -27,8 +27,12 @@ fn read_deep(message: &Message, explained: bool, deep: usize) -> (Reading, Vec<A
     let tokens = tokenise(&message.text).tokens;
     let cuts = tokens.iter().filter(|token| match token.kind {
         Kind::Stop(Stop::Full) => true,
-        Kind::Stop(Stop::Pause) => worded && matches!(message.text.get(token.start..token.end), Some("," | ";")),
-        Kind::Word | Kind::Sign(_) => sets && matches!(message.text.get(token.start..token.end), Some("and" | "&")),
+        Kind::Stop(Stop::Pause) => {
+            worded && matches!(message.text.get(token.start..token.end), Some("," | ";"))
+        }
+        Kind::Word | Kind::Sign(_) => {
+            sets && matches!(message.text.get(token.start..token.end), Some("and" | "&"))
+        }
         _ => false,
     });
     cuts.into_iter().find_map(|cut| halves(message, cut.start, cut.end, explained, deep)).unwrap_or(whole)
@@ -58,7 +62,11 @@ fn halves(
     }
     reading.facts.extend(more.facts);
     reading.asks.extend(more.asks);
-    rules.extend(moved.into_iter().map(|rule| Applied { start: rule.start + from, end: rule.end + from, ..rule }));
+    rules.extend(moved.into_iter().map(|rule| Applied {
+        start: rule.start + from,
+        end: rule.end + from,
+        ..rule
+    }));
     Some((reading, rules))
 }
 
@@ -87,5 +95,7 @@ fn tells(reading: &Reading) -> bool {
         .facts
         .iter()
         .any(|fact| fact.slots.bin.is_some() || fact.slots.ml.is_some() || fact.slots.g.is_some());
-    reading.unclear.is_none() && !is_word(reading) && (told || reading.facts.is_empty() && !reading.asks.is_empty())
+    reading.unclear.is_none()
+        && !is_word(reading)
+        && (told || reading.facts.is_empty() && !reading.asks.is_empty())
 }

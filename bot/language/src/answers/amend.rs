@@ -84,7 +84,9 @@ fn is_emphasis(scene: &Scene<'_>, at: usize) -> bool {
                 && (piece.kind != PieceKind::Word || scene.text.tokens[piece.from].name.is_some())
         };
         let ends = at + 1 >= scene.text.tokens.len() || scene.text.is_stop(at + 1);
-        return !(ends || scene.pieces.iter().any(value) || scene.text.has_any(at + 1, &[Mark::The, Mark::In]));
+        return !(ends
+            || scene.pieces.iter().any(value)
+            || scene.text.has_any(at + 1, &[Mark::The, Mark::In]));
     }
     scene.text.is(at, Cue::Actually) && clause.from > 0 && at > clause.from && !scene.pieces.iter().any(value)
 }

@@ -21,7 +21,8 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let asked = scene.clauses.iter().any(|clause| clause.asks);
     // `should I wait longer with blue`
     let waits = |at: usize| text.is(at, Cue::Waiting) || asked && text.is(at, Cue::Wait);
-    let reminding = !hesitates && (0..text.tokens.len()).any(|at| {
+    let reminding = !hesitates
+        && (0..text.tokens.len()).any(|at| {
             // `thanks for the nudge`
             let noun = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A]);
             text.is_act(at, Act::Remind) && !waits(at) && !noun

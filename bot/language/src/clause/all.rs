@@ -15,7 +15,8 @@ pub(super) fn all_bins(text: &Text<'_>, at: usize, message: &Message) -> Option<
         return None;
     }
     // `green and blue smell sour, no mould in either`
-    let named: Vec<usize> = (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
+    let named: Vec<usize> =
+        (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
     if text.is(at, Cue::Either)
         && let [.., one, other] = named[..]
         && one != other
@@ -63,7 +64,17 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     let full = |at: usize| text.is_stop(at) && !text.is_pause(at);
     let begin = (0..at).rev().find(|i| full(*i)).unwrap_or(0);
     let end = (at..text.tokens.len()).find(|i| full(*i)).unwrap_or(text.tokens.len());
-    let sentence = if elsewhere { from..to } else if both && bins == 2 && (begin..end).any(|i| text.unit(i).is_some() || text.senses(i).iter().any(|s| matches!(s, Sense::Smell(_)))) { begin..end } else { 0..text.tokens.len() };
+    let sentence = if elsewhere {
+        from..to
+    } else if both
+        && bins == 2
+        && (begin..end)
+            .any(|i| text.unit(i).is_some() || text.senses(i).iter().any(|s| matches!(s, Sense::Smell(_))))
+    {
+        begin..end
+    } else {
+        0..text.tokens.len()
+    };
     // `all three got 2 spoons of bran`
     let three = text.is(at, Cue::AllBins) && counted && bins > 2;
     let served = three
@@ -97,7 +108,9 @@ fn is_none_of_them(text: &Text<'_>, at: usize) -> bool {
         .unwrap_or(at + 1);
     let noun = text.is_matter(of, Matter::Bin) && text.tokens[of].name.is_none();
     let named = text.name(of, NameKind::Bin).is_some();
-    let ends = of >= text.tokens.len() || text.is_stop(of) || text.has_any(of, &[Mark::And, Mark::But, Mark::Have, Mark::Do]);
+    let ends = of >= text.tokens.len()
+        || text.is_stop(of)
+        || text.has_any(of, &[Mark::And, Mark::But, Mark::Have, Mark::Do]);
     let denied = (at.saturating_sub(5)..at).any(|i| text.has_any(i, &[Mark::No, Mark::Not]));
     let any = text.is(at, Cue::Either) && denied && text.has_any(at.wrapping_sub(1), &[Mark::In, Mark::From]);
     let neither = text.is(at, Cue::Neither) && (noun || text.verb(of).is_some() || ends);

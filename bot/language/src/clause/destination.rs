@@ -53,7 +53,8 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
         all.push(Use::PouredAway);
     }
     // `split between the roses and the sink`: some to each
-    let split = (clause.from..clause.to).any(|at| text.is(at, Cue::Between)) && all.iter().any(|use_| *use_ != all[0]);
+    let split = (clause.from..clause.to).any(|at| text.is(at, Cue::Between))
+        && all.iter().any(|use_| *use_ != all[0]);
     [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_) && !split)
 }
 
@@ -106,7 +107,8 @@ pub(crate) fn fed_after_drain(text: &Text<'_>, clauses: &[Clause], gists: &mut [
     for (clause, gist) in clauses.iter().zip(gists) {
         match clause.verb.map(|verb| verb.act) {
             Some(Act::Drain) => drained = Some(clause.sentence),
-            None | Some(Act::Pour | Act::Go | Act::Give | Act::Use | Act::Discard | Act::Get | Act::Water) => {}
+            None
+            | Some(Act::Pour | Act::Go | Act::Give | Act::Use | Act::Discard | Act::Get | Act::Water) => {}
             Some(Act::Add) if drained == Some(clause.sentence) && is_thrown(text, clause) => {}
             Some(_) => drained = None,
         }
@@ -120,7 +122,8 @@ pub(crate) fn fed_after_drain(text: &Text<'_>, clauses: &[Clause], gists: &mut [
         }
         gist.use_ = gist.use_.or(Some(Use::Plants));
         gist.lots.iter_mut().for_each(|lot| lot.foods.clear());
-        gist.lots.retain(|lot| lot.amount.is_some() || lot.matter.is_some() || !lot.bins.is_empty() || lot.vague);
+        gist.lots
+            .retain(|lot| lot.amount.is_some() || lot.matter.is_some() || !lot.bins.is_empty() || lot.vague);
     }
 }
 
@@ -132,6 +135,7 @@ fn is_thrown(text: &Text<'_>, clause: &Clause) -> bool {
 /// A preposition before what something is given to, with at most two words between and nothing of the room behind it.
 fn feeds(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let led = text.is(at, Cue::FedTo) || text.is(at, Cue::Under);
-    led && at + 1 < clause.to && (at + 1..clause.to).all(|i| text.tokens[i].name.is_none())
+    led && at + 1 < clause.to
+        && (at + 1..clause.to).all(|i| text.tokens[i].name.is_none())
         && (at + 1..clause.to.min(at + 4)).any(|i| is_food(text, i))
 }

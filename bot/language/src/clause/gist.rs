@@ -85,7 +85,9 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
                         || text.is(piece.to, Cue::Vessel)
                         || text.senses(piece.to).iter().any(|s| matches!(s, Sense::Kitchen(..)))) => {}
             // `of the 3 kg of peel I put 2 in green`: what there was, and not what was put in
-            PieceKind::Amount(amount) if is_whole_of(text, at, clause) && counted_later(pieces, piece, clause) => {
+            PieceKind::Amount(amount)
+                if is_whole_of(text, at, clause) && counted_later(pieces, piece, clause) =>
+            {
                 whole = Some(amount);
             }
             PieceKind::Amount(amount) => match gist.lots.last_mut().filter(|lot| is_filled(text, lot, at)) {
@@ -108,7 +110,8 @@ pub(crate) fn gist(text: &Text<'_>, pieces: &[Piece], clause: &Clause, message: 
             PieceKind::When(when)
                 if when.flag == Some(Flag::Earlier) && piece.to - at == 1 && !text.is(at, Cue::Earlier) => {}
             // `same as yesterday`
-            PieceKind::When(_) if text.is(at.wrapping_sub(1), Cue::Degree) && text.is(at.wrapping_sub(2), Cue::Same) => {}
+            PieceKind::When(_)
+                if text.is(at.wrapping_sub(1), Cue::Degree) && text.is(at.wrapping_sub(2), Cue::Same) => {}
             PieceKind::When(when) => gist.whens.push((when, at)),
             PieceKind::Word => take_word(&mut gist, text, at, clause, message),
         }
@@ -133,7 +136,10 @@ pub(crate) fn of_it(text: &Text<'_>, gists: &mut [Gist]) {
 
 /// `of the 3 kg of peel I put 2 in green`
 fn is_whole_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
-    at >= clause.from + 2 && at <= clause.from + 3 && text.has(at - 1, Mark::The) && text.has(at - 2, Mark::Of)
+    at >= clause.from + 2
+        && at <= clause.from + 3
+        && text.has(at - 1, Mark::The)
+        && text.has(at - 2, Mark::Of)
 }
 
 fn counted_later(pieces: &[Piece], amount: &Piece, clause: &Clause) -> bool {
@@ -245,8 +251,8 @@ fn take_bin(gist: &mut Gist, text: &Text<'_>, at: usize, clause: &Clause, bin: B
     }
     // `C wing 5 kg of fruit from pooja`: where it came from, as the bin is told
     let known = |bin: &BinRef| matches!(bin, BinRef::Known(_));
-    let told = gist.bins.iter().any(|(bin, _)| known(bin))
-        || gist.lots.iter().flat_map(|lot| &lot.bins).any(known);
+    let told =
+        gist.bins.iter().any(|(bin, _)| known(bin)) || gist.lots.iter().flat_map(|lot| &lot.bins).any(known);
     let giver = !known(&bin) && told && text.has(at.wrapping_sub(1), Mark::From);
     if giver || all::is_spared(text, at) {
         return;
@@ -315,8 +321,7 @@ fn is_undecided(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let after = or + 1 + usize::from(text.has(or + 1, Mark::The)) + if was_it == 2 { 2 } else { 0 };
     let first = text.has(or, Mark::Or) && bin(after);
     let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::The)));
-    let second = text.has(before, Mark::Or)
-        && (before.saturating_sub(2)..before).any(bin);
+    let second = text.has(before, Mark::Or) && (before.saturating_sub(2)..before).any(bin);
     let denied = (clause.from..at).any(|i| {
         text.has_any(i, &[Mark::Not, Mark::No, Mark::If]) || text.is(i, Cue::Any) || text.is(i, Cue::Neither)
     });

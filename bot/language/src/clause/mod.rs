@@ -20,8 +20,8 @@ pub(crate) use gist::{BinRef, Gist, Lot, gist, of_it};
 pub(crate) use indirect::asked_indirectly;
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;
-pub(crate) use stuff::is_told_beside;
 pub(crate) use stance::{Stance, Subject};
+pub(crate) use stuff::is_told_beside;
 pub(crate) use verb::Verb;
 
 /// How a clause is joined to the one before.

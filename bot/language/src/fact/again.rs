@@ -29,7 +29,8 @@ impl Builder<'_, '_> {
         let placed = in_soil && !gist.plots.is_empty() && !known.plots.is_empty();
         let grown = kind == FactKind::Planted && placed && (joined || clause.joint == Joint::Pause);
         let again = (clause.from..clause.to).any(|at| text.is(at, Cue::Again));
-        let counted = gist.count.filter(|_| later.is_none() && gist.lots.iter().all(|lot| lot.amount.is_none()));
+        let counted =
+            gist.count.filter(|_| later.is_none() && gist.lots.iter().all(|lot| lot.amount.is_none()));
         let unit = known.lots.last().and_then(|lot| lot.amount);
         let once_more = joined && own_bin && !known.bins.is_empty() && (timed || placed)
             || joined && again && timed
@@ -37,9 +38,7 @@ impl Builder<'_, '_> {
             || joined && timed && counted.is_some() && unit.is_some() && known.lots.len() == 1
             || grown;
         // `I'll drain green tomorrow, blue on thursday`
-        let ahead = |when: &When| {
-            matches!(self.scene.zoned.place(when, Direction::Past), Placed::Ahead)
-        };
+        let ahead = |when: &When| matches!(self.scene.zoned.place(when, Direction::Past), Placed::Ahead);
         if known.whens.iter().any(ahead) && own_bin && clause.verb.is_none() {
             return true;
         }
@@ -130,7 +129,8 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], &self.scene.gists[index]);
         let known = &self.events[current];
         let [lot] = &gist.lots[..] else { return false };
-        let liquid = lot.amount.is_some() && lot.foods.is_empty() && lot.bins.is_empty() && gist.bins.is_empty();
+        let liquid =
+            lot.amount.is_some() && lot.foods.is_empty() && lot.bins.is_empty() && gist.bins.is_empty();
         let elsewhere = known.kind == FactKind::Drained
             && known.sentence == clause.sentence
             && clause.verb.is_none()
@@ -139,7 +139,13 @@ impl Builder<'_, '_> {
         if !elsewhere || !liquid {
             return false;
         }
-        let event = Event { bins: known.all_bins(), lots: gist.lots.clone(), use_: gist.use_, clauses: (index, index), ..known.clone() };
+        let event = Event {
+            bins: known.all_bins(),
+            lots: gist.lots.clone(),
+            use_: gist.use_,
+            clauses: (index, index),
+            ..known.clone()
+        };
         self.scene.note("gone elsewhere", clause.from, clause.to);
         self.events.push(event);
         self.current = Some(self.events.len() - 1);
@@ -157,7 +163,8 @@ impl Builder<'_, '_> {
             && known.lots.iter().all(|lot| lot.amount.is_some())
             && !known.names(bin);
         let measured = self.scene.gists.get(index + 1).is_some_and(|next| {
-            next.bins.is_empty() && next.lots.first().is_some_and(|lot| lot.amount.is_some() && lot.foods.is_empty())
+            next.bins.is_empty()
+                && next.lots.first().is_some_and(|lot| lot.amount.is_some() && lot.foods.is_empty())
         });
         if !stuff || !told || !measured || clause.verb.is_some() || clause.joint != Joint::Pause {
             return false;
@@ -175,7 +182,8 @@ impl Builder<'_, '_> {
         let (Some((count, at)), bins) = (gist.count.or(one), bins_of(gist)) else { return false };
         let of = (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
-        let told = matches!(known.kind, FactKind::Scraps | FactKind::Bran) && known.sentence == clause.sentence;
+        let told =
+            matches!(known.kind, FactKind::Scraps | FactKind::Bran) && known.sentence == clause.sentence;
         let Some(unit) = known.lots.last().and_then(|lot| lot.amount) else { return false };
         if bins.is_empty() || !of || measured || !told || clause.verb.is_some() || count <= 0.0 {
             return false;
@@ -186,7 +194,8 @@ impl Builder<'_, '_> {
         }
         let lot = Lot { amount: Some(unit.of_count(count)), foods, ..Lot::default() };
         let whens = gist.whens.iter().map(|(when, _)| *when).collect();
-        let event = Event { bins, lots: vec![lot], whens, count: None, clauses: (index, index), ..known.clone() };
+        let event =
+            Event { bins, lots: vec![lot], whens, count: None, clauses: (index, index), ..known.clone() };
         self.scene.note("counted alike", clause.from, clause.to);
         self.events.push(event);
         self.current = Some(self.events.len() - 1);
@@ -204,7 +213,9 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
     }
     let that = |at: usize| {
         let of = at + usize::from(text.has(at, Mark::Of));
-        text.has(of, Mark::It) || text.is(of, Cue::That) || text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany)
+        text.has(of, Mark::It)
+            || text.is(of, Cue::That)
+            || text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany)
     };
     range.into_iter().find_map(|at| {
         // `half a pail into green, the other half into blue`
@@ -213,7 +224,8 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         }
         let another = text.is(at, Cue::Another) && (text.has(at + 1, Mark::Of) || at + 1 == clause.to);
         // `as much again`
-        let again = text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany) && text.is(at + 2, Cue::Again);
+        let again =
+            text.is(at, Cue::Degree) && text.is(at + 1, Cue::MuchOrMany) && text.is(at + 2, Cue::Again);
         if another || again {
             return Some(1.0);
         }
@@ -222,7 +234,8 @@ fn as_much(text: &Text<'_>, clause: &Clause) -> Option<f64> {
         }
         let share = text.sense(at, |s| if let Sense::Share(share) = s { Some(share) } else { None });
         let twice = text.is(at, Cue::Twice).then_some(2.0);
-        let times = text.is(at, Cue::Times).then(|| text.cardinal(at - 1).or_else(|| text.digits(at - 1))).flatten();
+        let times =
+            text.is(at, Cue::Times).then(|| text.cardinal(at - 1).or_else(|| text.digits(at - 1))).flatten();
         share.or(twice).or(times)
     })
 }

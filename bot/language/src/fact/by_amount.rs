@@ -103,16 +103,10 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let known =
         (have && (is_bare(lot) || bran) || rest && leaves && is_bare(lot)).then_some(FactKind::StarterStock);
     let Some(kind) = known.or_else(|| kind_of(builder, index, &lots, lot, used)) else { return false };
-    // `bran's drying, 2.5 kg`: nobody puts so much on a layer.
-    let heap = |lot: &Lot| {
-        lot.amount.is_some_and(|amount| match amount.size {
-            AmountSize::Grams(g) | AmountSize::Ounces(g, _) => g >= 1_000.0,
-            AmountSize::Millilitres(ml) => ml >= 3_000.0,
-            AmountSize::Buckets(_) => true,
-        })
-    };
+    // `bran's drying, 2.5 kg`
     let opened = clause.verb.is_none_or(|verb| verb.act == Act::Open);
-    if kind == FactKind::Bran && opened && current != Some(FactKind::Scraps) && gist.lots.iter().all(heap) {
+    if kind == FactKind::Bran && opened && current != Some(FactKind::Scraps) && gist.lots.iter().all(is_heap)
+    {
         return false;
     }
     let last_layer = is_last_layer(builder, clause, current);
@@ -158,7 +152,8 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     let (clause, gist) = (&scene.clauses[index], &scene.gists[index]);
     let current = builder.current.map(|at| builder.events[at].kind);
     let bran = is_bran(lot, current);
-    let of_bran = lot.foods.is_empty() && lot.bins.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
+    let of_bran =
+        lot.foods.is_empty() && lot.bins.is_empty() && lot.matter.is_none_or(|matter| matter == Matter::Bran);
     let stock = of_bran && (bran && is_stock(builder, clause, gist) || says_bran(builder, clause));
     let supply = || supply::by_noun(builder, clause).filter(|_| of_bran && clause.verb.is_none());
     let last_layer = is_last_layer(builder, clause, current);
@@ -182,7 +177,9 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
         || lot.foods == [Food::Liquid] && let_out_before(builder, clause)
         || lot.foods == [Food::Tea]
             && gist.use_ == Some(crate::reading::Use::Plants)
-            && clause.verb.is_some_and(|verb| matches!(verb.act, Act::Use | Act::Water | Act::Give | Act::Pour))
+            && clause
+                .verb
+                .is_some_and(|verb| matches!(verb.act, Act::Use | Act::Water | Act::Give | Act::Pour))
     {
         FactKind::Drained
     } else if lot.matter == Some(Matter::Scraps) || !lot.foods.is_empty() {
@@ -280,6 +277,15 @@ fn is_bare(lot: &Lot) -> bool {
 
 /// As much as people put on a layer of scraps, ml.
 const HANDFUL: f64 = 250.0;
+
+/// More bran than anybody puts on a layer.
+fn is_heap(lot: &Lot) -> bool {
+    lot.amount.is_some_and(|amount| match amount.size {
+        AmountSize::Grams(g) | AmountSize::Ounces(g, _) => g >= 1_000.0,
+        AmountSize::Millilitres(ml) => ml >= 3_000.0,
+        AmountSize::Buckets(_) => true,
+    })
+}
 
 fn is_handful(lot: &Lot) -> bool {
     lot.amount.is_some_and(|amount| matches!(amount.size, AmountSize::Millilitres(ml) if ml <= HANDFUL))

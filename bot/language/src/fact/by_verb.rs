@@ -1,16 +1,16 @@
 //! Which event a verb tells of, by what it is done to and with.
 
-use crate::clause::{Clause, Gist, Joint};
+use crate::clause::{Clause, Gist};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
 use crate::reading::FactKind;
 
 use super::context::{after_have, drains_then, left, measured_after, scene_has, was_off, weighed};
-use super::gone::{is_part_of, tells_of_breakage};
+use super::gone::tells_of_breakage;
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
 use super::object::{
-    chucks_all, fills_bin, is_done_to_the_house, is_of_something_else, moved_to_soil, moves_bin, moves_it,
-    puts_into_bin, rubbish, thrown_whole,
+    chucks_all, fills_bin, is_done_to_something_else, moved_to_soil, moves_bin, moves_it, puts_into_bin,
+    rubbish, thrown_whole,
 };
 use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
@@ -30,38 +30,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         || !builder.pending.bins.is_empty();
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
-    if matches!(act, Act::Seal | Act::Drain | Act::Clean) && is_done_to_the_house(builder, clause) {
-        return None;
-    }
-    if matches!(act, Act::Seal | Act::Drain | Act::Clean | Act::Bury)
-        && is_of_something_else(builder, clause, gist)
-    {
-        return None;
-    }
     let word = clause.verb.map_or(0, |verb| verb.at);
-    // `shared out equally between green and blue`
-    if act == Act::Give && (clause.from..clause.to).any(|at| text.is(at, Cue::Between)) {
-        return None;
-    }
-    // `250 ml drained and thrown away`
-    if act == Act::Discard
-        && builder.just(FactKind::Drained)
-        && builder.goes_on(clause)
-        && clause.joint == Joint::And
-        && gist.bins.is_empty()
-        && !has(Matter::Batch)
-    {
-        return None;
-    }
-    // `threw away the lid of blue`, `the handle on blue broke`, `got rid of the mould in blue`: something of it
-    let part = act == Act::Discard
-        && !amount
-        && (has(Matter::Lid) || has(Matter::Tap))
-        && !tells_of_breakage(builder, clause)
-        || act == Act::Remove
-            && !amount
-            && gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, word, *at));
-    if part {
+    if is_done_to_something_else(builder, clause, gist, act) {
         return None;
     }
     if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
@@ -76,7 +46,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Buy
             if amount
                 && (builder.just(FactKind::StarterStock) || builder.just(FactKind::StarterMade))
-                && gist.lots.iter().all(|lot| lot.foods.is_empty()) => {
+                && gist.lots.iter().all(|lot| lot.foods.is_empty()) =>
+        {
             Some(FactKind::StarterBought)
         }
         // `that brings green to two thirds full`
@@ -327,7 +298,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::StarterStock)
         }
         // `for now it got half a cup of bran`
-        Act::Get if bran && amount && word > clause.from && text.has(word - 1, Mark::It) => Some(FactKind::Scraps),
+        Act::Get if bran && amount && word > clause.from && text.has(word - 1, Mark::It) => {
+            Some(FactKind::Scraps)
+        }
         Act::Get
             if bran
                 && (amount || measured_after(builder, clause))

@@ -75,7 +75,9 @@ impl Event {
     /// Whether it names a bin.
     pub(crate) fn names_bin(&self) -> bool {
         let part = |(_, target): &(Portion, Target)| matches!(target, Target::Bin(_));
-        !self.bins.is_empty() || self.lots.iter().any(|lot| !lot.bins.is_empty()) || self.portions.iter().any(part)
+        !self.bins.is_empty()
+            || self.lots.iter().any(|lot| !lot.bins.is_empty())
+            || self.portions.iter().any(part)
     }
 
     /// The bins that it names, of whatever part of it.

@@ -305,7 +305,10 @@ fn split_between(
         let mut foods = if event.kind == FactKind::Scraps { lot.foods.clone() } else { Vec::new() };
         foods.sort_unstable();
         foods.dedup();
-        out.push(Fact { kind: event.kind, slots: Slots { ml, g, foods, bin: Some(known(scene, bin)?), ..slots.clone() } });
+        out.push(Fact {
+            kind: event.kind,
+            slots: Slots { ml, g, foods, bin: Some(known(scene, bin)?), ..slots.clone() },
+        });
     }
     Ok(())
 }

@@ -47,7 +47,9 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
 
 /// `blue too`, `blue as well`, `so is blue`
 fn is_as_well(text: &Text<'_>, clause: &Clause) -> bool {
-    let so = clause.from > 0 && text.is(clause.from - 1, Cue::So) && text.has_any(clause.from, &[Mark::Be, Mark::Do, Mark::Have]);
+    let so = clause.from > 0
+        && text.is(clause.from - 1, Cue::So)
+        && text.has_any(clause.from, &[Mark::Be, Mark::Do, Mark::Have]);
     let also = |at: usize| text.is(at, Cue::AsWell);
     let plain = |at: usize| {
         also(at)
@@ -75,7 +77,9 @@ fn of_the_other(text: &Text<'_>, clause: &Clause, known: &Event) -> Option<Slots
     let last = clause.to - 1;
     let has = (bin + 1..last).any(|at| text.has(at, Mark::Have) || text.is_act(at, Act::Get));
     // `none in blue`
-    let led = text.is(clause.from, Cue::NothingCame) && text.has(clause.from + 1, Mark::In) && bin <= clause.from + 3;
+    let led = text.is(clause.from, Cue::NothingCame)
+        && text.has(clause.from + 1, Mark::In)
+        && bin <= clause.from + 3;
     // `blue hasn't`
     let hasnt = last == bin + 1 && text.has(last, Mark::Not) && text.has_any(last, &[Mark::Have, Mark::Do]);
     let none = led || hasnt || text.is(last, Cue::NothingCame) && (has || bin + 1 == last);
@@ -88,7 +92,8 @@ fn of_the_other(text: &Text<'_>, clause: &Clause, known: &Event) -> Option<Slots
         return Some(none);
     }
     // `blue of nothing at all`
-    let of_nothing = (bin + 1..clause.to).any(|at| text.is(at, Cue::NothingCame) && text.has(at - 1, Mark::Of));
+    let of_nothing =
+        (bin + 1..clause.to).any(|at| text.is(at, Cue::NothingCame) && text.has(at - 1, Mark::Of));
     if of_nothing && known.slots.smell.is_some() {
         return Some(Slots { smell: Some(Smell::None), ..Slots::default() });
     }

@@ -66,14 +66,17 @@ pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     };
     let ends = |at: usize| at >= clause.to || text.has(at, Mark::From) || text.time(at).is_some();
     // `blue gave me nothing`
-    let what = verb.at + 1 + usize::from(text.has(verb.at + 1, Mark::I) || text.is(verb.at + 1, Cue::MineOrUs));
+    let what =
+        verb.at + 1 + usize::from(text.has(verb.at + 1, Mark::I) || text.is(verb.at + 1, Cue::MineOrUs));
     yields && text.is(what, Cue::NothingCame) && (out_of_bin || ends(what + 1))
 }
 
 /// `nothing out of the tap`, `none from blue`
 fn nothing_out(text: &Text<'_>, clause: &Clause) -> bool {
     let source = |at: usize| {
-        text.name(at, NameKind::Bin).is_some() || text.is_matter(at, Matter::Tap) || text.is_matter(at, Matter::Bin)
+        text.name(at, NameKind::Bin).is_some()
+            || text.is_matter(at, Matter::Tap)
+            || text.is_matter(at, Matter::Bin)
     };
     let led = (clause.from + 1..clause.to.min(clause.from + 3)).find(|at| text.has(*at, Mark::From));
     text.is(clause.from, Cue::NothingCame)

@@ -110,14 +110,12 @@ impl Builder<'_, '_> {
             return;
         }
         let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
-        let more = self
-            .current
-            .is_some_and(|current| {
-                self.as_much_again(index, current)
-                    || self.gone_elsewhere(index, current)
-                    || self.counted_in(index, current)
-                    || self.fed_too(index, current)
-            });
+        let more = self.current.is_some_and(|current| {
+            self.as_much_again(index, current)
+                || self.gone_elsewhere(index, current)
+                || self.counted_in(index, current)
+                || self.fed_too(index, current)
+        });
         if plain && portion::take(self, index) || more || gapped::take(self, index) {
             return;
         }
@@ -247,7 +245,9 @@ impl Builder<'_, '_> {
         if let Some(at) = same {
             let known = self.events[at].bins.first();
             // `looked at green and blue, green smells sour`
-            let looked = self.events[at].bins.len() > 1 && own_bin.is_some() && self.events[at].slots == Slots::default();
+            let looked = self.events[at].bins.len() > 1
+                && own_bin.is_some()
+                && self.events[at].slots == Slots::default();
             let of_it = own_bin.is_none()
                 || known == own_bin
                 || (known.is_none() && self.events[at].clauses.1 + 1 >= index && !self.follows_a_bin(at));

@@ -1,10 +1,11 @@
 //! What a verb is done to: a bin, all of it, the soil, the house or what is none of the trade's: `put green in the shade`,
 //! `chucked it`, `sealed the deal`.
 
-use crate::clause::{Clause, Gist};
+use crate::clause::{Clause, Gist, Joint};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
-use crate::reading::Food;
+use crate::reading::{FactKind, Food};
 
+use super::gone::{is_part_of, tells_of_breakage};
 use super::{Builder, names};
 
 /// `emptied blue into the trench in the herb bed`
@@ -82,7 +83,7 @@ pub(super) fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist)
 }
 
 /// `sealed the windows in the kitchen`: what it was done to is a part of the house.
-pub(super) fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
+fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
     let object = (verb.at + 1..clause.to)
@@ -97,7 +98,7 @@ pub(super) fn is_done_to_the_house(builder: &Builder<'_, '_>, clause: &Clause) -
 }
 
 /// `sealed the deal`, `buried the hatchet`, `my battery drained`: done to what is no thing of the trade.
-pub(super) fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+fn is_of_something_else(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let text = &builder.scene.text;
     let Some(verb) = clause.verb else { return false };
     let of_trade = |at: usize| {
@@ -161,4 +162,38 @@ pub(super) fn thrown_whole(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
     names(builder.scene, clause, Matter::Batch)
         || (clause.from..clause.to).any(|at| text.has_any(at, &[Mark::It, Mark::All]))
+}
+
+/// Whether a verb of the trade is done to something that is not its: `sealed the deal`, `threw away the lid of blue`.
+pub(super) fn is_done_to_something_else(
+    builder: &Builder<'_, '_>,
+    clause: &Clause,
+    gist: &Gist,
+    act: Act,
+) -> bool {
+    let text = &builder.scene.text;
+    let has = |matter| names(builder.scene, clause, matter);
+    let amount = gist.lots.iter().any(|lot| lot.amount.is_some());
+    let work = matches!(act, Act::Seal | Act::Drain | Act::Clean);
+    let strange = work && is_done_to_the_house(builder, clause)
+        || (work || act == Act::Bury) && is_of_something_else(builder, clause, gist);
+    // `shared out equally between green and blue`
+    let shared = act == Act::Give && (clause.from..clause.to).any(|at| text.is(at, Cue::Between));
+    // `250 ml drained and thrown away`
+    let thrown = act == Act::Discard
+        && builder.just(FactKind::Drained)
+        && builder.goes_on(clause)
+        && clause.joint == Joint::And
+        && gist.bins.is_empty()
+        && !has(Matter::Batch);
+    // `threw away the lid of blue`, `the handle on blue broke`, `got rid of the mould in blue`: something of it
+    let verb_at = clause.verb.map_or(0, |verb| verb.at);
+    let lid = act == Act::Discard
+        && !amount
+        && (has(Matter::Lid) || has(Matter::Tap))
+        && !tells_of_breakage(builder, clause);
+    let part = act == Act::Remove
+        && !amount
+        && gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, verb_at, *at));
+    strange || shared || thrown || lid || part
 }

@@ -40,7 +40,9 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let mut portions = Vec::new();
     let mut last = index;
     for (at, clause) in scene.clauses.iter().enumerate().skip(index) {
-        let idle = clause.verb.is_none_or(|verb| matches!(verb.act, Act::Go | Act::Add | Act::Pour | Act::Get | Act::Give));
+        let idle = clause
+            .verb
+            .is_none_or(|verb| matches!(verb.act, Act::Go | Act::Add | Act::Pour | Act::Get | Act::Give));
         let follows = clause.sentence == sentence || event.kind == FactKind::Drained && at == index;
         let more = if follows && idle { told_in(scene, clause, event.kind) } else { Vec::new() };
         if more.is_empty() {
@@ -49,7 +51,9 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         portions.extend(more);
         last = at;
     }
-    let named = |portion: &(Portion, Target)| matches!(portion.0, Portion::Share(_) | Portion::Rest | Portion::Count(_));
+    let named = |portion: &(Portion, Target)| {
+        matches!(portion.0, Portion::Share(_) | Portion::Rest | Portion::Count(_))
+    };
     let whole = Event { portions, ..event.clone() };
     // Half a litre by itself may be told of anything; parts that make the whole are its parts.
     let plain = whole.kind == FactKind::Drained && whole.portions.iter().all(named);
@@ -95,7 +99,9 @@ fn is_whole(event: &Event) -> bool {
     let one = event.lots.iter().filter(|lot| lot.amount.is_some()).count() == 1;
     let open = match event.kind {
         FactKind::Drained => event.use_.is_none(),
-        FactKind::Scraps | FactKind::Bran => event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty()),
+        FactKind::Scraps | FactKind::Bran => {
+            event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+        }
         _ => false,
     };
     one && open && event.portions.is_empty()
@@ -116,7 +122,9 @@ fn told_in(scene: &Scene<'_>, clause: &Clause, kind: FactKind) -> Vec<(Portion, 
     }
     let end = |i: usize| starts.get(i + 1).map_or(clause.to, |(at, _)| *at);
     let target = |from: usize, to: usize| match kind {
-        FactKind::Drained => destination(&scene.text, &Clause { from, to, ..clause.clone() }).map(Target::Use),
+        FactKind::Drained => {
+            destination(&scene.text, &Clause { from, to, ..clause.clone() }).map(Target::Use)
+        }
         _ => (from..to)
             .find_map(|at| scene.text.name(at, NameKind::Bin))
             .map(|name| Target::Bin(BinRef::Known(name.index))),
@@ -144,7 +152,8 @@ fn portion(scene: &Scene<'_>, at: usize) -> Option<(Portion, usize)> {
     // `the other half` is one part
     if text.is(at.wrapping_sub(1), Cue::Other)
         || text.is(at.wrapping_sub(1), Cue::TheOther)
-        || text.digits(at.wrapping_sub(1)).is_some() {
+        || text.digits(at.wrapping_sub(1)).is_some()
+    {
         return None;
     }
     let number = number::read(text, at).filter(|_| !text.has(at, Mark::A))?;
@@ -182,7 +191,9 @@ pub(super) fn parts(scene: &Scene<'_>, event: &Event, bin: Option<&BinRef>) -> O
     let rest = 1.0 - told;
     let adds_up = if rests == 1 { rest > 0.0 } else { rests == 0 && rest.abs() <= 0.01 };
     adds_up.then(|| {
-        let of = |(portion, target): &(Portion, Target)| (whole.times(share(*portion).unwrap_or(rest)), target.clone());
+        let of = |(portion, target): &(Portion, Target)| {
+            (whole.times(share(*portion).unwrap_or(rest)), target.clone())
+        };
         event.portions.iter().map(of).collect()
     })
 }

@@ -80,7 +80,12 @@ fn with_counts(scene: &Scene<'_>, event: &mut Event, wanted: usize) {
     let counts: Vec<(f64, usize)> = counts.collect();
     let [only] = &event.lots[..] else { return };
     let Some(amount) = only.amount.filter(|_| counts.len() + 1 == wanted) else { return };
-    let alike = |(count, at)| Lot { amount: Some(amount.of_count(count)), at, foods: only.foods.clone(), ..Lot::default() };
+    let alike = |(count, at)| Lot {
+        amount: Some(amount.of_count(count)),
+        at,
+        foods: only.foods.clone(),
+        ..Lot::default()
+    };
     let more: Vec<Lot> = counts.into_iter().map(alike).collect();
     event.lots.extend(more);
     event.lots.sort_by_key(|lot| lot.at);

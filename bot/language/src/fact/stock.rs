@@ -56,10 +56,9 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
     });
     let last =
         |at: usize| text.is(at, Cue::OnGround) && text.has(at + 1, Mark::I) && text.is(at + 2, Cue::Last);
-    let stocked = (clause.from..clause.to)
-        
-        .any(|at| text.is(at, Cue::StockLevel) && text.unit(at + 1).is_none() || text.is(at, Cue::InStock) || last(at))
-        || weighs(builder, clause) && binless(gist);
+    let stocked = (clause.from..clause.to).any(|at| {
+        text.is(at, Cue::StockLevel) && text.unit(at + 1).is_none() || text.is(at, Cue::InStock) || last(at)
+    }) || weighs(builder, clause) && binless(gist);
     let bran = (clause.from..clause.to).find(|at| text.is_matter(*at, Matter::Bran));
     // `bran is 300 g`
     let is_so = binless(gist)
@@ -70,7 +69,9 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
         });
     let kept = binless(gist) && clause.verb.is_none() && (clause.from..clause.to).any(|at| is_kept(text, at));
     // `total 4.5 kg bran now`
-    let total = clause.verb.is_none() && binless(gist) && (clause.from..clause.to).any(|at| text.is(at, Cue::InTotal));
+    let total = clause.verb.is_none()
+        && binless(gist)
+        && (clause.from..clause.to).any(|at| text.is(at, Cue::InTotal));
     heading
         || total
         || stocked

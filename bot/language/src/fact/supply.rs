@@ -14,7 +14,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     let amount = gist.lots.iter().any(|lot| lot.amount.is_some()) || measured_after(builder, clause);
     // `for now it got half a cup of bran`: on top of what is in it
     let it_got = act == Act::Get && verb.at > clause.from && text.has(verb.at - 1, Mark::It);
-    if it_got || !names(builder.scene, clause, Matter::Bran)
+    if it_got
+        || !names(builder.scene, clause, Matter::Bran)
         || !amount
         || !gist.bins.is_empty()
         || !builder.pending.bins.is_empty()

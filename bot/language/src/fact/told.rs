@@ -265,7 +265,8 @@ fn lies_elsewhere(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
     let binless = gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.bins.is_empty());
     let cold = |at: usize| text.is(at, Cue::Freezer) && !text.has_any(at.wrapping_sub(1), &[Mark::From]);
-    let led = |at: usize| (at.saturating_sub(2)..at).any(|i| text.has(i, Mark::In) && !text.has(i, Mark::From));
+    let led =
+        |at: usize| (at.saturating_sub(2)..at).any(|i| text.has(i, Mark::In) && !text.has(i, Mark::From));
     let kept = (clause.from..clause.to).any(|at| cold(at) && led(at));
     let spilt = (clause.from..clause.to).any(|at| text.is(at, Cue::Spills));
     let room = (clause.from..clause.to).any(|at| text.has(at, Mark::Space) && text.is(at + 1, Cue::For));
@@ -274,5 +275,6 @@ fn lies_elsewhere(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     // `watered the roses with 2 litres of diluted tea`
     let thinned = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Water | Act::Dilute))
         && (clause.from..clause.to).any(|at| text.is_act(at, Act::Dilute));
-    measured && (binless && (kept || spilt || thinned) || removed || room && !binless && clause.verb.is_none())
+    measured
+        && (binless && (kept || spilt || thinned) || removed || room && !binless && clause.verb.is_none())
 }

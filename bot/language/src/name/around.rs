@@ -64,7 +64,10 @@ impl Around {
             || text.has(before, Mark::Status);
         let ends = at + 1 >= text.tokens.len()
             || text.is_stop(at + 1)
-            || text.has_any(at + 1, &[Mark::And, Mark::But, Mark::Or, Mark::Then, Mark::Not, Mark::Ta, Mark::Each])
+            || text.has_any(
+                at + 1,
+                &[Mark::And, Mark::But, Mark::Or, Mark::Then, Mark::Not, Mark::Ta, Mark::Each],
+            )
             || text.is(at + 1, Cue::AtAbout)
                 && (text.time(at + 2).is_some()
                     // `on the 9th`

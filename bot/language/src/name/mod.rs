@@ -164,7 +164,10 @@ impl Names {
         lexicon: &Lexicon,
     ) -> Option<bool> {
         let word = self.word(at);
-        if word.len() < 3 || word.bytes().all(|b| b.is_ascii_digit()) || others.any(|other| self.word(other) == word) {
+        if word.len() < 3
+            || word.bytes().all(|b| b.is_ascii_digit())
+            || others.any(|other| self.word(other) == word)
+        {
             return None;
         }
         let vessel = kind == NameKind::Bin && !lexicon.cues(word).has(Cue::BinOrBucket);
@@ -172,14 +175,19 @@ impl Names {
         for sense in lexicon.senses(word).iter() {
             match sense {
                 Sense::Mark(Mark::KitchenPlace | Mark::Off | Mark::Left | Mark::Back) => {}
-                Sense::Mark(Mark::Generic | Mark::Size | Mark::Yes | Mark::New | Mark::Old) | Sense::Use(_)
+                Sense::Mark(Mark::Generic | Mark::Size | Mark::Yes | Mark::New | Mark::Old)
+                | Sense::Use(_)
                     if kind == NameKind::Bin =>
                 {
                     weak = true;
                 }
                 // `the drum`, where one bin of the room is one
                 Sense::Matter(Matter::Bin) if vessel => {}
-                Sense::Mark(_) | Sense::Matter(_) | Sense::Use(_) | Sense::Kitchen(..) | Sense::Cardinal(_) => return None,
+                Sense::Mark(_)
+                | Sense::Matter(_)
+                | Sense::Use(_)
+                | Sense::Kitchen(..)
+                | Sense::Cardinal(_) => return None,
                 Sense::Food(_) if kind == NameKind::Bin => return None,
                 _ => {}
             }

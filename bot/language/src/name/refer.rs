@@ -24,7 +24,8 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
     if is_there(text, at) {
         return (0..at).rev().find_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index);
     }
-    let all: Vec<usize> = (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
+    let all: Vec<usize> =
+        (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
     // `drained green, the other one is dry`
     if let Some(last) = all.last().filter(|last| bins == 2 && **last < 2 && is_the_other(text, at)) {
         return Some(1 - last);
@@ -74,7 +75,9 @@ fn is_the_other(text: &Text<'_>, at: usize) -> bool {
         || text.senses(next).iter().any(|sense| matches!(sense, Sense::Smell(_) | Sense::Level(_)))
         || text.time(next).is_some();
     // `2 litres in green, the other one in blue` is a litre.
-    let placed = noun && text.has(next + 1, Mark::In) && (next + 2..next + 4).any(|i| text.name(i, NameKind::Bin).is_some());
+    let placed = noun
+        && text.has(next + 1, Mark::In)
+        && (next + 2..next + 4).any(|i| text.name(i, NameKind::Bin).is_some());
     let other = text.is(at, Cue::TheOther) || text.is(at, Cue::Other) && text.has(at - 1, Mark::The);
     other && (noun && !placed || ends)
 }

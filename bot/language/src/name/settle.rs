@@ -202,17 +202,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let colour = of(|s| matches!(s, Sense::Colour(_)));
     let listed = matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..)))
         || text.is_act(at + 1, Act::Drain);
-    // `1.5 l veggie trimmings green`
-    // `2 T bran white`: bran is measured whatever its unit looks like
-    let measured =
-        |i: usize| text.unit(i).is_some() || text.digits(i).is_some() && text.is_matter(before, Matter::Bran);
-    let last = colour
-        && at + 1 >= text.tokens.len()
-        && text
-            .senses(before)
-            .iter()
-            .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps | Matter::Bran)))
-        && (0..at).any(measured);
+    let last = colour && closes_a_lot(text, at);
     let at_end = around.counted && (around.ends || listed) || last;
     let denied = is_corrected(text, at, &around);
     // `how long do I leave green now?`
@@ -225,11 +215,10 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
     let share = |at: usize| text.senses(at).iter().any(|s| matches!(s, Sense::Share(_)));
     let led = text.cardinal(at + 1).is_some() || text.has(at + 1, Mark::A);
     let levelled = share(at + 1) || led && share(at + 2);
-    // `green is full, blue nearly`: beside another bin, where nobody speaks of mould
-    let mould = |at: usize| text.senses(at).contains(&Sense::MouldNoun);
-    let beside = (0..at).any(|i| text.name(i, NameKind::Bin).is_some()) && !(0..text.tokens.len()).any(mould);
+    let beside = is_beside_another(text, at);
     // `green is full, so is blue`
-    let so = text.is(before.wrapping_sub(1), Cue::So) && text.has_any(before, &[Mark::Be, Mark::Do, Mark::Have]);
+    let so =
+        text.is(before.wrapping_sub(1), Cue::So) && text.has_any(before, &[Mark::Be, Mark::Do, Mark::Have]);
     around.prep
         || levelled
         || beside && so
@@ -246,4 +235,23 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 || beside
                 || text.tokens[at].capital
                 || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Pair(..) | Kind::Sign('-'))))
+}
+
+/// `1.5 l veggie trimmings green`, `2 T bran white`: at the end, behind what is measured.
+fn closes_a_lot(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    // Bran is measured whatever its unit looks like.
+    let measured =
+        |i: usize| text.unit(i).is_some() || text.digits(i).is_some() && text.is_matter(before, Matter::Bran);
+    let stuff = text
+        .senses(before)
+        .iter()
+        .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps | Matter::Bran)));
+    at + 1 >= text.tokens.len() && stuff && (0..at).any(measured)
+}
+
+/// `green is full, blue nearly`: beside another bin, where nobody speaks of mould.
+fn is_beside_another(text: &Text<'_>, at: usize) -> bool {
+    let mould = |at: usize| text.senses(at).contains(&Sense::MouldNoun);
+    (0..at).any(|i| text.name(i, NameKind::Bin).is_some()) && !(0..text.tokens.len()).any(mould)
 }

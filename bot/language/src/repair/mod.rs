@@ -4,6 +4,7 @@
 //! The later thing takes the place of the earlier one of its kind before anything else is made of the message.
 
 mod contrast;
+mod left_out;
 
 use crate::amount::{AmountSize, Measures};
 use crate::clause::{Piece, PieceKind, pieces};
@@ -19,6 +20,7 @@ const MOST: usize = 4;
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
     drop_guesses(text);
     drop_assurance(text);
+    left_out::leave_out(text);
     contrast::set_aside(text, measures);
     for _ in 0..MOST {
         if !(1..text.tokens.len()).any(|at| takes_back(text, at)) || !repair_one(text, measures) {
@@ -48,7 +50,8 @@ fn drop_guesses(text: &mut Text<'_>) {
 /// `no flies, but the lid's loose, on green I mean`: says which, and takes nothing back.
 fn drop_assurance(text: &mut Text<'_>) {
     let Some(last) = text.tokens.len().checked_sub(1) else { return };
-    let meant = text.is_act(last, Act::Mean) && text.verb(last).is_some_and(|(_, forms)| forms.has(Forms::BASE));
+    let meant =
+        text.is_act(last, Act::Mean) && text.verb(last).is_some_and(|(_, forms)| forms.has(Forms::BASE));
     let one = text.has(last, Mark::Instead) && text.word(last).contains(' ');
     let from = if one { last } else { last.saturating_sub(1) };
     let placed = from > 1
@@ -192,7 +195,9 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
         // `half, no no, three quarters full`
         (Count(share), Level(_)) => share < 1.0,
         // `kitchen's 78, correction, 87`
-        (Count(_), Count(_)) => old.to + 3 >= new.from && (new.to >= text.tokens.len() || text.is_stop(new.to)),
+        (Count(_), Count(_)) => {
+            old.to + 3 >= new.from && (new.to >= text.tokens.len() || text.is_stop(new.to))
+        }
         (When(old), When(new)) => old.is_moment() && new.is_moment(),
         (Word, Word) => {
             let bin = |at: usize| text.name(at, NameKind::Bin);

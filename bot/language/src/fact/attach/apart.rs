@@ -15,10 +15,8 @@ pub(super) fn is_elsewhere(scene: &Scene<'_>, index: usize, event: &Event) -> bo
     let any = |mark: Mark| (clause.from..clause.to).any(|at| text.has(at, mark));
     // `it's in the garage` tells where something stands.
     let placed = event.names_bin();
-    let place = clause.verb.is_none()
-        && (placed || event.kind != FactKind::Scraps)
-        && any(Mark::It)
-        && any(Mark::Be);
+    let place =
+        clause.verb.is_none() && (placed || event.kind != FactKind::Scraps) && any(Mark::It) && any(Mark::Be);
     // `I sealed it and opened lucky`: the other bin is what was opened.
     let other_act = clause.verb.is_some_and(|verb| {
         matches!(verb.act, Act::Open | Act::Check | Act::Look | Act::Move | Act::Fill | Act::Set | Act::Save)
@@ -62,7 +60,10 @@ pub(super) fn forgot_bran(text: &Text<'_>, clause: &Clause) -> bool {
 fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
     let strange = |at: usize| {
         let token = &text.tokens[at];
-        token.is_word() && token.senses.is_empty() && token.name.is_none() && english().is_ordinary(text.word(at))
+        token.is_word()
+            && token.senses.is_empty()
+            && token.name.is_none()
+            && english().is_ordinary(text.word(at))
     };
     let idle = |at: usize| text.is(at, Cue::Adverb) || text.is(at, Cue::Just) || text.is(at, Cue::AsWell);
     (clause.from..clause.to).any(|at| {
@@ -81,7 +82,8 @@ fn goes_on_apart(scene: &Scene<'_>, index: usize) -> bool {
     clause.joint == Joint::And
         && before.is_some_and(|before| {
             before.sentence == clause.sentence
-                && (before.from..before.to).any(|at| scene.text.is(at, Cue::LetBe) && scene.text.tokens[at].name.is_none())
+                && (before.from..before.to)
+                    .any(|at| scene.text.is(at, Cue::LetBe) && scene.text.tokens[at].name.is_none())
         })
         && !scene.gists[index].bins.is_empty()
 }
@@ -91,7 +93,8 @@ pub(super) fn moves_on(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let first = (clause.from..clause.to).find(|at| !text.has_any(*at, &[Mark::Then, Mark::And, Mark::I]));
     let on = first.is_some_and(|at| {
         let to = |i: usize| text.is(i, Cue::To) || text.is(i, Cue::OnTo);
-        text.is(at, Cue::OnTo) || (text.is(at, Cue::On) || text.is(at, Cue::Moves)) && (at + 1..at + 3).any(to)
+        text.is(at, Cue::OnTo)
+            || (text.is(at, Cue::On) || text.is(at, Cue::Moves)) && (at + 1..at + 3).any(to)
     });
     on && gist.bins.len() == 1 && gist.lots.is_empty() && clause.to - clause.from <= 6
 }

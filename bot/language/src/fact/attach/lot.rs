@@ -24,7 +24,11 @@ pub(in crate::fact) fn join_lot(lots: &mut Vec<Lot>, lot: Lot) {
             && last.matter.is_none()
             && last.amount.is_some_and(|amount| !amount.small);
         // `the peel in green, 2 l, and the coffee in blue, 1 l`
-        let elsewhere = last.amount.is_some() && !lot.bins.is_empty() && !last.bins.is_empty() && lot.bins != last.bins && !lot.foods.is_empty();
+        let elsewhere = last.amount.is_some()
+            && !lot.bins.is_empty()
+            && !last.bins.is_empty()
+            && lot.bins != last.bins
+            && !lot.foods.is_empty();
         let same = (lot.amount.is_none() || last.amount.is_none()) && !beside && !elsewhere;
         let both = last.amount.is_some()
             && last.also.is_none()

@@ -83,7 +83,8 @@ impl Builder<'_, '_> {
         for mut lot in gist.lots {
             let bins = std::mem::take(&mut lot.bins).into_iter().map(|bin| (bin, clause.from));
             self.pending.bins.extend(bins);
-            if plain && !(denied && !lot.foods.is_empty()) {
+            let put_in = !denied || lot.foods.is_empty();
+            if plain && put_in {
                 join_lot(&mut self.pending.lots, lot);
             }
         }
@@ -139,9 +140,9 @@ impl Builder<'_, '_> {
             && (gist.lots[0].bins.is_empty() || !placed)
             && clause.joint == Joint::Pause;
         // `the bread I kept for the birds`
-        let kept = clause.verb.is_some_and(|verb| {
-            matches!(verb.act, Act::Set | Act::Save | Act::Give | Act::Cook | Act::Buy)
-        });
+        let kept = clause
+            .verb
+            .is_some_and(|verb| matches!(verb.act, Act::Set | Act::Save | Act::Give | Act::Cook | Act::Buy));
         // `..., and the strawberries drank it all`
         let watered = event.kind == FactKind::Drained && gist.use_.is_some();
         let told = |lot: &&Lot| !(watered || kept) || lot.amount.is_some() || lot.foods.is_empty();

@@ -59,13 +59,19 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let clause = &scene.clauses[index];
     // `green's tap: 330 ml`: what came out of it
     let text = &scene.text;
-    if text.is_matter(clause.to - 1, Matter::Tap) && text.is_word(clause.to, ":") && text.digits(clause.to + 1).is_some() {
+    if text.is_matter(clause.to - 1, Matter::Tap)
+        && text.is_word(clause.to, ":")
+        && text.digits(clause.to + 1).is_some()
+    {
         return false;
     }
     // `Hall bin had 2 litres of old lettuce`: what was put in
     let lot = |lot: &crate::clause::Lot| lot.amount.is_some() && !lot.foods.is_empty();
     let gist = &scene.gists[index];
-    if !gist.bins.is_empty() && gist.lots.iter().any(lot) && (clause.from..clause.to).any(|at| text.is(at, Cue::Had)) {
+    if !gist.bins.is_empty()
+        && gist.lots.iter().any(lot)
+        && (clause.from..clause.to).any(|at| text.is(at, Cue::Had))
+    {
         return false;
     }
     let from = past_giver(scene, clause).unwrap_or(if index == 0 { 0 } else { clause.from });

@@ -51,7 +51,10 @@ fn wants_bin(event: &Event) -> bool {
             | FactKind::Cleaned
     );
     let temperature = event.kind == FactKind::Temperature && !event.elsewhere;
-    (kind || temperature) && event.slots.bin.is_none() && event.bins.is_empty() && event.lots.iter().all(|lot| lot.bins.is_empty())
+    (kind || temperature)
+        && event.slots.bin.is_none()
+        && event.bins.is_empty()
+        && event.lots.iter().all(|lot| lot.bins.is_empty())
 }
 
 /// `2 l into blue, 1 l into green, 30 ml of bran on each`: every bin named before.
@@ -59,7 +62,8 @@ fn for_each(scene: &Scene<'_>, events: &mut [Event]) {
     for i in 1..events.len() {
         // `..., each with a spoon of bran`
         let before = scene.clauses[..events[i].clauses.0].last();
-        let led = before.is_some_and(|before| before.to == before.from + 1 && scene.text.has(before.from, Mark::Each));
+        let led = before
+            .is_some_and(|before| before.to == before.from + 1 && scene.text.has(before.from, Mark::Each));
         let each = events[i].lots.iter().any(|lot| (lot.each || led) && lot.amount.is_some());
         if !each || !wants_bin(&events[i]) {
             continue;
@@ -105,7 +109,8 @@ fn of_the_sentence(scene: &Scene<'_>, events: &mut [Event]) {
         if bins.iter().any(|at| index(*at) != index(first)) {
             continue;
         }
-        let begins = clauses().next().is_some_and(|clause| (clause.from..first).all(|at| leads(&scene.text, at)));
+        let begins =
+            clauses().next().is_some_and(|clause| (clause.from..first).all(|at| leads(&scene.text, at)));
         let here = &scene.clauses[event.clauses.0];
         let seen = scene.message.direct
             && matches!(event.kind, FactKind::Checked | FactKind::Level)
@@ -119,7 +124,10 @@ fn of_the_sentence(scene: &Scene<'_>, events: &mut [Event]) {
 /// What may stand before the bin that opens a sentence.
 fn leads(text: &Text<'_>, at: usize) -> bool {
     text.is_stop(at)
-        || text.has_any(at, &[Mark::The, Mark::In, Mark::And, Mark::Then, Mark::Hello, Mark::Bot, Mark::Please, Mark::Sorry])
+        || text.has_any(
+            at,
+            &[Mark::The, Mark::In, Mark::And, Mark::Then, Mark::Hello, Mark::Bot, Mark::Please, Mark::Sorry],
+        )
         || text.time(at).is_some()
         || !text.tokens[at].is_word()
 }

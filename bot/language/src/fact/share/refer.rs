@@ -25,7 +25,11 @@ pub(super) fn of_the_same(scene: &Scene<'_>, events: &mut [Event]) {
                 .take_while(|at| *at == lot.at || scene.text.name(*at, NameKind::Bin).is_none())
                 .any(|at| scene.text.has(at, Mark::Of) && (at + 1..at + 3).any(|at| same(&at)));
             // `a kilo of stale bread into green, 600 g into blue`
-            let elided = verbless && lot.matter.is_none() && lot.amount.is_some() && placed && (!lot.bins.is_empty() || own);
+            let elided = verbless
+                && lot.matter.is_none()
+                && lot.amount.is_some()
+                && placed
+                && (!lot.bins.is_empty() || own);
             if (of_same || elided) && lot.foods.is_empty() {
                 lot.foods.clone_from(&foods);
             }
@@ -42,7 +46,8 @@ pub(super) fn referred(scene: &Scene<'_>, events: &mut [Event]) {
             continue;
         }
         // `new bin: attic, 20 litres. 2 litres of scraps are in it already`
-        let new = i.checked_sub(1).map(|before| &events[before]).filter(|before| before.kind == FactKind::BinSet);
+        let new =
+            i.checked_sub(1).map(|before| &events[before]).filter(|before| before.kind == FactKind::BinSet);
         if let Some(name) = new.and_then(|new| new.slots.bin.clone()) {
             events[i].slots.bin = points_back(scene, events[i].clauses.0).then_some(name);
         } else if let Some(bin) = meant(scene, events, i) {
@@ -56,9 +61,8 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
     let asked = scene.clauses.iter().any(|other| other.asks && other.to <= clause.from);
     let before = i.checked_sub(1).map(|before| &events[before]);
     // `green still had room, so 1 litre there too`; `drained him too`, of a bin called like a person
-    let there = |at: usize| {
-        text.is(at, Cue::There) && !text.has(at + 1, Mark::Be) && !text.is(at + 1, Cue::TailS)
-    };
+    let there =
+        |at: usize| text.is(at, Cue::There) && !text.has(at + 1, Mark::Be) && !text.is(at + 1, Cue::TailS);
     if let Some(at) = (clause.from..clause.to).find(|at| i > 0 && there(*at) || text.is(*at, Cue::Him)) {
         return last_named(scene, at).map(BinRef::Known);
     }
@@ -81,7 +85,8 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
     }
     let sentence = events[i].sentence;
     let kept = |event: &&Event| event.kind != FactKind::BinGone;
-    let told = events[..i].iter().rev().filter(kept).find(|event| event.sentence == sentence && event.names_bin());
+    let told =
+        events[..i].iter().rev().filter(kept).find(|event| event.sentence == sentence && event.names_bin());
     let bins = told.or(before.filter(kept)).map(Event::all_bins).unwrap_or_default();
     match &bins[..] {
         [bin] => Some(bin.clone()),
@@ -109,10 +114,7 @@ fn opened_before(scene: &Scene<'_>, sentence: usize) -> Option<usize> {
 fn points_back(scene: &Scene<'_>, index: usize) -> bool {
     let (text, clause) = (&scene.text, &scene.clauses[index]);
     let it = |at: usize| {
-        text.has(at, Mark::It)
-            || text.is(at, Cue::Them)
-            || text.is(at, Cue::There)
-            || text.is(at, Cue::That)
+        text.has(at, Mark::It) || text.is(at, Cue::Them) || text.is(at, Cue::There) || text.is(at, Cue::That)
     };
     let led = |at: usize| {
         text.is(at, Cue::Inside)
@@ -129,14 +131,14 @@ fn points_back(scene: &Scene<'_>, index: usize) -> bool {
         .any(|at| text.has(at, Mark::Which));
     // `buried green, washed the empty bin out`, `threw out the whole batch`
     let named = (clause.from..clause.to.saturating_sub(1)).any(|at| {
-        let told = |i: usize| text.is(i, Cue::Empty) || text.has_any(i, &[Mark::Old, Mark::Generic, Mark::All]);
+        let told =
+            |i: usize| text.is(i, Cue::Empty) || text.has_any(i, &[Mark::Old, Mark::Generic, Mark::All]);
         let noun = at + 1 + usize::from(told(at + 1));
         let thing = text.is_matter(noun, Matter::Bin) || text.is_matter(noun, Matter::Batch);
         text.has(at, Mark::The) && thing && text.name(noun, NameKind::Bin).is_none()
     });
-    let done_to_it = clause
-        .verb
-        .is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
+    let done_to_it =
+        clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
     within || which || named || done_to_it
 }
 
@@ -156,9 +158,11 @@ pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
     let text = &scene.text;
     for i in 1..events.len() {
         let clause = &scene.clauses[events[i].clauses.0];
-        let it = |at: usize| text.has(at, Mark::It) && (text.has(at - 1, Mark::In) || text.is(at - 1, Cue::Over));
+        let it =
+            |at: usize| text.has(at, Mark::It) && (text.has(at - 1, Mark::In) || text.is(at - 1, Cue::Over));
         let same = |at: usize| text.is(at, Cue::Same) && text.is_matter(at + 1, Matter::Plot);
-        let there = (clause.from..clause.to).any(|at| text.is(at, Cue::There) || at > clause.from && it(at) || same(at));
+        let there = (clause.from..clause.to)
+            .any(|at| text.is(at, Cue::There) || at > clause.from && it(at) || same(at));
         let in_soil = matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
         if !there || !in_soil || !events[i].plots.is_empty() {
             continue;
@@ -167,7 +171,9 @@ pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
         // `the herb bed is planted, put rhubarb in it`: told once
         let once = |event: &&Event| event.kind == FactKind::Planted && event.slots.crop.is_none();
         let told = events[..i].iter().rev().find(names).filter(|event| !once(event));
-        let Some((plots, plot)) = told.map(|event| (event.plots.clone(), event.slots.plot.clone())) else { continue };
+        let Some((plots, plot)) = told.map(|event| (event.plots.clone(), event.slots.plot.clone())) else {
+            continue;
+        };
         events[i].plots.extend(plots.last());
         events[i].slots.plot = plot;
     }

@@ -21,7 +21,9 @@ pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         let sentence = events[i].sentence;
         // `yesterday we buried green, so it's empty now`
         let clause = &scene.clauses[events[i].clauses.0];
-        if events[i].kind == FactKind::Level && (clause.from..clause.to).any(|at| scene.text.is_time(at, TimeWord::Now)) {
+        if events[i].kind == FactKind::Level
+            && (clause.from..clause.to).any(|at| scene.text.is_time(at, TimeWord::Now))
+        {
             continue;
         }
         let own: Vec<When> = events
@@ -52,7 +54,8 @@ fn with_its_lot(scene: &Scene<'_>, events: &mut [Event]) {
         let before = &events[i - 1];
         let alike = before.kind == FactKind::Scraps && before.sentence == events[i].sentence;
         if events[i].kind == FactKind::Bran && events[i].whens.is_empty() && with && alike {
-            events[i].whens = before.whens.clone();
+            let whens = before.whens.clone();
+            events[i].whens = whens;
         }
     }
 }

@@ -11,7 +11,9 @@ pub(super) fn uses(scene: &Scene<'_>, events: &mut Vec<Event>) {
     by_bin(scene, events);
     let text = &scene.text;
     let all = |at: usize| {
-        text.has_any(at, &[Mark::All, Mark::Each]) || text.is(at, Cue::EachAll) || text.is(at, Cue::WholeLot) && text.has(at.wrapping_sub(1), Mark::The)
+        text.has_any(at, &[Mark::All, Mark::Each])
+            || text.is(at, Cue::EachAll)
+            || text.is(at, Cue::WholeLot) && text.has(at.wrapping_sub(1), Mark::The)
     };
     for (index, clause) in scene.clauses.iter().enumerate() {
         let Some(use_) = scene.gists[index].use_ else { continue };
