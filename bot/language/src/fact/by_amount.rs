@@ -208,11 +208,30 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             {
                 FactKind::Scraps
             }
+            None if is_bare(lot) && placed_next(builder, index).is_some() => placed_next(builder, index)?,
             // `the pot under the sink is 2.5 litres` tells a size.
             _ if gist.use_.is_some() && !scene_has(builder, clause, &[Mark::Be]) => FactKind::Drained,
             _ => return None,
         }
     })
+}
+
+/// `1.4 kg (3 l) into green`, `200 ml, from blue`: where it went or came from, told apart.
+fn placed_next(builder: &Builder<'_, '_>, index: usize) -> Option<FactKind> {
+    let (scene, text) = (builder.scene, &builder.scene.text);
+    let sentence = scene.clauses[index].sentence;
+    let amount = |gist: &Gist| gist.bins.is_empty() && gist.lots.iter().all(is_bare) && !gist.lots.is_empty();
+    let mut later = scene.clauses.iter().zip(&scene.gists).skip(index + 1);
+    let (place, gist) = later.find(|(_, gist)| !amount(gist))?;
+    let plain = place.sentence == sentence && place.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
+    let bin = place.from + 1 + usize::from(text.has(place.from + 1, Mark::The));
+    let named = text.name(bin, crate::name::NameKind::Bin).is_some() && bin + 2 >= place.to;
+    if !plain || !named {
+        return None;
+    }
+    let into = text.has(place.from, Mark::In) || text.is(place.from, Cue::IntoThe);
+    let from = text.has(place.from, Mark::From) && !into;
+    into.then_some(FactKind::Scraps).or(from.then_some(FactKind::Drained))
 }
 
 /// `bought 3 kg of apples`: in no bin.

@@ -46,6 +46,8 @@ pub(super) fn crop(scene: &Scene<'_>, clause: &Clause) -> Option<String> {
             // `planted shallots out in the slate bed`
             || text.is(at, Cue::Out) && text.has(at + 1, Mark::In)
             || text.is(at, Cue::There)
+            // `planted tomatoes two weeks after burying green`
+            || at > verb.at + 1 && text.time_unit(at + 1).is_some()
             // `onions all along the south bed`
             || text.has(at, Mark::All) && at > verb.at + 1
             || text.name(at, crate::name::NameKind::Plot).is_some_and(|name| name.whole)

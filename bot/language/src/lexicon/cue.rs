@@ -143,7 +143,7 @@ cues! {
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,
-    Mouldy, Needs, NumberSign, Preposition, SubjectVerb, TheOther, TheTyped, TopsOrFed, Was,
+    Mouldy, Needs, NumberSign, Preposition, Still, SubjectVerb, TheOther, TheTyped, TopsOrFed, Was,
     // settings.tsv
     DailyDigest, Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us, ZoneWord,
     // amount.tsv

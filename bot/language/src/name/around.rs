@@ -83,7 +83,7 @@ impl Around {
 /// `is`, `smells`, `holds`, a level after it.
 fn is_subject(text: &Text<'_>, at: usize) -> bool {
     // `green only holds 17 litres`
-    let at = at + usize::from(text.is(at + 1, Cue::Adverb));
+    let at = at + usize::from(text.is(at + 1, Cue::Adverb) || text.is(at + 1, Cue::Still));
     let next = |pick: fn(&Sense) -> bool| text.senses(at + 1).iter().any(pick);
     let past = |sense: &Sense| matches!(sense, Sense::Verb(_, forms) if forms.has(Forms::PAST) && !forms.has(Forms::BASE));
     next(past)
@@ -116,7 +116,8 @@ fn is_subject(text: &Text<'_>, at: usize) -> bool {
 /// A verb before it that is done to bins.
 fn is_object(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
-    let filled = text.is_act(before, Act::Add)
+    let filled = text.is(before, Cue::TopsOrFed) && text.has_any(at + 1, &[Mark::Up, Mark::With])
+        || text.is_act(before, Act::Add)
         && (text.has_any(at + 1, &[Mark::With]) || text.is(before, Cue::TopsOrFed));
     // `tipped green into the trench`
     let moved = text
