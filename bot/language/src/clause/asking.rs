@@ -1,5 +1,6 @@
 //! Which clauses ask: those that open as questions do, and what follows them.
 
+use crate::amount::Unit;
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
@@ -33,7 +34,11 @@ pub(super) fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions:
         if goes_on && !own {
             clauses[i].asks = true;
         }
-        if clauses[i].asks && !clauses[i - 1].asks && leans_back(text, clauses, i) {
+        if clauses[i].asks
+            && !clauses[i - 1].asks
+            && !is_warm(text, &clauses[i - 1])
+            && leans_back(text, clauses, i)
+        {
             clauses[i - 1].asks = true;
         }
     }
@@ -58,12 +63,19 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
         let with_that = (clauses[i].from..clauses[i].to).any(|at| text.has(at, Mark::It));
         let needs = clauses[i].asks && (clauses[i].from..clauses[i].to).any(|at| text.is(at, Cue::Need));
         let same = clauses[i].sentence == clauses[i - 1].sentence;
+        let judged = judged && !is_warm(text, &clauses[i - 1]);
         if (asks || needs || judged) && same && is_at_hand(text, &clauses[i - 1])
             || asks && with_that && is_bare_lot(text, &clauses[i - 1])
         {
             clauses[i - 1].stance.conditional = true;
         }
     }
+}
+
+/// `green's at 18 degrees, is that ok?`: a reading, whatever is asked of it.
+fn is_warm(text: &Text<'_>, clause: &Clause) -> bool {
+    (clause.from..clause.to)
+        .any(|at| matches!(text.unit(at), Some(Unit::Degree | Unit::Celsius | Unit::Fahrenheit)))
 }
 
 /// `4 kilos of scraps, how much bran goes on that?`: an amount, and not what was done with it.
