@@ -5,9 +5,10 @@
 //! The same message always gives the same reading, and [`explain()`] tells which rules made it.
 //!
 //! The way of a message: characters -> tokens (`text`) with meanings from the vocabulary (`lexicon`, `name`,
-//! `spelling`) -> what its writer takes back gives way to what is meant (`repair`) -> measured things (`number`, `amount`,
-//! `time`) -> clauses with their stance (`clause`: asserted, planned, denied, passed on, asked) -> facts (`fact`),
-//! questions (`ask`), wishes (`settings`) and answers to nudges (`answers`).
+//! `spelling`) -> what its writer takes back or sets aside gives way to what is meant (`repair`) -> measured things (`number`,
+//! `amount`, `time`) -> clauses with their stance (`clause`: asserted, planned, denied, passed on, asked) -> facts (`fact`),
+//! questions (`ask`), wishes (`settings`) and answers to nudges (`answers`). Where a message has both a word to the bot and a
+//! report, each is read by itself (`parts`).
 
 mod amount;
 mod answers;
