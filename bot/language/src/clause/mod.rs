@@ -2,6 +2,7 @@
 
 mod all;
 mod asking;
+mod at_hand;
 mod bin;
 mod destination;
 mod gist;

@@ -4,7 +4,8 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::{Kind, Stop, Text};
 
-use super::asking::{mark_questions, suppose_what_is_at_hand};
+use super::asking::mark_questions;
+use super::at_hand::suppose_what_is_at_hand;
 use super::indirect::{asked_indirectly, begins_unmarked};
 use super::stance::{Subject, stance};
 use super::verb::{Verb, verb_at};
