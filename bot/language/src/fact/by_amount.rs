@@ -48,6 +48,14 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let have = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
         && (scene_has(builder, clause, &[Mark::Have]) || names_there(builder, clause))
         && clause.verb.is_none();
+    // `made 3 kg of bran and bought 1 kg, total 4.5 kg now`
+    let have = have
+        || matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
+            && clause.verb.is_none()
+            && builder
+                .current
+                .is_some_and(|at| builder.events[at].lots.iter().any(|lot| lot.amount.is_some()))
+            && (clause.from..clause.to).any(|at| scene.text.is(at, Cue::InTotal));
     // `2 spoons on green, leaving 400 g`
     let leaves = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::StockLevel));
     let rest = (bran || other_bran)
@@ -223,7 +231,8 @@ fn placed_next(builder: &Builder<'_, '_>, index: usize) -> Option<FactKind> {
     let amount = |gist: &Gist| gist.bins.is_empty() && gist.lots.iter().all(is_bare) && !gist.lots.is_empty();
     let mut later = scene.clauses.iter().zip(&scene.gists).skip(index + 1);
     let (place, gist) = later.find(|(_, gist)| !amount(gist))?;
-    let plain = place.sentence == sentence && place.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
+    let plain =
+        place.sentence == sentence && place.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
     let bin = place.from + 1 + usize::from(text.has(place.from + 1, Mark::The));
     let named = text.name(bin, crate::name::NameKind::Bin).is_some() && bin + 2 >= place.to;
     if !plain || !named {

@@ -109,14 +109,7 @@ impl Builder<'_, '_> {
         if self.is_not_in_yet(clause) {
             return;
         }
-        let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
-        let more = self.current.is_some_and(|current| {
-            self.as_much_again(index, current)
-                || self.gone_elsewhere(index, current)
-                || self.counted_in(index, current)
-                || self.fed_too(index, current)
-        });
-        if plain && portion::take(self, index) || more || gapped::take(self, index) {
+        if self.goes_on_from(index) {
             return;
         }
         if clause.asks {
@@ -146,6 +139,21 @@ impl Builder<'_, '_> {
         if !opened {
             self.attach(index);
         }
+    }
+
+    /// Whether a clause leaves out what the one before it said: parts of a whole, as much again, another bin.
+    fn goes_on_from(&mut self, index: usize) -> bool {
+        let clause = &self.scene.clauses[index];
+        let plain = !clause.asks && !clause.stance.negated && !clause.stance.planned;
+        if plain && portion::take(self, index) {
+            return true;
+        }
+        let Some(current) = self.current else { return false };
+        self.as_much_again(index, current)
+            || self.gone_elsewhere(index, current)
+            || self.counted_in(index, current)
+            || self.fed_too(index, current)
+            || gapped::take(self, index)
     }
 
     /// `3 litres of scraps here, not in the bin yet`: they were not put in.

@@ -118,7 +118,7 @@ fn is_object(text: &Text<'_>, at: usize) -> bool {
     let before = at.wrapping_sub(1);
     let filled = text.is(before, Cue::TopsOrFed) && text.has_any(at + 1, &[Mark::Up, Mark::With])
         || text.is_act(before, Act::Add)
-        && (text.has_any(at + 1, &[Mark::With]) || text.is(before, Cue::TopsOrFed));
+            && (text.has_any(at + 1, &[Mark::With]) || text.is(before, Cue::TopsOrFed));
     // `tipped green into the trench`
     let moved = text
         .senses(before)

@@ -9,7 +9,7 @@ use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::text::Text;
 
-use super::gapped::begins_list;
+use super::gapped::{begins_list, is_bare};
 use super::{Builder, Event};
 use apart::{
     forgot_bran, heads_what_follows, is_dated_heading, is_elsewhere, is_of_another_sentence, moves_on,
@@ -36,7 +36,7 @@ impl Builder<'_, '_> {
             let alone = clause.verb.is_none() && gist.lots.is_empty() && gist.bins.len() == 1;
             self.under = gist.bins.first().filter(|_| alone).map(|(bin, _)| bin.clone());
         }
-        let moves_on = moves_on(text, clause, &gist);
+        let moves_on = moves_on(text, clause, &gist) || self.begins_anew(index);
         let Some(current) = self.current.filter(|_| !heads && !moves_on && !begins_list(self, index)) else {
             self.current = self.current.filter(|_| !moves_on);
             return self.keep(index, gist);
@@ -59,6 +59,16 @@ impl Builder<'_, '_> {
         }
         self.add_lots(index, current, &gist, &own_bins, placed);
         self.add_count(index, current, &gist, &own_bins);
+    }
+
+    /// `..., 250 ml drained. Blue, 1 kg of bread added`: a bin that opens a sentence is of what follows in it.
+    fn begins_anew(&self, index: usize) -> bool {
+        let (scene, clause) = (self.scene, &self.scene.clauses[index]);
+        let told = self.current.is_some_and(|at| self.events[at].names_bin());
+        let more = scene.clauses.get(index + 1).is_some_and(|next| next.sentence == clause.sentence);
+        let first =
+            index.checked_sub(1).is_none_or(|before| scene.clauses[before].sentence != clause.sentence);
+        told && more && first && scene.gists[index].bins.len() == 1 && is_bare(&scene.text, clause)
     }
 
     /// Keeps what a clause names for the event to come.

@@ -137,8 +137,12 @@ fn points_back(scene: &Scene<'_>, index: usize) -> bool {
         let thing = text.is_matter(noun, Matter::Bin) || text.is_matter(noun, Matter::Batch);
         text.has(at, Mark::The) && thing && text.name(noun, NameKind::Bin).is_none()
     });
-    let done_to_it =
-        clause.verb.is_some_and(|verb| text.has(verb.at + 1, Mark::It) || text.is(verb.at, Cue::HoldsIt));
+    // `sealed it`, `for now it got half a cup of bran`
+    let done_to_it = clause.verb.is_some_and(|verb| {
+        text.has(verb.at + 1, Mark::It)
+            || text.is(verb.at, Cue::HoldsIt)
+            || verb.act == Act::Get && verb.at > clause.from && text.has(verb.at - 1, Mark::It)
+    });
     within || which || named || done_to_it
 }
 

@@ -22,7 +22,8 @@ pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
         // `yesterday we buried green, so it's empty now`
         let clause = &scene.clauses[events[i].clauses.0];
         if events[i].kind == FactKind::Level
-            && (clause.from..clause.to).any(|at| scene.text.is_time(at, TimeWord::Now))
+            && (clause.from..clause.to)
+                .any(|at| scene.text.is_time(at, TimeWord::Now) || scene.text.word(at).ends_with(" now"))
         {
             continue;
         }
