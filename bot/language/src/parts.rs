@@ -7,7 +7,7 @@ use crate::explain::Applied;
 use crate::message::Message;
 use crate::reader;
 use crate::reading::{FactKind, Reading};
-use crate::text::{Kind, Stop, tokenise};
+use crate::text::{Kind, Stop, Token, tokenise};
 
 /// Nobody puts more parts into one message.
 const MOST: usize = 4;
@@ -25,17 +25,14 @@ fn read_deep(message: &Message, explained: bool, deep: usize) -> (Reading, Vec<A
         return whole;
     }
     let tokens = tokenise(&message.text).tokens;
-    let cuts = tokens.iter().filter(|token| match token.kind {
-        Kind::Stop(Stop::Full) => true,
-        Kind::Stop(Stop::Pause) => {
-            worded && matches!(message.text.get(token.start..token.end), Some("," | ";"))
-        }
-        Kind::Word | Kind::Sign(_) => {
-            sets && matches!(message.text.get(token.start..token.end), Some("and" | "&"))
-        }
+    let said = |token: &Token| message.text.get(token.start..token.end);
+    let ends = tokens.iter().filter(|token| token.kind == Kind::Stop(Stop::Full));
+    let pauses = tokens.iter().filter(|token| match token.kind {
+        Kind::Stop(Stop::Pause) => worded && matches!(said(token), Some("," | ";")),
+        Kind::Word | Kind::Sign(_) => sets && matches!(said(token), Some("and" | "&")),
         _ => false,
     });
-    cuts.into_iter().find_map(|cut| halves(message, cut.start, cut.end, explained, deep)).unwrap_or(whole)
+    ends.chain(pauses).find_map(|cut| halves(message, cut.start, cut.end, explained, deep)).unwrap_or(whole)
 }
 
 /// The readings of what stands before and after a cut, put together; `None` unless one of them is a word and the other tells.
@@ -52,7 +49,9 @@ fn halves(
     let (more, moved) = read_deep(&second, explained, deep - 1);
     let apart = is_word(&reading) && tells(&more) || tells(&reading) && is_word(&more);
     // `done, two tablespoons` answers with one thing; `done, and blue got a litre` tells of another.
-    let named = |reading: &Reading| reading.facts.iter().any(|fact| fact.slots.bin.is_some());
+    let named = |reading: &Reading| {
+        reading.facts.iter().any(|fact| fact.slots.bin.is_some() || fact.slots.plot.is_some())
+    };
     let answers = |reading: &Reading| {
         reading.facts.iter().any(|fact| matches!(fact.kind, FactKind::Done | FactKind::Later))
     };
@@ -94,7 +93,10 @@ fn tells(reading: &Reading) -> bool {
     let told = reading
         .facts
         .iter()
-        .any(|fact| fact.slots.bin.is_some() || fact.slots.ml.is_some() || fact.slots.g.is_some());
+        .any(|fact| {
+            let slots = &fact.slots;
+            slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some()
+        });
     reading.unclear.is_none()
         && !is_word(reading)
         && (told || reading.facts.is_empty() && !reading.asks.is_empty())

@@ -40,7 +40,11 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             )
     });
     // `bought 1 kg of bran instead`, in answer to a nudge
-    if scene.message.reply_to.is_some() && verb.is_some_and(|verb| matches!(verb.act, Act::Buy | Act::Make)) {
+    let done = |verb: crate::clause::Verb| {
+        matches!(verb.act, Act::Buy | Act::Make | Act::Seal | Act::Drain | Act::Bury | Act::Clean | Act::Start)
+            && verb.forms.has(Forms::PAST)
+    };
+    if scene.message.reply_to.is_some() && verb.is_some_and(done) {
         return None;
     }
     // `meant to drain green, drained blue instead`: a report of what was done

@@ -294,6 +294,11 @@ fn inherit(clauses: &mut [Clause]) {
                 here.stance.negated |= before.stance.negated;
             }
         }
+        // `I'll seal green tomorrow and then we start blue on friday`
+        let base = here.verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST));
+        if here.joint == Joint::And && base {
+            here.stance.planned |= before.stance.planned;
+        }
         if continues {
             here.stance.subject = before.stance.subject;
         }

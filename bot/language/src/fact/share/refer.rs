@@ -80,10 +80,16 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
     let of_clean = events[i].kind == FactKind::Started
         && same_sentence.is_some_and(|before| before.kind == FactKind::Cleaned);
     let points = of_full || of_clean || points_back(scene, events[i].clauses.0);
-    if !points || i == 0 && !(scene.message.direct && (asked || text.has(clause.to - 1, Mark::It))) {
+    if !points || i == 0 && !(asked || scene.message.direct && text.has(clause.to - 1, Mark::It)) {
         return None;
     }
     let sentence = events[i].sentence;
+    // `haven't sealed blue, it's only half full`: named, though nothing was done
+    let undone = scene.clauses[..events[i].clauses.0].iter().filter(|other| other.sentence == sentence && other.stance.negated);
+    let mut named = undone.flat_map(|other| other.from..other.to).filter_map(|at| text.name(at, NameKind::Bin));
+    if let Some(name) = named.next() {
+        return Some(BinRef::Known(name.index));
+    }
     let kept = |event: &&Event| event.kind != FactKind::BinGone;
     let told =
         events[..i].iter().rev().filter(kept).find(|event| event.sentence == sentence && event.names_bin());
@@ -167,7 +173,12 @@ pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
         let same = |at: usize| text.is(at, Cue::Same) && text.is_matter(at + 1, Matter::Plot);
         let there = (clause.from..clause.to)
             .any(|at| text.is(at, Cue::There) || at > clause.from && it(at) || same(at));
-        let in_soil = matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
+        // `planted dahlias on top`, `the soil there is 12`
+        let on_top = events[i].kind == FactKind::Planted
+            && (clause.from..clause.to).any(|at| text.is(at, Cue::OnTop) || text.is(at, Cue::On) && text.is(at + 1, Cue::Top));
+        let there = there || on_top;
+        let warm = events[i].kind == FactKind::Temperature && (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Soil));
+        let in_soil = warm || matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
         if !there || !in_soil || !events[i].plots.is_empty() {
             continue;
         }

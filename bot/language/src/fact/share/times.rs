@@ -53,8 +53,15 @@ fn with_its_lot(scene: &Scene<'_>, events: &mut [Event]) {
         let from = scene.clauses[events[i].clauses.0].from;
         let with = from > 0 && scene.text.has(from - 1, Mark::With);
         let before = &events[i - 1];
-        let alike = before.kind == FactKind::Scraps && before.sentence == events[i].sentence;
-        if events[i].kind == FactKind::Bran && events[i].whens.is_empty() && with && alike {
+        let filled = matches!(events[i].kind, FactKind::Scraps | FactKind::Bran);
+        let alike = match before.kind {
+            FactKind::Scraps => events[i].kind == FactKind::Bran,
+            // `blue started today with a litre of peel`
+            FactKind::Started => filled,
+            _ => false,
+        };
+        let alike = alike && before.sentence == events[i].sentence;
+        if events[i].whens.is_empty() && with && alike {
             let whens = before.whens.clone();
             events[i].whens = whens;
         }
