@@ -90,13 +90,10 @@ fn is_word(reading: &Reading) -> bool {
 
 /// Whether a reading tells of a bin or an amount, or asks.
 fn tells(reading: &Reading) -> bool {
-    let told = reading
-        .facts
-        .iter()
-        .any(|fact| {
-            let slots = &fact.slots;
-            slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some()
-        });
+    let told = reading.facts.iter().any(|fact| {
+        let slots = &fact.slots;
+        slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some()
+    });
     reading.unclear.is_none()
         && !is_word(reading)
         && (told || reading.facts.is_empty() && !reading.asks.is_empty())

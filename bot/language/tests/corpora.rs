@@ -12,8 +12,8 @@ const RIGHT: f64 = 0.99;
 const WRONG_RECORD: f64 = 0.003;
 const FALSE_ALARM: f64 = 0.01;
 /// On what weaves several things together, where nothing was read before it was scored.
-const RIGHT_WOVEN: f64 = 0.85;
-const WRONG_RECORD_WOVEN: f64 = 0.08;
+const RIGHT_WOVEN: f64 = 0.88;
+const WRONG_RECORD_WOVEN: f64 = 0.06;
 /// And on what was held back.
 const RIGHT_HELD_BACK: f64 = 0.92;
 

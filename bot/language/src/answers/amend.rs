@@ -41,8 +41,10 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     });
     // `bought 1 kg of bran instead`, in answer to a nudge
     let done = |verb: crate::clause::Verb| {
-        matches!(verb.act, Act::Buy | Act::Make | Act::Seal | Act::Drain | Act::Bury | Act::Clean | Act::Start)
-            && verb.forms.has(Forms::PAST)
+        matches!(
+            verb.act,
+            Act::Buy | Act::Make | Act::Seal | Act::Drain | Act::Bury | Act::Clean | Act::Start
+        ) && verb.forms.has(Forms::PAST)
     };
     if scene.message.reply_to.is_some() && verb.is_some_and(done) {
         return None;

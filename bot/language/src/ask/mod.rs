@@ -291,7 +291,7 @@ fn shows(scene: &Scene<'_>, index: usize) -> bool {
     // `dilution for 80 ml please`, `hole size for blue`, `size of hole for blue`
     let measure = scene.message.direct
         && clause.verb.is_none()
-        && (text.is(first, Cue::Dilution)
+        && (text.is(first, Cue::Dilution) && !text.senses(first + 1).contains(&Sense::SmellNoun)
             || text.is(first, Cue::Hole)
             || text.has(first + 1, Mark::Of) && text.is(first + 2, Cue::Hole))
         && !text.has(first + 1, Mark::Be)

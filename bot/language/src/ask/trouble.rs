@@ -1,5 +1,6 @@
 //! What to do about symptoms: `there's green mould, what do I do?`
 
+use crate::clause::BinRef;
 use crate::fact::symptoms;
 use crate::lexicon::{Act, Cue, Mark, Sense};
 use crate::reading::{About, Ask, Slots};
@@ -57,6 +58,12 @@ pub(super) fn told_symptoms(q: &Question<'_, '_>) -> Option<Slots> {
             bin = bin.or_else(|| super::bin_in(scene, clause.from, clause.to));
         }
     }
+    // `green has no flies but blue has maggots, what do we do about blue?`
+    if let Some((asked, known)) = super::bin_in(scene, q.from, q.to).zip(bin.clone())
+        && asked != known
+    {
+        return told_of(q, &asked);
+    }
     if !found {
         return None;
     }
@@ -65,4 +72,21 @@ pub(super) fn told_symptoms(q: &Question<'_, '_>) -> Option<Slots> {
         .or_else(|| super::bin_in(scene, 0, scene.text.tokens.len()));
     slots.bin = bin.and_then(|bin| q.name(&bin));
     Some(slots)
+}
+
+/// The symptoms told of one bin.
+fn told_of(q: &Question<'_, '_>, bin: &BinRef) -> Option<Slots> {
+    let scene = q.scene;
+    let of_it = scene
+        .clauses
+        .iter()
+        .filter(|clause| !clause.asks && super::bin_in(scene, clause.from, clause.to).as_ref() == Some(bin));
+    let BinRef::Known(index) = bin else { return None };
+    let mut slots = Slots { bin: Some(scene.bin_name(*index)), ..Slots::default() };
+    let mut found = false;
+    for more in of_it.filter_map(|clause| symptoms(scene, clause)) {
+        crate::fact::merge(&mut slots, &more);
+        found = true;
+    }
+    found.then_some(slots)
 }

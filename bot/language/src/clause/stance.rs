@@ -103,6 +103,7 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
                 }));
         // `love feeding the bin`
         let liked = verb.forms == Forms::ING
+            && verb.act != Act::Smell
             && (from..verb.at).any(|at| {
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });

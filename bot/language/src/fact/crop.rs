@@ -22,7 +22,9 @@ pub(super) fn is_set_on_things(scene: &Scene<'_>, clause: &Clause) -> bool {
     };
     // `planted themselves in front of the telly`
     let self_set = clause.verb.is_some_and(|verb| text.is(verb.at + 1, Cue::Themselves));
-    self_set || on.is_some_and(|on| !dated(on) && !(on + 1..clause.to.min(on + 4)).any(place))
+    // `planted dahlias on top`
+    let on_top = |on: usize| text.is(on + 1, Cue::Top);
+    self_set || on.is_some_and(|on| !dated(on) && !on_top(on) && !(on + 1..clause.to.min(on + 4)).any(place))
 }
 
 /// The crop after the verb: up to the place, the time, or the end.

@@ -91,6 +91,13 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
     let event = builder.begin(FactKind::Level, index);
     let bins: Vec<BinRef> = builder.events[event].lots.drain(..).flat_map(|lot| lot.bins).collect();
     builder.events[event].bins.extend(bins);
+    // `haven't sealed blue, it's only half full`
+    if builder.events[event].bins.is_empty()
+        && refers_back(builder, clause, at)
+        && let Some(bin) = undone_before(builder, index)
+    {
+        builder.events[event].bins.push(bin);
+    }
     if builder.events[event].bins.is_empty()
         && refers_back(builder, clause, at)
         && let Some(bins) = builder.events[..event].last().map(|e| {
@@ -117,6 +124,17 @@ fn is_of_stranger(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool
     let strange = |i: usize| strange(i) || text.has(i, Mark::KitchenPlace) && text.tokens[i].name.is_none();
     let is = |i: usize| text.has(i, Mark::Be) || text.is(i, Cue::TailS);
     (clause.from..at).any(|i| strange(i) && is(i + 1))
+}
+
+/// The bin of the sentence with which nothing was done.
+fn undone_before(builder: &Builder<'_, '_>, index: usize) -> Option<BinRef> {
+    let scene = builder.scene;
+    let sentence = scene.clauses[index].sentence;
+    let undone =
+        scene.clauses[..index].iter().filter(|other| other.sentence == sentence && other.stance.negated);
+    let mut named =
+        undone.flat_map(|other| other.from..other.to).filter_map(|at| scene.text.name(at, NameKind::Bin));
+    named.next().map(|name| BinRef::Known(name.index))
 }
 
 /// `it's half full` after a bin was named.

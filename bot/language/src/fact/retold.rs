@@ -28,6 +28,8 @@ fn is_retold(a: &Fact, b: &Fact) -> bool {
             x.at.is_some() != y.at.is_some() && (x.bin == y.bin || y.bin.is_none())
                 || x.at == y.at && x.bin.is_some() != y.bin.is_some()
         }
+        // `both smell sour, green has white mould too`
+        FactKind::Checked => x.bin.is_some() && x.bin == y.bin && x.at == y.at && !overlap(x, y),
         _ => false,
     };
     a.kind == b.kind
@@ -41,11 +43,32 @@ fn is_retold(a: &Fact, b: &Fact) -> bool {
         && agree(x.crop.as_ref(), y.crop.as_ref())
 }
 
+/// Whether both tell the same sort of symptom, or one of them none.
+fn overlap(x: &Slots, y: &Slots) -> bool {
+    let told = |slots: &Slots| {
+        [
+            slots.smell.is_some(),
+            slots.mould.is_some(),
+            slots.moisture.is_some(),
+            slots.pests.is_some(),
+            slots.lid.is_some(),
+        ]
+    };
+    let (x, y) = (told(x), told(y));
+    let nothing = |told: &[bool]| told.iter().all(|told| !told);
+    x.iter().zip(&y).any(|(x, y)| *x && *y) || nothing(&x) || nothing(&y)
+}
+
 fn agree<T: PartialEq>(a: Option<&T>, b: Option<&T>) -> bool {
     a.is_none() || b.is_none() || a == b
 }
 
 fn fill(known: &mut Slots, new: Slots) {
+    known.smell = known.smell.or(new.smell);
+    known.mould = known.mould.or(new.mould);
+    known.moisture = known.moisture.or(new.moisture);
+    known.pests = known.pests.or(new.pests);
+    known.lid = known.lid.or(new.lid);
     known.ml = known.ml.or(new.ml);
     known.bin = known.bin.take().or(new.bin);
     if known.at.is_none() {

@@ -37,7 +37,7 @@ pub enum Part {
 const HELD_BACK: [&str; 5] = ["own-bz", "own-ca", "own-x", "own-y", "own-z"];
 
 /// The files of messages that weave several things together.
-const WOVEN: [&str; 7] = ["own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj"];
+const WOVEN: [&str; 8] = ["own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj", "own-bl"];
 
 impl Part {
     /// The part that a file belongs to.

@@ -85,8 +85,11 @@ fn meant(scene: &Scene<'_>, events: &[Event], i: usize) -> Option<BinRef> {
     }
     let sentence = events[i].sentence;
     // `haven't sealed blue, it's only half full`: named, though nothing was done
-    let undone = scene.clauses[..events[i].clauses.0].iter().filter(|other| other.sentence == sentence && other.stance.negated);
-    let mut named = undone.flat_map(|other| other.from..other.to).filter_map(|at| text.name(at, NameKind::Bin));
+    let undone = scene.clauses[..events[i].clauses.0]
+        .iter()
+        .filter(|other| other.sentence == sentence && other.stance.negated);
+    let mut named =
+        undone.flat_map(|other| other.from..other.to).filter_map(|at| text.name(at, NameKind::Bin));
     if let Some(name) = named.next() {
         return Some(BinRef::Known(name.index));
     }
@@ -175,9 +178,11 @@ pub(super) fn there(scene: &Scene<'_>, events: &mut [Event]) {
             .any(|at| text.is(at, Cue::There) || at > clause.from && it(at) || same(at));
         // `planted dahlias on top`, `the soil there is 12`
         let on_top = events[i].kind == FactKind::Planted
-            && (clause.from..clause.to).any(|at| text.is(at, Cue::OnTop) || text.is(at, Cue::On) && text.is(at + 1, Cue::Top));
+            && (clause.from..clause.to)
+                .any(|at| text.is(at, Cue::OnTop) || text.is(at, Cue::On) && text.is(at + 1, Cue::Top));
         let there = there || on_top;
-        let warm = events[i].kind == FactKind::Temperature && (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Soil));
+        let warm = events[i].kind == FactKind::Temperature
+            && (clause.from..clause.to).any(|at| text.is_matter(at, Matter::Soil));
         let in_soil = warm || matches!(events[i].kind, FactKind::Buried | FactKind::Planted);
         if !there || !in_soil || !events[i].plots.is_empty() {
             continue;
