@@ -295,8 +295,8 @@ fn inherit(clauses: &mut [Clause]) {
             }
         }
         // `I'll seal green tomorrow and then we start blue on friday`
-        let base = here.verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST));
-        if here.joint == Joint::And && base {
+        let to_do = here.verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST));
+        if here.joint == Joint::And && to_do {
             here.stance.planned |= before.stance.planned;
         }
         if continues {

@@ -44,18 +44,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         && scene.clauses.iter().any(|other| {
             other.sentence == clause.sentence && other.from < clause.from && names(scene, other, Matter::Bran)
         });
-    // `bought 3 lb of bran, so we have 5 lb now`
-    let have = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
-        && (scene_has(builder, clause, &[Mark::Have]) || names_there(builder, clause))
-        && clause.verb.is_none();
-    // `made 3 kg of bran and bought 1 kg, total 4.5 kg now`
-    let have = have
-        || matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade))
-            && clause.verb.is_none()
-            && builder
-                .current
-                .is_some_and(|at| builder.events[at].lots.iter().any(|lot| lot.amount.is_some()))
-            && (clause.from..clause.to).any(|at| scene.text.is(at, Cue::InTotal));
+    let have = sums_up(builder, clause, current);
     // `2 spoons on green, leaving 400 g`
     let leaves = (clause.from..clause.to).any(|at| scene.text.is(at, Cue::StockLevel));
     let rest = (bran || other_bran)
@@ -128,6 +117,18 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         separate_bran(builder, at, clause);
     }
     true
+}
+
+/// `bought 3 lb of bran, so we have 5 lb now`, `made 3 kg and bought 1 kg, total 4.5 kg`
+fn sums_up(builder: &Builder<'_, '_>, clause: &Clause, current: Option<FactKind>) -> bool {
+    let text = &builder.scene.text;
+    let supplied = matches!(current, Some(FactKind::StarterBought | FactKind::StarterMade));
+    let measured =
+        builder.current.is_some_and(|at| builder.events[at].lots.iter().any(|lot| lot.amount.is_some()));
+    let total = measured && (clause.from..clause.to).any(|at| text.is(at, Cue::InTotal));
+    supplied
+        && clause.verb.is_none()
+        && (total || scene_has(builder, clause, &[Mark::Have]) || names_there(builder, clause))
 }
 
 /// `emptied the caddy into green, that's 4 litres of curry`: the vessel told before, measured.
