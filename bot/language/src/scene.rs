@@ -42,7 +42,7 @@ impl<'m> Scene<'m> {
         let mut gists: Vec<Gist> =
             clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();
         clause::of_it(&text, &mut gists);
-        clause::fed_after_drain(&text, &clauses, &mut gists);
+        clause::fed_after_drain(&text, &clauses, &mut gists, message.reply_to);
         let zoned = Zoned { now: message.now.with_timezone(&message.zone), units: message.units };
         Self { message, text, pieces, clauses, gists, zoned, trace: RefCell::new(Trace::new(explained)) }
     }

@@ -109,7 +109,9 @@ fn is_restated(scene: &Scene<'_>) -> bool {
     if text.has_any(at, &[Mark::The, Mark::It, Mark::I]) && last(at + 1) {
         at += 2 + usize::from(text.is(at + 2, Cue::LastWhat));
     } else if text.is(at, Cue::ThatEntry) {
-        at += 1;
+        // `that drain was 210 ml, not 120`
+        let entry = text.is_act(at + 1, Act::Drain) || text.is_matter(at + 1, Matter::Scraps);
+        at += 1 + usize::from(entry && text.is(at + 2, Cue::ShouldBe));
     } else {
         return false;
     }

@@ -1,6 +1,7 @@
 //! Where liquid went: pipes, plants or elsewhere: `down the sink`, `gave it to the hebes`, `on the gravel`.
 
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::message::NudgeKind;
 use crate::name::NameKind;
 use crate::reading::Use;
 use crate::text::Text;
@@ -102,8 +103,13 @@ fn drinks(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 }
 
 /// `drained green, 250 ml onto the passionfruit`: after a drain, what is named behind a preposition grows, and was not put in.
-pub(crate) fn fed_after_drain(text: &Text<'_>, clauses: &[Clause], gists: &mut [Gist]) {
-    let mut drained = None;
+pub(crate) fn fed_after_drain(
+    text: &Text<'_>,
+    clauses: &[Clause],
+    gists: &mut [Gist],
+    reply_to: Option<NudgeKind>,
+) {
+    let mut drained = (reply_to == Some(NudgeKind::Drain)).then_some(0);
     for (clause, gist) in clauses.iter().zip(gists) {
         match clause.verb.map(|verb| verb.act) {
             Some(Act::Drain) => drained = Some(clause.sentence),

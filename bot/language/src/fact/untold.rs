@@ -77,8 +77,11 @@ fn counts_without_unit(builder: &Builder<'_, '_>, index: usize) -> bool {
 pub(super) fn stock_without_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let scene = builder.scene;
     let (clause, text) = (&scene.clauses[index], &scene.text);
-    let bran = (clause.from..clause.to)
-        .any(|at| text.is_matter(at, Matter::Bran) && !text.is(at + 1, Cue::BranAsFood));
+    let bran = (clause.from..clause.to).any(|at| {
+        // `out of bran flakes`
+        let food = text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)));
+        text.is_matter(at, Matter::Bran) && !text.is(at + 1, Cue::BranAsFood) && !food
+    });
     if !bran {
         return false;
     }

@@ -99,7 +99,7 @@ fn stands_for(form: &str, word: &str) -> bool {
 
 cues! {
     // common.tsv
-    About, And, Another, At, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
+    About, And, Another, At, Brand, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
     Ish, It, MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
     PlainThanks, PlainYou, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting, WishesTo, WouldYou,
     // answers.tsv

@@ -49,9 +49,23 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     }
     text.tokens = out;
     without_dots(text);
+    bran_heard(text, lexicon);
     dates(text);
     without_closing(text);
     without_opening(text);
+}
+
+/// `four tablespoons of brand`: what dictation makes of bran, where it is measured.
+fn bran_heard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
+    let measure = |text: &Text<'_>, at: usize| {
+        text.unit(at).is_some() || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+    };
+    for at in 2..text.tokens.len() {
+        if text.is(at, Cue::Brand) && text.has(at - 1, Mark::Of) && measure(text, at - 2) {
+            let bran = lexicon.word("bran");
+            (text.tokens[at].senses, text.tokens[at].cues) = (bran.senses, bran.cues);
+        }
+    }
 }
 
 /// `5 lb. 4 oz.`: the dot of an abbreviated unit ends nothing where a measure goes on.
