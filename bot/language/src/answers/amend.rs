@@ -59,7 +59,7 @@ pub(super) fn amend(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     }
     let dated = is_restated(scene);
     let retracted = retracted(scene).is_some();
-    if let Some(fact) = crop_restated(scene) {
+    if let Some(fact) = crop_restated(scene).or_else(|| act_restated(scene)) {
         return Some(fact);
     }
     let strong = dated || retracted || (0..end).any(|at| means(text, at) || instead(at));
@@ -162,6 +162,38 @@ fn retracted(scene: &Scene<'_>) -> Option<usize> {
         .any(|at| text.has(at, Mark::Be) || text.is_act(at, Act::Mean) || text.is(at, Cue::ShouldBe))
         || ends_meant;
     (said && was).then_some(but)
+}
+
+/// `no, it was blue I sealed`, `it was 500 ml that I drained`: the one thing that was otherwise.
+fn act_restated(scene: &Scene<'_>) -> Option<Fact> {
+    let (text, end) = (&scene.text, scene.text.tokens.len());
+    let it = (0..end).find(|at| !text.has_any(*at, &[Mark::No, Mark::Sorry]) && !text.is_stop(*at))?;
+    if !(text.has(it, Mark::It) && text.is(it + 1, Cue::ShouldBe)) {
+        return None;
+    }
+    let from = it + 2 + usize::from(text.has(it + 2, Mark::The));
+    let piece = scene.pieces.iter().find(|piece| piece.from == from)?;
+    let noun = piece.to + usize::from(text.is_matter(piece.to, Matter::Bin));
+    // `it was blue not green I sealed`, `it was blue that I sealed`
+    let said = (noun..end.min(noun + 5)).find(|at| text.has(*at, Mark::I))?;
+    let done = scene
+        .clauses
+        .iter()
+        .filter_map(|clause| clause.verb)
+        .any(|verb| verb.at > said && verb.at <= said + 2 && verb.forms.has(Forms::PAST));
+    let mut slots = Slots::default();
+    match piece.kind {
+        PieceKind::Amount(amount) => set(scene, &mut slots, amount),
+        PieceKind::Word => {
+            let name = text.name(from, NameKind::Bin)?;
+            slots.bin = Some(scene.bin_name(name.index));
+        }
+        _ => return None,
+    }
+    done.then(|| {
+        scene.note("amended", it, end);
+        Fact { kind: FactKind::Amended, slots }
+    })
 }
 
 /// `it was carrots I planted not beets`

@@ -104,8 +104,13 @@ fn is_corrected(text: &Text<'_>, at: usize, around: &Around) -> bool {
         && at == 2
         && text.is(before, Cue::Was)
         && at + 1 >= text.tokens.len();
+    // `it was blue I sealed`
+    let cleft = text.is(at.wrapping_sub(2), Cue::ItOrThat)
+        && text.is(before, Cue::Was)
+        && (text.has(at + 1, Mark::I) || text.is(at + 1, Cue::That) && text.has(at + 2, Mark::I));
     let instead = text.has(before, Mark::Instead) && around.ends;
     instead
+        || cleft
         || corrected
         || restated
         || (text.has(before, Mark::Not) || text.is(before, Cue::That)) && around.ends
