@@ -48,7 +48,10 @@ fn numbered(text: &mut Text<'_>, names: &super::Names) {
 
 /// Whether the word means something else that a message here is likely to say.
 fn is_doubtful(text: &Text<'_>, at: usize) -> bool {
-    text.senses(at).iter().any(|sense| {
+    // A food by a word that is no English one is a name where the room has it: `mangga`, `haldi`.
+    let grounds = text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    let foreign = !grounds && !english().is_ordinary(text.word(at));
+    text.senses(at).iter().filter(|sense| !(foreign && matches!(sense, Sense::Food(_)))).any(|sense| {
         matches!(
             sense,
             Sense::Level(_)
