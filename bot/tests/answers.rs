@@ -174,7 +174,7 @@ fn answer(
         thread: None,
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
-    let heard = Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq };
+    let heard = Heard { topic, last_seq, ..Heard::of(&incoming) };
     let mut decision = decide(room, voice, &heard, now);
     let mut after = room.clone();
     for place in 0..decision.facts.len() {

@@ -7,6 +7,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
+use super::phrase::Phrase;
 use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, strip, which};
 
 /// `Later` without a time: long enough to get home, short enough for the same day.
@@ -86,8 +87,13 @@ fn asked_for(room: &Room, item: &Item, now: DateTime<Utc>) -> Option<(What, Opti
     })
 }
 
-/// The nudge is to come again later.
-pub(super) fn later(room: &Room, heard: &Heard<'_>, fact: &Fact, decision: &mut Decision) {
+/// The nudge is to come again later. In a shared room `can't today` without another time is no promise: somebody else may.
+pub(super) fn later(room: &Room, on: Occasion<'_>, fact: &Fact, decision: &mut Decision) {
+    let heard = on.heard;
+    let names_no_time = fact.slots.until.is_none() && fact.slots.minutes.is_none();
+    if !room.direct && names_no_time && Phrase::of(on.source.text).has(on.voice, "decline-words") {
+        return skip(room, heard, decision);
+    }
     let sent = heard.incoming.sent;
     let minutes = fact.slots.minutes.filter(|minutes| minutes.is_finite() && (0.0..1e6).contains(minutes));
     // A time by the clock is meant as said; a span is not meant to end in the night.

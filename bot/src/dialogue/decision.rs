@@ -15,6 +15,10 @@ pub struct Heard<'a> {
     pub incoming: &'a Incoming,
     /// The nudges that it answers.
     pub answering: Option<Answering>,
+    /// The nudges that were the last thing we said, whomever they were put to.
+    pub last: Option<Answering>,
+    /// Nobody has talked of anything else since we spoke last.
+    pub to_the_point: bool,
     /// The message of a person that it replies to, or to our answer to which.
     pub about: Option<String>,
     /// The question of ours that waits for this person's answer.
@@ -25,7 +29,21 @@ pub struct Heard<'a> {
     pub last_seq: i64,
 }
 
-impl Heard<'_> {
+impl<'a> Heard<'a> {
+    /// What came in, about nothing that is known.
+    pub fn of(incoming: &'a Incoming) -> Self {
+        Self {
+            incoming,
+            answering: None,
+            last: None,
+            to_the_point: false,
+            about: None,
+            asked: None,
+            topic: None,
+            last_seq: 0,
+        }
+    }
+
     /// The place in the log of the decision's fact at this place.
     pub(super) fn seq(&self, place: usize) -> i64 {
         self.last_seq + 1 + i64::try_from(place).unwrap_or_default()

@@ -6,6 +6,7 @@
 mod answered;
 mod answering;
 mod change;
+mod claim;
 mod decision;
 mod fill;
 mod hearing;
@@ -44,6 +45,7 @@ use occasion::{Occasion, Source};
 use phrase::Phrase;
 pub use question::{Asked, Lacking};
 pub use remark::{remarks, remarks_beside};
+pub use swap::keeps_to_the_point;
 pub use topic::Topic;
 
 /// What to keep and to say.
@@ -173,7 +175,7 @@ fn act(ahead: &mut Room, on: Occasion<'_>, reading: &Reading, decision: &mut Dec
                 let at = fill::moment(ahead, &fact.slots, on.source.sent);
                 answered::done(ahead, on, at, decision);
             }
-            FactKind::Later => answered::later(ahead, heard, fact, decision),
+            FactKind::Later => answered::later(ahead, on, fact, decision),
             FactKind::Skip => answered::skip(ahead, heard, decision),
             _ => keep(ahead, on, fact, decision),
         }

@@ -3,7 +3,7 @@
 //! A question remembers whole sentences with a gap (`drained {} from green`). The answer fills the gap, and the ear reads
 //! the sentence as if it had been said at once: spelling, units and names are understood there and nowhere else.
 
-use branbell_language::{FactKind, Reading, Unclear};
+use branbell_language::{FactKind, Message, Reading, Unclear};
 use branbell_scheduler::fact::{HouseRule, What};
 use branbell_scheduler::plan::NudgeKind;
 use branbell_scheduler::state::Room;
@@ -303,6 +303,8 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
     let answer = text.trim().trim_end_matches(['.', '!']);
     let leads = if asked.lacking == Lacking::Amount { "amount-lead-words" } else { "answer-lead-words" };
     let bare = without_lead(on.voice, answer, leads);
+    let reading = &by_itself(room, on, reading);
+    let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
     // `I meant blue` changes what was told before, but not while it is asked which bin is meant.
     let is_meant = matches!(kinds[..], [FactKind::Amended]) && bare != answer;
     let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty();
@@ -316,6 +318,18 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
     };
     let filled = |answer| sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
     yes.chain(filled(bare)).chain(filled(answer)).find_map(|sentence| completed(room, on, asked, &sentence))
+}
+
+/// What a message says without the work that is due besides: where that was not the last thing we said, our question is
+/// nearer, and `700 ml` its answer.
+fn by_itself(room: &Room, on: Occasion<'_>, reading: &Reading) -> Reading {
+    let heard = on.heard;
+    let is_besides =
+        heard.last.is_none() && heard.answering.as_ref().is_some_and(|answering| !answering.plainly);
+    if !is_besides {
+        return reading.clone();
+    }
+    branbell_language::read(&Message { reply_to: None, ..on.message(room, on.source.text) })
 }
 
 /// An answer without what may stand before it: `I meant blue`, `it's the blue one`.

@@ -1,12 +1,15 @@
 //! Swapping turns in a shared room: `can someone take my turn?`, `I'll take it`.
 
 use branbell_scheduler::fact::What;
-use branbell_scheduler::plan::{turn_order, waiting_for};
+use branbell_scheduler::plan::{NudgeKind, turn_order, waiting_for};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
+use super::claim::{self, Claim};
 use super::phrase::Phrase;
-use super::{Answer, Decision, Heard, NudgeChange, Occasion, Told};
+use super::{Answer, Answering, Decision, Heard, Item, NudgeChange, Occasion, Told};
+use crate::chat::Deed;
+use crate::voice::Voice;
 
 /// What nobody took up in two days is not meant by `I'll take it`.
 const STANDING: TimeDelta = TimeDelta::days(2);
@@ -24,7 +27,8 @@ pub(super) fn decide(room: &Room, on: Occasion<'_>) -> Option<Decision> {
     if phrase.has(voice, "offer-words") && phrase.has(voice, "somebody-words") {
         return Some(offer(room, heard, now));
     }
-    if phrase.begins(voice, "take-words") { take(room, heard, now) } else { None }
+    let claim = claim::claim(room, voice, on.source.text)?;
+    Some(take(room, heard, meant(room, heard, claim, now)?))
 }
 
 fn offer(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
@@ -40,25 +44,44 @@ fn offer(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
     decision
 }
 
-/// Takes what the offer is about, or the work of the nudge that this is a reply to. Else it is talk among people.
-fn take(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Option<Decision> {
-    let person = &heard.incoming.sender;
-    let offer = room.offer.as_ref().filter(|offer| offer.person != *person && now - offer.at <= STANDING);
-    let replied = heard.answering.as_ref().filter(|answering| answering.plainly);
-    let (of, keys): (_, Vec<String>) = match (replied, offer) {
-        (Some(answering), _) => {
-            let open = answering.items.iter().filter(|item| item.open && item.kind.is_work());
-            (None, open.map(|item| item.key.clone()).collect())
-        }
-        (None, Some(offer)) => {
-            let work = waiting_for(room, &offer.person, now).into_iter().map(|nudge| nudge.key.0);
-            (Some(offer.person.clone()), work.collect())
-        }
-        (None, None) => return None,
+/// What is taken: these nudges; where there are none, the next turn of who offered it.
+struct Meant {
+    of: Option<String>,
+    keys: Vec<String>,
+}
+
+/// What somebody means who takes something upon them: what they reply to, what was spoken of last, what was offered, or,
+/// said to us, what is due. Else it is talk among people.
+fn meant(room: &Room, heard: &Heard<'_>, claim: Claim, now: DateTime<Utc>) -> Option<Meant> {
+    let asked_for = |answering: &Option<Answering>| {
+        let is_meant = |item: &&Item| item.open && item.kind.is_work() && claim.fits(item.kind);
+        let items = answering.iter().flat_map(|answering| &answering.items).filter(is_meant);
+        let keys: Vec<String> = items.map(|item| item.key.clone()).collect();
+        (!keys.is_empty()).then_some(Meant { of: None, keys })
     };
-    if of.is_none() && keys.is_empty() {
-        return None;
+    if heard.answering.as_ref().is_some_and(|answering| answering.plainly) {
+        return asked_for(&heard.answering);
     }
+    // `I'll drain it` says of itself what it is about.
+    let is_spoken_of = heard.to_the_point || matches!(claim, Claim::Work(_));
+    let last = || asked_for(&heard.last).filter(|_| is_spoken_of);
+    let due = || asked_for(&heard.answering).filter(|_| heard.incoming.direct);
+    last().or_else(|| offered(room, heard, claim, now)).or_else(due)
+}
+
+/// What another has offered, and nobody took.
+fn offered(room: &Room, heard: &Heard<'_>, claim: Claim, now: DateTime<Utc>) -> Option<Meant> {
+    let person = &heard.incoming.sender;
+    let offer = room.offer.as_ref().filter(|offer| offer.person != *person && now - offer.at <= STANDING)?;
+    let work = waiting_for(room, &offer.person, now).into_iter().filter(|nudge| claim.fits(nudge.kind));
+    let keys: Vec<String> = work.map(|nudge| nudge.key.0).collect();
+    let is_other_work = keys.is_empty() && matches!(claim, Claim::Work(_));
+    (!is_other_work).then(|| Meant { of: Some(offer.person.clone()), keys })
+}
+
+fn take(room: &Room, heard: &Heard<'_>, meant: Meant) -> Decision {
+    let Meant { of, keys } = meant;
+    let person = &heard.incoming.sender;
     let until = room.quiet.hold(heard.incoming.sent + A_DAY, room.zone);
     let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
     let took = |nudge: Option<String>| What::Took { person: person.clone(), nudge, until };
@@ -70,7 +93,19 @@ fn take(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Option<Decision> 
         decision.nudges.push((key.clone(), NudgeChange::PutOff(until)));
     }
     decision.answers.push(Answer::Took { person: person.clone(), of, nudges: keys });
-    Some(decision)
+    decision
+}
+
+/// Whether people still talk of what we said last: of the nudges in it, of bins and turns, or whoever was asked says
+/// anything; a tap or an edit is no talk.
+pub fn keeps_to_the_point(room: &Room, voice: &Voice, heard: &Heard<'_>) -> bool {
+    let Deed::Say { text, .. } = &heard.incoming.deed else {
+        return !matches!(heard.incoming.deed, Deed::Other | Deed::TooLong { .. } | Deed::Unreadable { .. });
+    };
+    let items = heard.last.as_ref().map_or(&[][..], |last| &last.items);
+    let kinds: Vec<NudgeKind> = items.iter().map(|item| item.kind).collect();
+    let was_asked = items.iter().any(|item| room.asked(&item.key) == Some(&heard.incoming.sender));
+    was_asked || claim::is_about(room, voice, text, &kinds)
 }
 
 fn tell(room: &Room, heard: &Heard<'_>, what: What, decision: &mut Decision) {

@@ -6,6 +6,7 @@ mod asked;
 mod due;
 mod forgetting;
 mod gallery;
+mod heard;
 pub(crate) mod known;
 mod rows;
 mod threads;
@@ -17,18 +18,15 @@ use anyhow::Result;
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
-use branbell_store::{Archive, Millis, NewFact, NudgeRow, Record, Recorded, Said};
+use branbell_store::{Archive, Millis, NewFact, NudgeRow, Record, Recorded};
 use chrono::{DateTime, TimeZone, Utc};
 use tokio::sync::{Mutex, Notify};
 
-use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo, Saying};
-use crate::dialogue::{self, Answering, Heard, Item, NudgeChange, Topic};
+use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo};
+use crate::dialogue::{self, NudgeChange};
 use crate::voice::Voice;
 use known::Known;
 use rows::{fact_row, message_row, question, remarked, reply_row, said};
-
-/// The last thing we said is taken to be meant for so long, where it was a nudge and nobody says what else is meant.
-const FRESH_NUDGE: Millis = 12 * 60 * 60 * 1_000;
 
 /// The bot, without its chat.
 pub struct Host<S> {
@@ -227,6 +225,7 @@ impl<S: Archive> Host<S> {
             known.forget();
         }
         let recorded = recorded?;
+        known.to_the_point |= recorded == Recorded::Kept && !record.outbox.is_empty();
         if recorded == Recorded::Kept && !(record.outbox.is_empty() && record.nudges.is_empty()) {
             self.wake.notify_one();
         }
@@ -256,12 +255,10 @@ impl<S: Archive> Host<S> {
             _ => {}
         }
         let bereft = self.bereft(incoming).await?;
-        let asked = self.asked(incoming, now).await?;
-        let answering = self.answering(incoming, &known.room).await?;
-        let had_question = asked.is_some();
-        let topic = self.topic(&incoming.room).await?;
-        let about = self.about(incoming).await?;
-        let heard = Heard { incoming, answering, about, asked, topic, last_seq: known.last_seq };
+        let heard = self.heard(known, incoming, now).await?;
+        let had_question = heard.asked.is_some();
+        known.to_the_point =
+            heard.to_the_point && dialogue::keeps_to_the_point(&known.room, &self.voice, &heard);
         let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let base = if decision.forgets_sender {
             self.forget_person(known, &incoming.room, &incoming.sender, now).await?;
@@ -313,68 +310,6 @@ impl<S: Archive> Host<S> {
             }
         }
         Ok(unsaid)
-    }
-
-    /// What our last number in this room was about.
-    async fn topic(&self, room: &str) -> Result<Option<Topic>> {
-        let said = self.store.last_said(room).await?;
-        let saying = said.and_then(|said| serde_json::from_value(said.body).ok());
-        Ok(match saying {
-            Some(Saying::Message(message)) => message.topic,
-            Some(Saying::Reaction { topic, .. }) => topic,
-            None => None,
-        })
-    }
-
-    /// The nudges that this answers: those it replies to, or the last thing we said. In a shared room that was said to
-    /// somebody; who speaks to us means what is due.
-    async fn answering(&self, incoming: &Incoming, room: &Room) -> Result<Option<Answering>> {
-        let named = match &incoming.deed {
-            Deed::Say { reply_to, .. } => reply_to.as_deref(),
-            Deed::React { to, .. } => Some(to.as_str()),
-            _ => return Ok(None),
-        };
-        if let Some(event) = named {
-            let said = self.store.said(&incoming.room, event).await?;
-            return match said {
-                Some(said) => self.nudges_of(&incoming.room, room, &said, true).await,
-                None => Ok(None),
-            };
-        }
-        let said = self.store.last_said(&incoming.room).await?;
-        let fresh = said.filter(|said| incoming.sent.timestamp_millis() - said.created <= FRESH_NUDGE);
-        let last = match fresh {
-            Some(said) => self.nudges_of(&incoming.room, room, &said, false).await?,
-            None => None,
-        };
-        if room.direct {
-            return Ok(last);
-        }
-        let (person, sent) = (&incoming.sender, incoming.sent);
-        let theirs = last.and_then(|last| last.put_to(room, person, sent));
-        let due = || Answering::due(room, person, sent).filter(|_| incoming.direct);
-        Ok(theirs.or_else(due))
-    }
-
-    /// The message of a person that this replies to, or to our answer to which.
-    async fn about(&self, incoming: &Incoming) -> Result<Option<String>> {
-        let Deed::Say { reply_to: Some(event), .. } = &incoming.deed else { return Ok(None) };
-        let ours = self.store.said(&incoming.room, event).await?;
-        Ok(Some(ours.map_or_else(|| event.clone(), |ours| ours.cause)))
-    }
-
-    /// The nudges that something of ours carried, or stood on.
-    async fn nudges_of(
-        &self,
-        id: &str,
-        room: &Room,
-        said: &Said,
-        plainly: bool,
-    ) -> Result<Option<Answering>> {
-        let open = self.store.open_nudges(id).await?;
-        let is_open = |key: &str| open.iter().any(|row| row.key == key);
-        let items = due::keys(&said.cause).filter_map(|key| Item::of_key(room, key, is_open(key)));
-        Ok(Answering::of(items.collect(), plainly))
     }
 
     /// The nudges that change: those that somebody answered, and those that the facts add, move or settle.

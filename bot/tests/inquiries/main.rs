@@ -74,8 +74,7 @@ fn answers(room: &Room, voice: &Voice, text: &str) -> String {
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
     let topic = Some(Topic::Water(200.0));
-    let heard =
-        Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq: 999 };
+    let heard = Heard { topic, last_seq: 999, ..Heard::of(&incoming) };
     let decision = decide(room, voice, &heard, now);
     match &decision.facts[..] {
         [] => {}

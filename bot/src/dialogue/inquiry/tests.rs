@@ -44,7 +44,7 @@ fn said(text: &str, sent: DateTime<Utc>, direct: bool) -> Incoming {
 fn inquiry(text: &str, topic: Option<Topic>, direct: bool) -> Option<Inquiry> {
     let now: DateTime<Utc> = "2027-05-01T10:00:00Z".parse().unwrap();
     let incoming = said(text, now, direct);
-    let heard = Heard { incoming: &incoming, answering: None, about: None, asked: None, topic, last_seq: 3 };
+    let heard = Heard { topic, last_seq: 3, ..Heard::of(&incoming) };
     let decision = decide(&room(), &Voice::english(), &heard, now);
     assert!(decision.facts.is_empty(), "{text}: {:?}", decision.facts);
     decision.answers.into_iter().find_map(|answer| match answer {
@@ -142,14 +142,7 @@ fn what_the_ear_is_to_read_is_left_to_it() {
             });
             let plots = message.plots.iter().map(|plot| What::PlotSet { plot: plot.clone(), area_m2: None });
             let incoming = said(&message.text, message.now.to_utc(), message.direct);
-            let about = Heard {
-                incoming: &incoming,
-                answering: None,
-                about: None,
-                asked: None,
-                topic: None,
-                last_seq: 0,
-            };
+            let about = Heard::of(&incoming);
             let reading = branbell_language::read(&message);
             let on = Occasion::new(&voice, &about, &message.text, message.now.to_utc());
             let room = of(bins.chain(plots));
