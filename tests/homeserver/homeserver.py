@@ -34,14 +34,15 @@ class Account:
 class Homeserver:
     """One Synapse process; the account and room data outlive a restart, not the object."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, **more: object) -> None:
+        """With these keys in its configuration besides or instead."""
         self._folder = folder
         self._secret = secrets.token_hex()
         self._process: subprocess.Popen[bytes] | None = None
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self.url = f"http://127.0.0.1:{probe.getsockname()[1]}"
-        self._write_config()
+        self._write_config(more)
         self._run("--generate-keys").wait()
 
     async def start(self) -> None:
@@ -104,9 +105,9 @@ class Homeserver:
         with self._log.open("ab") as log:
             return subprocess.Popen([*command, *arguments], cwd=self._folder, stdout=log, stderr=log)
 
-    def _write_config(self) -> None:
+    def _write_config(self, more: dict[str, object]) -> None:
         plenty = {"per_second": 100_000, "burst_count": 100_000}
-        config = {
+        config: dict[str, object] = {
             "server_name": SERVER_NAME,
             "listeners": [
                 {
@@ -134,7 +135,7 @@ class Homeserver:
             "rc_login": {"address": plenty, "account": plenty, "failed_attempts": plenty},
             "rc_room_creation": plenty,
         }
-        (self._folder / "config.json").write_text(json.dumps(config))
+        (self._folder / "config.json").write_text(json.dumps(config | more))
 
 
 def request(url: str, method: str, path: str, body: Any = None, token: str | None = None) -> Any:

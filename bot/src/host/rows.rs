@@ -5,7 +5,7 @@ use branbell_scheduler::fact::What;
 use branbell_store::{NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange};
 use chrono::{DateTime, Utc};
 
-use crate::chat::{Incoming, Message, Saying};
+use crate::chat::{Deed, Incoming, Message, Saying};
 use crate::dialogue::Asked;
 use crate::voice::Text;
 
@@ -23,9 +23,14 @@ pub(super) fn message_row(txn: String, cause: &str, message: &Message) -> Result
     Ok(NewOutgoing { txn, cause: cause.to_owned(), body })
 }
 
-/// The answer to a message; one at most, for its transaction id is made of the message's.
+/// The answer to a message; one at most, for its transaction id is made of the message's. To a tap it stands under what was
+/// tapped: no client shows a reaction as what is answered.
 pub(super) fn reply_row(to: &Incoming, message: Message) -> Result<NewOutgoing> {
-    let message = Message { re: Some(to.event.clone()), thread: to.thread.clone(), ..message };
+    let re = match &to.deed {
+        Deed::React { to, .. } => to,
+        _ => &to.event,
+    };
+    let message = Message { re: Some(re.clone()), thread: to.thread.clone(), ..message };
     message_row(reply_txn(&to.event), &to.event, &message)
 }
 
