@@ -111,7 +111,7 @@ async fn run(cli: Cli) -> anyhow::Result<ExitCode> {
         Some(Command::Read { explain }) => commands::read::run(explain),
         Some(Command::Season { data }) => commands::season::run(data).await,
         Some(Command::Rehearse) => commands::rehearse::run().await,
-        Some(Command::Label(args)) => commands::label::run(args),
+        Some(Command::Label(args)) => commands::label::run(args).await,
         Some(Command::Backup(backup)) => commands::backup::run(backup).await,
         Some(Command::Restore(restore)) => commands::restore::run(restore).await,
         Some(Command::Move(command)) => commands::move_rooms::run(command).await,

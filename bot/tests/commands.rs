@@ -4,6 +4,7 @@
 
 use std::fs;
 use std::io::Write;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
 
@@ -186,6 +187,10 @@ fn a_backup_is_restored_and_written_over_nothing() {
     assert!(said.contains(&format!("{backup} is restored to {new}")), "{said}");
     assert_eq!(kitchen.exported("new/branbell.sqlite"), whole);
 
+    let nothing = refused(&["restore", &kitchen.path("no.sqlite"), "--data", &kitchen.path("never")]);
+    assert!(nothing.contains("no.sqlite"), "{nothing}");
+    assert!(!Path::new(&kitchen.path("never")).exists(), "where nothing can be restored, nothing is made");
+
     let full = refused(&["restore", &backup, "--data", &new]);
     assert!(
         full.contains("holds something already, and nothing is written over: choose an empty one"),
@@ -202,17 +207,49 @@ fn a_backup_is_restored_and_written_over_nothing() {
 fn a_store_moves_there_and_back() {
     let kitchen = Kitchen::new();
     let url = |file: &str| format!("sqlite://{}", kitchen.path(file));
-    let (home, there, back) = (url("log/branbell.sqlite"), url("there.sqlite"), url("back.sqlite"));
+    let (home, there, back) = (url("log/branbell.sqlite"), url("a/folder/there.sqlite"), url("back.sqlite"));
     let carried = done(&["move", "--from", &home, "--to", &there]);
     assert!(carried.contains("Serve it from there only."), "{carried}");
     done(&["move", "--from", &there, "--to", &back]);
     let whole = kitchen.exported("log/branbell.sqlite");
-    assert_eq!((kitchen.exported("there.sqlite"), kitchen.exported("back.sqlite")), (whole.clone(), whole));
+    assert_eq!(
+        (kitchen.exported("a/folder/there.sqlite"), kitchen.exported("back.sqlite")),
+        (whole.clone(), whole)
+    );
+
+    for (path, mode) in [("a", 0o700), ("a/folder", 0o700), ("a/folder/there.sqlite", 0o600)] {
+        let found = fs::metadata(kitchen.path(path)).unwrap().permissions().mode();
+        assert_eq!(found & 0o777, mode, "{path}");
+    }
 
     for full in [&there, &home] {
         let said = refused(&["move", "--from", &home, "--to", full]);
         assert!(said.contains("nothing is written over: choose an empty one"), "{said}");
     }
+}
+
+/// A label says what the house it is for accepts, as far as the log tells it.
+#[test]
+fn a_label_has_the_rule_of_its_house() {
+    let kitchen = Kitchen::new();
+    let log = kitchen.path("log");
+    let label = ["label", "--room", "https://matrix.to/#/#bins:example.org", "--bin", "green"];
+    let of_house = [&label[..], &["--data", &log]].concat();
+    for untold in [done(&label), done(&of_house)] {
+        assert!(untold.contains("Meat, fish and dairy: ask the room first."));
+    }
+    let rule = SCRIPT.lines().next().unwrap().replace("2027-03-01", "2027-03-02")
+        + r#"
+{"at": "2027-03-02T08:01:00+01:00", "room": "kitchen", "from": "zenobia", "id": "n1", "direct": true, "text": "set the house rules"}
+{"at": "2027-03-02T08:02:00+01:00", "room": "kitchen", "from": "zenobia", "id": "n2", "direct": true, "text": "yes"}
+{"at": "2027-03-02T08:03:00+01:00", "room": "kitchen", "from": "zenobia", "id": "n3", "direct": true, "text": "no"}
+{"at": "2027-03-02T08:04:00+01:00", "room": "kitchen", "from": "zenobia", "id": "n4", "direct": true, "text": "no"}
+"#;
+    assert!(branbell(&["season", "--data", &log], &rule).status.success());
+    let told = done(&of_house);
+    assert!(told.contains("Stays out Meat, fish and dairy. Big bones") && !told.contains("ask the room"));
+    let other = [&label[..4], &["red", "--data", &log]].concat();
+    assert!(refused(&other).contains("there is no bin red in this room"));
 }
 
 /// While a bot serves the account its rooms can be looked at, and nothing of them changed.

@@ -35,7 +35,7 @@ struct Lock {
 }
 
 impl SqliteStore {
-    /// Opens the store in a file, making it where there is none (for its owner only), checks that it is not damaged, and
+    /// Opens the store in a file, making it and its folder where there are none (for their owner only), checks that it is not damaged, and
     /// brings its tables up to date.
     ///
     /// # Errors
@@ -162,14 +162,24 @@ fn lock_file(file: &Path) -> PathBuf {
     name.into()
 }
 
-/// Makes the file, if there is none, so that nobody else can read it.
+/// Makes the file, if there is none, and its folder, so that nobody else can read them.
 fn make_private(file: &Path) -> Result<(), StoreError> {
     if file.exists() {
         return Ok(());
     }
     let place = file.display();
-    let made = private().open(file).map(|_| ());
-    made.map_err(|source| StoreError::File { file: place.to_string(), source })
+    let made = make_folder(file).and_then(|()| private().open(file));
+    made.map(|_| ()).map_err(|source| StoreError::File { file: place.to_string(), source })
+}
+
+/// Makes the folder of a file, where there is none, for its owner only.
+fn make_folder(file: &Path) -> std::io::Result<()> {
+    let Some(folder) = file.parent().filter(|folder| !folder.as_os_str().is_empty()) else { return Ok(()) };
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder)
 }
 
 /// How a file is made that is its owner's alone.

@@ -32,7 +32,7 @@ pub async fn run(import: Import) -> Result<ExitCode> {
     let file = std::fs::read(&path).with_context(|| format!("{} cannot be read", path.display()))?;
     let read = archive::read_room(&file);
     let (room, rows) = read.with_context(|| format!("nothing was imported from {}", path.display()))?;
-    let added = at_store!(import.stored.new_place()?, open, |store| store.add(&room, &rows).await?);
+    let added = at_store!(import.stored.place()?, open, |store| store.add(&room, &rows).await?);
     ensure!(added, "nothing was imported: the room {room} is here already, and it is not written over");
     writeln!(out(), "{room}: {} facts", rows.facts.len())?;
     Ok(ExitCode::SUCCESS)

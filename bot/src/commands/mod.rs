@@ -35,15 +35,5 @@ fn data_directory() -> Result<PathBuf> {
 
 /// Opens the log in a data directory, which is made where there is none, for its owner only.
 async fn open_store(directory: &Path) -> Result<SqliteStore> {
-    make_private(directory)
-        .with_context(|| format!("the data directory {} cannot be made", directory.display()))?;
     Ok(SqliteStore::open(&directory.join(LOG)).await?)
-}
-
-fn make_private(directory: &Path) -> std::io::Result<()> {
-    let mut builder = std::fs::DirBuilder::new();
-    builder.recursive(true);
-    #[cfg(unix)]
-    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(directory)
 }

@@ -24,7 +24,7 @@ pub struct Restore {
 /// # Errors
 /// The backup cannot be read, or the store holds something already or cannot be written.
 pub async fn run(restore: Restore) -> Result<ExitCode> {
-    let place = restore.stored.new_place()?;
+    let place = restore.stored.place()?;
     tell(&copy::restore(&restore.file, &place).await?)?;
     writeln!(out(), "{} is restored to {place}.", restore.file.display())?;
     Ok(ExitCode::SUCCESS)

@@ -1,14 +1,14 @@
 //! Stores as the commands that are about them name them.
 
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use anyhow::{Context, Result, bail, ensure};
+use anyhow::{Result, bail, ensure};
 use branbell_store::copy::Carried;
 use branbell_store::{Place, Store};
 
 use super::output::out;
-use super::{LOG, data_directory, make_private};
+use super::{LOG, data_directory};
 
 /// The store that a command is about.
 #[derive(Debug, clap::Args)]
@@ -25,6 +25,11 @@ pub(super) struct Stored {
 }
 
 impl Stored {
+    /// Whether it was said where it lies.
+    pub(super) fn is_named(&self) -> bool {
+        self.store.is_some() || self.data.is_some()
+    }
+
     /// Where it lies.
     pub(super) fn place(&self) -> Result<Place> {
         match (&self.store, &self.data) {
@@ -32,16 +37,6 @@ impl Stored {
             (None, Some(directory)) => Ok(Place::Sqlite(directory.join(LOG))),
             (None, None) => Ok(Place::Sqlite(data_directory()?.join(LOG))),
         }
-    }
-
-    /// Where it is to lie, in a folder that is made where there is none, for its owner only.
-    pub(super) fn new_place(&self) -> Result<Place> {
-        let place = self.place()?;
-        if let Some(folder) = place.file().and_then(Path::parent) {
-            make_private(folder)
-                .with_context(|| format!("the directory {} cannot be made", folder.display()))?;
-        }
-        Ok(place)
     }
 
     /// Where it lies, if it is there.

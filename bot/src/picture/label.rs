@@ -20,6 +20,8 @@ pub struct Label {
     pub bins: Vec<String>,
     /// The measures its examples speak.
     pub units: Units,
+    /// Whether the house takes meat, fish and dairy; none: it was not told.
+    pub meat: Option<bool>,
 }
 
 /// Why there is no label.
@@ -89,12 +91,13 @@ fn drawn(voice: &Voice, label: &Label) -> Result<(String, Canvas), LabelError> {
     canvas.text(&SMALL.fitted(link, CODE), middle, CODE_TOP + CODE + 5.5, SMALL.at(Anchor::Middle));
     let column = left - MARGIN - 1.0;
     let mut y = 20.5;
+    let [goes_in, stays_out] = contents(voice, label);
     for (head, text, colour) in
-        [("label-in-head", "label-in", BLUISH_GREEN), ("label-out-head", "label-out", VERMILLION)]
+        [("label-in-head", goes_in, BLUISH_GREEN), ("label-out-head", stays_out, VERMILLION)]
     {
         canvas.fill(Area::new(MARGIN, y - 3.2, MARGIN + 2.6, y - 0.2), colour);
         canvas.text(&voice.word(head), MARGIN + 4.0, y, HEAD);
-        y = paragraph(&mut canvas, &voice.word(text), MARGIN, y + LINE + 0.6, column) + 2.4;
+        y = paragraph(&mut canvas, &text, MARGIN, y + LINE + 0.6, column) + 2.4;
     }
     y = y.max(CODE_TOP + CODE + 11.0);
     canvas.text(&voice.word("label-how-head"), MARGIN, y, HEAD);
@@ -120,6 +123,16 @@ fn title(voice: &Voice, label: &Label) -> String {
     say!(voice, "label-title-bins", bins = label.bins.join(", ")).plain()
 }
 
+/// What goes in and what stays out, by the rule of the house.
+fn contents(voice: &Voice, label: &Label) -> [String; 2] {
+    let (scraps, others) = (voice.word("label-in"), voice.word("label-out"));
+    match label.meat {
+        Some(true) => [format!("{scraps} {}", voice.word("label-meat")), others],
+        Some(false) => [scraps, format!("{} {others}", voice.word("label-no-meat"))],
+        None => [format!("{scraps} {}", voice.word("label-meat-unknown")), others],
+    }
+}
+
 fn steps(voice: &Voice, label: &Label) -> [String; 4] {
     let measures = Measures(label.units);
     let unit = Millilitres(measures.volume_unit(1000.0));
@@ -142,10 +155,10 @@ fn examples(voice: &Voice, label: &Label) -> Vec<String> {
 
 /// Everything that the label says.
 fn words(voice: &Voice, label: &Label) -> Vec<String> {
-    let mut words: Vec<String> =
-        ["label-in-head", "label-in", "label-out-head", "label-out", "label-how-head"]
-            .map(|id| voice.word(id))
-            .into();
+    let [goes_in, stays_out] = contents(voice, label);
+    let [in_head, out_head, how_head] =
+        ["label-in-head", "label-out-head", "label-how-head"].map(|id| voice.word(id));
+    let mut words = vec![in_head, goes_in, out_head, stays_out, how_head];
     words.extend(steps(voice, label));
     words.extend(examples(voice, label));
     words.extend([
@@ -212,7 +225,12 @@ mod tests {
     const LINK: &str = "https://matrix.to/#/#bins:example.org";
 
     fn label() -> Label {
-        Label { room: LINK.into(), bins: vec!["green".into(), "blue".into()], units: Units::Metric }
+        Label {
+            room: LINK.into(),
+            bins: vec!["green".into(), "blue".into()],
+            units: Units::Metric,
+            meat: None,
+        }
     }
 
     #[test]
@@ -285,6 +303,16 @@ mod tests {
     }
 
     #[test]
+    fn it_says_what_this_house_accepts() {
+        let voice = Voice::english();
+        let label = |meat| contents(&voice, &Label { meat, ..label() });
+        let is_about_meat = |text: &String| text.to_lowercase().contains("meat");
+        assert_eq!(label(Some(true)).each_ref().map(is_about_meat), [true, false]);
+        assert_eq!(label(Some(false)).each_ref().map(is_about_meat), [false, true]);
+        assert!(label(None)[0].contains("ask"));
+    }
+
+    #[test]
     fn what_it_tells_to_text_is_understood() {
         for units in [Units::Metric, Units::Us, Units::Imperial] {
             for example in examples(&Voice::english(), &Label { units, ..label() }) {
@@ -303,8 +331,10 @@ mod tests {
 
     #[test]
     fn everything_fits_on_the_paper() {
-        for units in [Units::Metric, Units::Us, Units::Imperial] {
-            let pixmap = seen(&Label { units, ..label() });
+        let units = [Units::Metric, Units::Us, Units::Imperial];
+        let rules = [None, Some(true), Some(false)];
+        for (units, meat) in units.into_iter().flat_map(|units| rules.map(|meat| (units, meat))) {
+            let pixmap = seen(&Label { units, meat, ..label() });
             let (width, height) = (pixmap.width(), pixmap.height());
             let is_white = |x, y| pixmap.pixel(x, y).is_some_and(|pixel| pixel.green() > 250);
             // Between the border and the margin nothing is printed: no line runs over it.
@@ -312,13 +342,13 @@ mod tests {
             for y in border..height - border {
                 assert!(
                     (width - margin..width - border).all(|x| is_white(x, y)),
-                    "right edge, row {y}, {units:?}"
+                    "right edge, row {y}, {units:?}, {meat:?}"
                 );
             }
             for x in border..width - border {
                 assert!(
                     (height - margin..height - border).all(|y| is_white(x, y)),
-                    "lower edge, column {x}, {units:?}"
+                    "lower edge, column {x}, {units:?}, {meat:?}"
                 );
             }
         }
