@@ -196,7 +196,7 @@ mod tests {
     use sqlx::AssertSqlSafe;
 
     use super::*;
-    use crate::{NewFact, Record, Recorded, Store};
+    use crate::{NewFact, NewOutgoing, Question, QuestionChange, Record, Recorded, Store};
 
     fn record() -> Record {
         let body = serde_json::json!("x".repeat(100_000));
@@ -243,6 +243,26 @@ mod tests {
         drop(held);
         set(&other, "SELECT 1").await;
         assert_eq!(store.record(&record()).await.unwrap(), Recorded::Kept);
+    }
+
+    #[tokio::test]
+    async fn a_row_that_cannot_be_read_stands_in_nobodys_way() {
+        let store = SqliteStore::in_memory().await.unwrap();
+        let row = |txn: &str| NewOutgoing { txn: txn.into(), cause: txn.into(), body: serde_json::json!({}) };
+        let question = Question { body: serde_json::json!({}), until: 9 };
+        let question = QuestionChange { person: "ana".into(), question: Some(question) };
+        let outbox = vec![row("a"), row("b")];
+        store.record(&Record { outbox, question: Some(question), ..record() }).await.unwrap();
+        set(&store, "UPDATE outbox SET body = '{torn' WHERE txn = 'a'").await;
+        set(&store, "UPDATE question SET body = ''").await;
+        let bodies: Vec<_> = store.outbox(1, 9).await.unwrap().into_iter().map(|row| row.body).collect();
+        assert_eq!(bodies, [serde_json::json!("{torn"), serde_json::json!({})]);
+        let question = store.question("kitchen", "ana").await.unwrap();
+        assert_eq!(question.map(|question| question.body), Some(serde_json::json!("")));
+        // A fact is not passed over: the room would be another without it.
+        set(&store, "UPDATE fact SET body = '{torn'").await;
+        let facts = store.facts("kitchen", 0).await.unwrap_err();
+        assert!(matches!(facts, StoreError::Inconsistent { .. }), "{facts:?}");
     }
 
     /// A process that is killed while it brings the tables up to date leaves them as they were before or as they are

@@ -61,11 +61,11 @@ async fn is_its_owners_alone() -> Result<(), StoreError> {
     Ok(())
 }
 
-/// A folder that is not there is said so, with its name.
+/// A folder that cannot be made is said so, with the name of the file.
 #[tokio::test]
 async fn names_the_file_that_cannot_be_opened() {
-    let error = SqliteStore::open("/nowhere/at/all.sqlite".as_ref()).await.unwrap_err();
-    assert!(error.to_string().contains("/nowhere/at/all.sqlite"), "{error}");
+    let error = SqliteStore::open("/dev/null/at/all.sqlite".as_ref()).await.unwrap_err();
+    assert!(error.to_string().contains("/dev/null/at/all.sqlite"), "{error}");
 }
 
 /// A hundred facts in a file that is closed.

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+import fcntl
 import json
 import random
 import re
+import subprocess
 from collections import Counter
 from datetime import timedelta
 from pathlib import Path
@@ -61,6 +64,16 @@ async def test_logged_out_it_ends_and_says_how_to_come_back(
     again = bot.run_once()
     assert again.returncode == 77
     assert "the bot's device was logged out" in again.stderr
+    # Or, where nothing can keep its system from that, it lets go of its data and waits until it is told to stop.
+    held = subprocess.Popen([*bot.command, "--hold"], stderr=subprocess.PIPE, text=True)
+    assert held.stderr is not None
+    while "the bot's device was logged out" not in (line := await asyncio.to_thread(held.stderr.readline)):
+        assert line, "it ended"
+    with (bot.data / "lock").open() as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    assert held.poll() is None
+    held.terminate()
+    assert held.wait(timeout=20) == 77
 
     # As it says:
     away = matrix.rename(bot.folder / "matrix")

@@ -1,7 +1,7 @@
 //! `branbell serve`: the bot in its Matrix rooms.
 
 use std::fs::{File, TryLockError};
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::pin::pin;
 use std::process::ExitCode;
@@ -13,9 +13,10 @@ use branbell_store::{Archive, Taken, standing};
 use chrono::{DateTime, Utc};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
-use tracing::{error, info};
+use tracing::{error, info, warn};
 use tracing_subscriber::EnvFilter;
 
+use super::output::out;
 use crate::chat::matrix::{Keep, Listener, MatrixOutlet, Trust, open_session, secure};
 use crate::clock::Clock;
 use crate::config::{Config, EXAMPLE};
@@ -36,6 +37,9 @@ pub struct Serve {
     /// Print a configuration with comments to begin with, and stop.
     #[arg(long)]
     example: bool,
+    /// When the session is over, wait until told to stop instead of ending: for whatever starts it again however it ended.
+    #[arg(long)]
+    hold: bool,
 }
 
 /// Serves until it is told to stop.
@@ -44,22 +48,45 @@ pub struct Serve {
 /// When it cannot begin, or when the homeserver no longer knows its session.
 pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
     let Some(file) = serve.config.filter(|_| !serve.example) else {
-        print!("{EXAMPLE}");
+        out().write_all(EXAMPLE.as_bytes())?;
         return Ok(ExitCode::SUCCESS);
     };
     log();
     let config = Config::read(&file, |name| std::env::var(name).ok())?;
     Keep::open(&config.data)?;
+    match serve_account(&config, clock).await? {
+        End::Stopped => Ok(ExitCode::SUCCESS),
+        End::SessionOver(over) => {
+            error!("{over:#}");
+            // By now its data directory is free again: that tells whoever looks after it.
+            if serve.hold {
+                told_to_stop().await;
+            }
+            Ok(ExitCode::from(SESSION_OVER))
+        }
+    }
+}
+
+/// Why it serves no longer.
+enum End {
+    /// It was told to stop.
+    Stopped,
+    /// The homeserver no longer knows its session.
+    SessionOver(anyhow::Error),
+}
+
+/// Serves the account on its store.
+async fn serve_account(config: &Config, clock: impl Clock) -> anyhow::Result<End> {
     match &config.database {
         None => {
             let _lock = lock(&config.data)?;
             let store = super::open_store(&config.data).await?;
-            serve_rooms(store, &config, clock).await
+            serve_rooms(store, config, clock).await
         }
         #[cfg(feature = "postgres")]
         Some(url) => {
             let store = branbell_store::PostgresStore::open(url.reveal(), config.user.as_str()).await?;
-            serve_rooms(store, &config, clock).await
+            serve_rooms(store, config, clock).await
         }
         #[cfg(not(feature = "postgres"))]
         Some(_) => bail!("database_file: this branbell was built without PostgreSQL (`--features postgres`)"),
@@ -71,12 +98,12 @@ async fn serve_rooms<S: Archive + Clone>(
     store: S,
     config: &Config,
     clock: impl Clock,
-) -> anyhow::Result<ExitCode> {
+) -> anyhow::Result<End> {
     if store.take(None).await? != Taken::Ours {
         info!("another branbell serves this account: standing by");
         tokio::select! {
             taken = standing::stand_by(&store) => taken?,
-            () = told_to_stop() => return Ok(ExitCode::SUCCESS),
+            () = told_to_stop() => return Ok(End::Stopped),
         }
     }
     // In a task of its own: however busy the rooms are, those that stand by get their answer.
@@ -94,14 +121,13 @@ async fn serve_rooms<S: Archive + Clone>(
     tokio::select! {
         ended = listener.listen(caught_up) => {
             let Err(over) = ended;
-            eprintln!("branbell: {over:#}");
-            return Ok(ExitCode::from(SESSION_OVER));
+            return Ok(End::SessionOver(over));
         }
         () = speak(&host, &outlet, &*clock, ready, config) => {}
         lost = kept => return Err(lost?.into()),
         () = told_to_stop() => info!("stopping"),
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(End::Stopped)
 }
 
 /// Tells on standard error what happens; `RUST_LOG` chooses how much. The library calls each answer an error that is none
@@ -142,7 +168,7 @@ async fn speak<S: Archive, C: Clock>(
     if ready.wait_for(|ready| *ready).await.is_err() {
         return;
     }
-    println!("{} listens on {}.", config.user, config.homeserver);
+    info!("{} listens on {}", config.user, config.homeserver);
     loop {
         let woken = pin!(host.woken());
         let nap = match host.deliver(outlet, clock.now()).await {
@@ -167,11 +193,11 @@ fn nap(next: Option<DateTime<Utc>>, now: DateTime<Utc>) -> Duration {
 
 fn report(trust: &Trust) {
     for sentence in &trust.missing {
-        println!("{sentence}");
+        warn!("{sentence}");
     }
     if let Some(path) = &trust.recovery_key {
-        println!(
-            "The bot's recovery key is in {}, which only this user can read. Keep a copy of it apart from this \
+        warn!(
+            "the bot's recovery key is in {}, which only this user can read. Keep a copy of it apart from this \
              machine: with it, and nothing else, the bot's account can be trusted again after the data directory is \
              lost.",
             path.display()

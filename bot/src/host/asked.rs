@@ -1,8 +1,9 @@
 //! The question that waits for somebody's answer.
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use branbell_store::Archive;
 use chrono::{DateTime, Utc};
+use tracing::warn;
 
 use super::Host;
 use crate::chat::Incoming;
@@ -13,8 +14,13 @@ impl<S: Archive> Host<S> {
     pub(super) async fn asked(&self, incoming: &Incoming, now: DateTime<Utc>) -> Result<Option<Asked>> {
         let question = self.store.question(&incoming.room, &incoming.sender).await?;
         let question = question.filter(|question| question.until >= now.timestamp_millis());
-        let asked = question.map(|question| serde_json::from_value(question.body));
-        asked.transpose().context("a waiting question cannot be read")
+        Ok(question.and_then(|question| match serde_json::from_value(question.body) {
+            Ok(asked) => Some(asked),
+            Err(error) => {
+                warn!(room = incoming.room, %error, "a question that waits cannot be read and is dropped");
+                None
+            }
+        }))
     }
 
     /// Whose question is about the message that this deletes. It quotes the message and goes with it, whoever deleted that, and

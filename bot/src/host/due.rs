@@ -6,9 +6,10 @@ use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::plan::{self, Nudge, Subject, next_turn};
 use branbell_scheduler::state::{Person, Room};
-use branbell_store::{Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record};
+use branbell_store::{Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
+use tracing::error;
 
 use super::gallery::Gallery;
 use super::{Host, fact_row, instant, message_row, remarked};
@@ -25,6 +26,9 @@ const NUDGE: &str = "nudge:";
 /// What becomes due so soon after something that is sent goes with it: one message, one look at the phone.
 const TOGETHER: TimeDelta = TimeDelta::hours(2);
 
+/// A room whose facts cannot be read is looked at again after this long.
+const LOOK_AGAIN: TimeDelta = TimeDelta::seconds(30);
+
 /// A nudge that is sent now.
 struct Sent<'a> {
     nudge: &'a Nudge,
@@ -34,23 +38,32 @@ struct Sent<'a> {
 }
 
 impl<S: Archive> Host<S> {
-    /// Sends all that is due, and gives the next instant at which something will be.
+    /// Sends all that is due, and gives the next instant at which something will be. A room whose facts cannot be read keeps
+    /// silent, and no other.
     ///
     /// # Errors
     /// The store cannot be read or written. What was not sent stays due.
     pub async fn deliver(&self, outlet: &impl Outlet, now: DateTime<Utc>) -> Result<Option<DateTime<Utc>>> {
         let gallery = Gallery { host: self, outlet, now };
+        let mut again = None;
         loop {
             let rooms = self.store.due_rooms(now.timestamp_millis(), BATCH).await?;
             for room in &rooms {
-                self.put_out_nudges(room, now).await?;
+                if let Err(error) = self.put_out_nudges(room, now).await {
+                    if !is_of_the_room(&error) {
+                        return Err(error);
+                    }
+                    error!(room, "its nudges wait: {error:#}");
+                    again = Some(now + LOOK_AGAIN);
+                }
             }
             deliver::flush(&self.store, &gallery, now.timestamp_millis()).await?;
             if i64::try_from(rooms.len()).unwrap_or(BATCH) < BATCH {
                 break;
             }
         }
-        Ok(self.store.next_due().await?.map(instant))
+        // What waits in such a room is due all the time.
+        Ok(self.store.next_due().await?.map(instant).max(again))
     }
 
     /// Puts a room's due nudges into the outbox as one message, in one transaction with what becomes of them.
@@ -139,6 +152,11 @@ impl<S: Archive> Host<S> {
         }
         Ok(rows)
     }
+}
+
+/// Whether what went wrong lies in what is kept of one room, and not in the store.
+fn is_of_the_room(error: &anyhow::Error) -> bool {
+    error.downcast_ref().is_none_or(|error| matches!(error, StoreError::Inconsistent { .. }))
 }
 
 /// The rows whose time has come: those that change and are not said, and those that are said now, in the order of the
@@ -245,4 +263,69 @@ fn want(room: &Room, nudge: &Nudge) -> Wanted {
 
 fn millis(instant: DateTime<Utc>) -> Millis {
     instant.timestamp_millis()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Mutex;
+
+    use branbell_scheduler::deliver::SendError;
+    use branbell_scheduler::fact::Units;
+    use branbell_store::{Outgoing, SqliteStore, Store};
+    use chrono_tz::Tz;
+
+    use super::*;
+    use crate::chat::{Deed, Incoming, Person, RoomInfo};
+
+    /// Keeps where it sent what.
+    #[derive(Default)]
+    struct Post(Mutex<Vec<(String, String)>>);
+
+    impl Outlet for Post {
+        async fn send(&self, row: &Outgoing) -> Result<String, SendError> {
+            self.0.lock().unwrap().push((row.room.clone(), row.txn.clone()));
+            Ok(row.txn.clone())
+        }
+    }
+
+    #[tokio::test]
+    async fn a_room_that_cannot_be_read_keeps_no_other_silent() {
+        let at = |hour: i64| DateTime::from_timestamp(1_800_000_000 + hour * 3_600, 0).unwrap();
+        let store = SqliteStore::in_memory().await.unwrap();
+        let host = Host::new(store.clone());
+        for room in ["broken", "whole"] {
+            let people = vec![Person { id: "ana".into(), name: "ana".into(), steward: true }];
+            let (zone, units) = (Tz::Europe__Vienna, Units::Metric);
+            host.open(&RoomInfo { room: room.into(), direct: true, zone, units, people }, at(0))
+                .await
+                .unwrap();
+            for text in ["new bin green, 19 litres", "added 6 litres and 8 tbsp bran"] {
+                let (deed, event) =
+                    (Deed::Say { text: text.into(), reply_to: None }, format!("{room}{text}"));
+                let sender = "ana".into();
+                let incoming = Incoming {
+                    room: room.into(),
+                    event,
+                    sender,
+                    sent: at(0),
+                    direct: true,
+                    thread: None,
+                    deed,
+                };
+                host.take(&incoming, at(0)).await.unwrap();
+            }
+        }
+        let after = store.facts("broken", 0).await.unwrap().len();
+        let body = json!({ "kind": "of a later version" });
+        let fact = NewFact { event: "x".into(), author: "ana".into(), at: 0, told: 0, body };
+        let (room, after) = ("broken".into(), i64::try_from(after).unwrap());
+        store.record(&Record { room, after, facts: vec![fact], ..Record::default() }).await.unwrap();
+
+        let (host, post) = (Host::new(store), Post::default());
+        let late = at(24 * 5);
+        assert_eq!(host.deliver(&post, late).await.unwrap(), Some(late + LOOK_AGAIN));
+        let sent = post.0.lock().unwrap();
+        let nudged = |room: &str| sent.iter().any(|(to, txn)| to == room && txn.starts_with(NUDGE));
+        assert!(nudged("whole") && !nudged("broken"), "{sent:?}");
+    }
 }
