@@ -11,6 +11,7 @@ use branbell_scheduler::deliver::{Outlet, SendError};
 use branbell_scheduler::fact::Units;
 use branbell_store::{NudgeRow, Outgoing, Record, Recorded, SqliteStore, Store};
 use chrono::{DateTime, TimeDelta, Utc};
+use proptest::prelude::*;
 
 /// A chat that keeps what it is sent, while the line is up.
 #[derive(Default)]
@@ -117,6 +118,73 @@ async fn a_clock_put_back_doubles_nothing_and_silences_nothing() {
     let count = said.len();
     said.dedup();
     assert_eq!(said.len(), count, "{heard:#?}");
+}
+
+/// What goes on between two looks at a clock that jumps.
+#[derive(Clone, Copy, Debug)]
+enum Step {
+    /// So many minutes pass.
+    Passes(i64),
+    /// The clock is off by so many minutes from now on.
+    IsOff(i64),
+    /// Somebody logs.
+    Logs,
+}
+
+fn step() -> impl Strategy<Value = Step> {
+    let month = 30 * 24 * 60_i64;
+    prop_oneof![
+        4 => (1..3 * 24 * 60_i64).prop_map(Step::Passes),
+        2 => (-month..month).prop_map(Step::IsOff),
+        1 => (-90..90_i64).prop_map(Step::IsOff),
+        1 => Just(Step::IsOff(0)),
+        2 => Just(Step::Logs),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Wherever a clock jumps, forwards and back and again: nothing is said twice, every log counts once, and once the clock
+    /// is right the next cycle's nudge comes in its time.
+    #[test]
+    fn a_clock_that_jumps_doubles_nothing_and_silences_nothing(steps in prop::collection::vec(step(), 1..25)) {
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+        runtime.block_on(async {
+            let mut kitchen = Kitchen::new().await;
+            let (mut now, mut off, mut logs) = (start(), TimeDelta::zero(), 1);
+            let mut heard = Vec::new();
+            for step in steps {
+                match step {
+                    Step::Passes(minutes) => now += TimeDelta::minutes(minutes),
+                    Step::IsOff(minutes) => off = TimeDelta::minutes(minutes),
+                    Step::Logs => {
+                        kitchen.say("added 500 ml and 1 tbsp bran", now, now + off).await;
+                        logs += 1;
+                    }
+                }
+                heard.extend(kitchen.hears(now + off).await);
+            }
+            now += TimeDelta::hours(1);
+            let drained = kitchen.say("drained 200 ml", now, now).await;
+            kitchen.say("added 3 litres and 4 tbsp bran", now, now).await;
+            heard.extend(kitchen.hears(now).await);
+            let answered = heard.iter().position(|(txn, _)| *txn == format!("reply:{drained}")).unwrap();
+            for hour in 0..24 * 8 {
+                heard.extend(kitchen.hears(now + TimeDelta::hours(hour)).await);
+            }
+            let nudged = heard[answered..].iter().any(|(txn, _)| txn.starts_with("nudge:drain/green/"));
+            assert!(nudged, "{heard:#?}");
+            let facts = kitchen.store.facts("!kitchen", 0).await.unwrap();
+            let scraps = facts.iter().filter(|fact| fact.body["kind"] == "scraps").count();
+            assert_eq!(scraps, logs + 1);
+            let mut said: Vec<&str> = heard.iter().map(|(txn, _)| txn.as_str()).collect();
+            said.sort_unstable();
+            let count = said.len();
+            said.dedup();
+            assert_eq!(said.len(), count, "{heard:#?}");
+        });
+    }
 }
 
 /// A bot that was brought up to date has newer rules of its zone than the one that planned: what was planned by the old ones, an

@@ -2,28 +2,34 @@
 //!
 //! It is nothing but that: each word of the message has its place, so that `I'll do it like last year` is none.
 
-use branbell_scheduler::plan::NudgeKind;
+use branbell_scheduler::plan::{NudgeKind, Subject};
 use branbell_scheduler::state::Room;
 
 use super::phrase::{Phrase, Rest};
 use crate::voice::Voice;
 
-/// What somebody takes upon them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Claim {
-    /// Whatever was spoken of, or somebody's turn: `I'll do it`, `I can cover for Bo`.
-    It,
-    /// A kind of work: `I'll drain it`.
-    Work(NudgeKind),
+/// What somebody takes upon them: whatever was spoken of, as far as they do not say what.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Claim {
+    /// The kind of work: `I'll drain it`.
+    kind: Option<NudgeKind>,
+    /// The bin: `I can do gate tonight`.
+    bin: Option<String>,
 }
 
 impl Claim {
-    /// Whether such work may be meant.
-    pub(super) fn fits(self, kind: NudgeKind) -> bool {
-        match self {
-            Self::Work(named) => named == kind,
-            Self::It => true,
-        }
+    /// Whether this work may be meant.
+    pub(super) fn fits(&self, kind: NudgeKind, subject: Option<&Subject>) -> bool {
+        let bin = match subject {
+            Some(Subject::Bin(bin)) => Some(bin),
+            _ => None,
+        };
+        self.kind.is_none_or(|named| named == kind) && (self.bin.is_none() || self.bin.as_ref() == bin)
+    }
+
+    /// Whether it says of itself what it is about.
+    pub(super) fn says_what(&self) -> bool {
+        *self != Self::default()
     }
 }
 
@@ -44,8 +50,8 @@ pub(super) fn claim(room: &Room, voice: &Voice, text: &str) -> Option<Claim> {
     let people = names(room.people.iter().map(|person| person.name.as_str()));
     let mut rest = Some(phrase.rest()).filter(|_| !text.contains('?'))?;
     rest.pass_any(voice, "claim-lead-words", &people);
-    let claim = if rest.pass(voice, "claim-whole-words") {
-        Claim::It
+    let kind = if rest.pass(voice, "claim-whole-words") {
+        None
     } else {
         if !rest.pass(voice, "claim-who-words") {
             return None;
@@ -53,23 +59,26 @@ pub(super) fn claim(room: &Room, voice: &Voice, text: &str) -> Option<Claim> {
         what(room, voice, &mut rest)?
     };
     rest.pass_any(voice, "claim-more-words", &people);
-    rest.is_over().then_some(claim)
+    let mut bins = room.bins_in_use().filter(|bin| phrase.holds(&Phrase::of(&bin.name)));
+    let bin = bins.next().filter(|_| bins.next().is_none()).map(|bin| bin.name.clone());
+    rest.is_over().then_some(Claim { kind, bin })
 }
 
-/// What is taken, after `I'll`.
-fn what(room: &Room, voice: &Voice, rest: &mut Rest<'_>) -> Option<Claim> {
-    let of_somebody = names(room.people.iter().map(|person| person.name.as_str()));
+/// What is taken, after `I'll`: the kind of work, where it is said; none where nothing is taken.
+fn what(room: &Room, voice: &Voice, rest: &mut Rest<'_>) -> Option<Option<NudgeKind>> {
+    let bins = names(room.bins_in_use().map(|bin| bin.name.as_str()));
+    let people = room.people.iter().map(|person| person.name.as_str());
+    let of_whom: Vec<String> = names(people).into_iter().chain(bins.iter().cloned()).collect();
     let mut turn = *rest;
-    if turn.pass(voice, "claim-turn-of-words") && turn.pass_any(voice, "claim-turn-words", &of_somebody) {
+    if turn.pass(voice, "claim-turn-of-words") && turn.pass_any(voice, "claim-turn-words", &of_whom) {
         *rest = turn;
-        return Some(Claim::It);
+        return Some(None);
     }
     if rest.pass(voice, "claim-it-words") {
-        return Some(Claim::It);
+        return Some(None);
     }
-    let bins = names(room.bins_in_use().map(|bin| bin.name.as_str()));
     let (kind, ..) = WORK.into_iter().find(|(_, verbs, _)| rest.pass(voice, verbs))?;
-    rest.pass_any(voice, "claim-thing-words", &bins).then_some(Claim::Work(kind))
+    rest.pass_any(voice, "claim-thing-words", &bins).then_some(Some(kind))
 }
 
 /// Whether a message is about turns, a bin of the room, or this work: then who says `I'll do it` after it means that.
@@ -122,20 +131,22 @@ mod tests {
             "Bo: I can take care of it tomorrow morning",
             "sure, I'll do that at 7 pm",
             "let me do it, no worries",
+            "I'll take your turn",
+            "I can cover for Bo",
+            "I'll take Bo's turn tonight",
         ] {
-            assert_eq!(claim(text), Some(Claim::It), "{text}");
+            assert_eq!(claim(text), Some(Claim::default()), "{text}");
         }
-        for text in
-            ["I'll take your turn", "I can cover for Bo", "I'll take Bo's turn tonight", "I'll do bo's turn"]
-        {
-            assert_eq!(claim(text), Some(Claim::It), "{text}");
+        let cellar = || Some("cellar".to_owned());
+        for (text, kind, bin) in [
+            ("I'll drain it tonight", Some(NudgeKind::Drain), None),
+            ("I can drain the cellar bin", Some(NudgeKind::Drain), cellar()),
+            ("i will empty the liquid in cellar", Some(NudgeKind::Drain), cellar()),
+            ("I can do cellar tonight", None, cellar()),
+            ("I'll bury it on saturday", Some(NudgeKind::Bury), None),
+        ] {
+            assert_eq!(claim(text), Some(Claim { kind, bin }), "{text}");
         }
-        for text in
-            ["I'll drain it tonight", "I can drain the cellar bin", "i will empty the liquid in cellar"]
-        {
-            assert_eq!(claim(text), Some(Claim::Work(NudgeKind::Drain)), "{text}");
-        }
-        assert_eq!(claim("I'll bury it on saturday"), Some(Claim::Work(NudgeKind::Bury)));
         for text in [
             "I'll do it like last year",
             "shall I do it?",
@@ -154,6 +165,17 @@ mod tests {
         ] {
             assert_eq!(claim(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn only_the_work_that_is_named_is_meant() {
+        let cellar = Subject::Bin("cellar".to_owned());
+        let drains = Claim { kind: Some(NudgeKind::Drain), bin: None };
+        assert!(drains.says_what() && drains.fits(NudgeKind::Drain, Some(&cellar)));
+        assert!(!drains.fits(NudgeKind::Bury, Some(&cellar)));
+        let gate = Claim { kind: None, bin: Some("gate".to_owned()) };
+        assert!(gate.says_what() && !gate.fits(NudgeKind::Drain, Some(&cellar)));
+        assert!(!Claim::default().says_what() && Claim::default().fits(NudgeKind::Starter, None));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Swapping turns in a shared room: `can someone take my turn?`, `I'll take it`.
 
 use branbell_scheduler::fact::What;
-use branbell_scheduler::plan::{NudgeKind, turn_order, waiting_for};
+use branbell_scheduler::plan::{Nudge, NudgeKind, due_work, turn_order, waiting_for};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -28,7 +28,7 @@ pub(super) fn decide(room: &Room, on: Occasion<'_>) -> Option<Decision> {
         return Some(offer(room, heard, now));
     }
     let claim = claim::claim(room, voice, on.source.text)?;
-    Some(take(room, heard, meant(room, heard, claim, now)?))
+    Some(take(room, heard, meant(room, heard, &claim, now)?))
 }
 
 fn offer(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
@@ -50,32 +50,41 @@ struct Meant {
     keys: Vec<String>,
 }
 
-/// What somebody means who takes something upon them: what they reply to, what was spoken of last, what was offered, or,
-/// said to us, what is due. Else it is talk among people.
-fn meant(room: &Room, heard: &Heard<'_>, claim: Claim, now: DateTime<Utc>) -> Option<Meant> {
+/// What somebody means who takes something upon them: what they reply to, what was spoken of last, what was offered, the
+/// work that they name, or, said to us, what is due. Else it is talk among people.
+fn meant(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> Option<Meant> {
     let asked_for = |answering: &Option<Answering>| {
-        let is_meant = |item: &&Item| item.open && item.kind.is_work() && claim.fits(item.kind);
-        let items = answering.iter().flat_map(|answering| &answering.items).filter(is_meant);
-        let keys: Vec<String> = items.map(|item| item.key.clone()).collect();
-        (!keys.is_empty()).then_some(Meant { of: None, keys })
+        let fits = |item: &&Item| claim.fits(item.kind, item.subject.as_ref());
+        let items = answering.iter().flat_map(|answering| &answering.items).filter(fits);
+        all(items.filter(|item| item.open && item.kind.is_work()).map(|item| item.key.clone()))
     };
     if heard.answering.as_ref().is_some_and(|answering| answering.plainly) {
         return asked_for(&heard.answering);
     }
-    // `I'll drain it` says of itself what it is about.
-    let is_spoken_of = heard.to_the_point || matches!(claim, Claim::Work(_));
-    let last = || asked_for(&heard.last).filter(|_| is_spoken_of);
-    let due = || asked_for(&heard.answering).filter(|_| heard.incoming.direct);
-    last().or_else(|| offered(room, heard, claim, now)).or_else(due)
+    let last = || asked_for(&heard.last).filter(|_| heard.to_the_point);
+    let due = || {
+        let fits = |nudge: &Nudge| claim.fits(nudge.kind, nudge.subject.as_ref());
+        let work = due_work(room, now).into_iter().filter(|_| claim.says_what());
+        all(work.filter(fits).map(|nudge| nudge.key.0))
+    };
+    let for_us = || asked_for(&heard.answering).filter(|_| heard.incoming.direct);
+    last().or_else(|| offered(room, heard, claim, now)).or_else(due).or_else(for_us)
+}
+
+/// These nudges, if there are any.
+fn all(keys: impl Iterator<Item = String>) -> Option<Meant> {
+    let keys: Vec<String> = keys.collect();
+    (!keys.is_empty()).then_some(Meant { of: None, keys })
 }
 
 /// What another has offered, and nobody took.
-fn offered(room: &Room, heard: &Heard<'_>, claim: Claim, now: DateTime<Utc>) -> Option<Meant> {
+fn offered(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> Option<Meant> {
     let person = &heard.incoming.sender;
     let offer = room.offer.as_ref().filter(|offer| offer.person != *person && now - offer.at <= STANDING)?;
-    let work = waiting_for(room, &offer.person, now).into_iter().filter(|nudge| claim.fits(nudge.kind));
+    let work = waiting_for(room, &offer.person, now).into_iter();
+    let work = work.filter(|nudge| claim.fits(nudge.kind, nudge.subject.as_ref()));
     let keys: Vec<String> = work.map(|nudge| nudge.key.0).collect();
-    let is_other_work = keys.is_empty() && matches!(claim, Claim::Work(_));
+    let is_other_work = keys.is_empty() && claim.says_what();
     (!is_other_work).then(|| Meant { of: Some(offer.person.clone()), keys })
 }
 
