@@ -44,6 +44,19 @@ def delete_device(homeserver: Homeserver, bot: Bot, device: str) -> None:
     request(homeserver.url, "POST", "/_matrix/client/v3/delete_devices", {"devices": [device], "auth": proof}, token)
 
 
+def held_until_told_to_stop(bot: Bot) -> None:
+    """Where nothing can keep its system from starting it again, it lets go of its data and waits."""
+    with subprocess.Popen([*bot.command, "--hold"], stderr=subprocess.PIPE, text=True) as held:
+        assert held.stderr is not None
+        while "the bot's device was logged out" not in (line := held.stderr.readline()):
+            assert line, "it ended"
+        with (bot.data / "lock").open() as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        assert held.poll() is None
+        held.terminate()
+        assert held.wait(timeout=20) == 77
+
+
 @pytest.mark.parametrize("how", ["logged out", "device deleted"])
 async def test_logged_out_it_ends_and_says_how_to_come_back(
     bot: Bot, ana: Person, homeserver: Homeserver, how: str
@@ -64,16 +77,7 @@ async def test_logged_out_it_ends_and_says_how_to_come_back(
     again = bot.run_once()
     assert again.returncode == 77
     assert "the bot's device was logged out" in again.stderr
-    # Or, where nothing can keep its system from that, it lets go of its data and waits until it is told to stop.
-    held = subprocess.Popen([*bot.command, "--hold"], stderr=subprocess.PIPE, text=True)
-    assert held.stderr is not None
-    while "the bot's device was logged out" not in (line := await asyncio.to_thread(held.stderr.readline)):
-        assert line, "it ended"
-    with (bot.data / "lock").open() as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    assert held.poll() is None
-    held.terminate()
-    assert held.wait(timeout=20) == 77
+    await asyncio.to_thread(held_until_told_to_stop, bot)
 
     # As it says:
     away = matrix.rename(bot.folder / "matrix")

@@ -1,5 +1,6 @@
 //! `branbell serve`: the bot in its Matrix rooms.
 
+use std::convert::Infallible;
 use std::fs::{File, TryLockError};
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -11,7 +12,7 @@ use std::time::Duration;
 use anyhow::{Context, bail};
 use branbell_store::{Archive, Taken, standing};
 use chrono::{DateTime, Utc};
-use tokio::signal::unix::{SignalKind, signal};
+use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio::sync::watch;
 use tracing::{error, info, warn};
 use tracing_subscriber::EnvFilter;
@@ -54,29 +55,27 @@ pub async fn run(serve: Serve, clock: impl Clock) -> anyhow::Result<ExitCode> {
     log();
     let config = Config::read(&file, |name| std::env::var(name).ok())?;
     Keep::open(&config.data)?;
-    match serve_account(&config, clock).await? {
-        End::Stopped => Ok(ExitCode::SUCCESS),
-        End::SessionOver(over) => {
-            error!("{over:#}");
-            // By now its data directory is free again: that tells whoever looks after it.
-            if serve.hold {
-                told_to_stop().await;
-            }
-            Ok(ExitCode::from(SESSION_OVER))
+    let mut stop = Stop::listen()?;
+    let over = tokio::select! {
+        over = serve_account(&config, clock) => over?,
+        () = stop.told() => {
+            info!("stopping");
+            return Ok(ExitCode::SUCCESS);
         }
+    };
+    error!("{:#}", over.0);
+    // By now its data directory is free again: that tells whoever looks after it.
+    if serve.hold {
+        stop.told().await;
     }
+    Ok(ExitCode::from(SESSION_OVER))
 }
 
-/// Why it serves no longer.
-enum End {
-    /// It was told to stop.
-    Stopped,
-    /// The homeserver no longer knows its session.
-    SessionOver(anyhow::Error),
-}
+/// The homeserver no longer knows the session, and what to do about it.
+struct SessionOver(anyhow::Error);
 
-/// Serves the account on its store.
-async fn serve_account(config: &Config, clock: impl Clock) -> anyhow::Result<End> {
+/// Serves the account on its store, until its session is over.
+async fn serve_account(config: &Config, clock: impl Clock) -> anyhow::Result<SessionOver> {
     match &config.database {
         None => {
             let _lock = lock(&config.data)?;
@@ -98,13 +97,10 @@ async fn serve_rooms<S: Archive + Clone>(
     store: S,
     config: &Config,
     clock: impl Clock,
-) -> anyhow::Result<End> {
+) -> anyhow::Result<SessionOver> {
     if store.take(None).await? != Taken::Ours {
         info!("another branbell serves this account: standing by");
-        tokio::select! {
-            taken = standing::stand_by(&store) => taken?,
-            () = told_to_stop() => return Ok(End::Stopped),
-        }
+        standing::stand_by(&store).await?;
     }
     // In a task of its own: however busy the rooms are, those that stand by get their answer.
     let kept = store.clone();
@@ -121,13 +117,11 @@ async fn serve_rooms<S: Archive + Clone>(
     tokio::select! {
         ended = listener.listen(caught_up) => {
             let Err(over) = ended;
-            return Ok(End::SessionOver(over));
+            Ok(SessionOver(over))
         }
-        () = speak(&host, &outlet, &*clock, ready, config) => {}
-        lost = kept => return Err(lost?.into()),
-        () = told_to_stop() => info!("stopping"),
+        never = speak(&host, &outlet, &*clock, ready, config) => match never {},
+        lost = kept => Err(lost?.into()),
     }
-    Ok(End::Stopped)
 }
 
 /// Tells on standard error what happens; `RUST_LOG` chooses how much. The library calls each answer an error that is none
@@ -163,10 +157,10 @@ async fn speak<S: Archive, C: Clock>(
     clock: &C,
     mut ready: watch::Receiver<bool>,
     config: &Config,
-) {
+) -> Infallible {
     // The other side is gone only when the program ends.
     if ready.wait_for(|ready| *ready).await.is_err() {
-        return;
+        std::future::pending::<()>().await;
     }
     info!("{} listens on {}", config.user, config.homeserver);
     loop {
@@ -205,16 +199,22 @@ fn report(trust: &Trust) {
     }
 }
 
-/// Ends on ctrl-c, and when the system stops the service.
-async fn told_to_stop() {
-    let terminate = async {
-        match signal(SignalKind::terminate()) {
-            Ok(mut signal) => _ = signal.recv().await,
-            Err(_) => std::future::pending().await,
+/// What tells it to stop: ctrl-c, and the system that stops the service. It listens all the time, so that nothing of that is
+/// lost.
+struct Stop {
+    interrupt: Signal,
+    terminate: Signal,
+}
+
+impl Stop {
+    fn listen() -> std::io::Result<Self> {
+        Ok(Self { interrupt: signal(SignalKind::interrupt())?, terminate: signal(SignalKind::terminate())? })
+    }
+
+    async fn told(&mut self) {
+        tokio::select! {
+            _ = self.interrupt.recv() => {}
+            _ = self.terminate.recv() => {}
         }
-    };
-    tokio::select! {
-        _ = tokio::signal::ctrl_c() => {}
-        () = terminate => {}
     }
 }
