@@ -130,11 +130,11 @@ fn hold_identity(played: &[(Option<Value>, Vec<Happening>)]) {
         let key = (happening.room.clone().unwrap(), nudge["key"].as_str().unwrap().to_owned());
         said.entry(key).or_default().push(happening.at.unwrap());
     }
-    let puts_off = |line: &Value| {
+    let moves_it = |line: &Value| {
         let passes_on = line["text"].as_str().is_some_and(|text| text.starts_with("can't today"));
         passes_on || line["react"] == "💤" || line["react"] == "🙅"
     };
-    let put_off = played.iter().any(|(line, _)| line.as_ref().is_some_and(puts_off));
+    let put_off = played.iter().any(|(line, _)| line.as_ref().is_some_and(moves_it));
     for (key, times) in said {
         assert!(times.len() <= 3, "{key:?} {times:?}");
         let close = times.windows(2).any(|pair| pair[1] - pair[0] < TimeDelta::hours(20));

@@ -97,10 +97,10 @@ sentence-buried = buried { $bin } in the { $answer }
 
 greeting-direct = **Hello. I keep your bokashi bin on time:** you text what you did, I say what is next.
     To start, tell me the bin and its size, for instance: `{ example-bin }`
-    I take it you are in { $zone } and measure in { $units }. If not: `we are in { $elsewhere }`, `use { $other } units`.
+    I take it you are on { $zone } time and measure in { $units }. If not: `we are in { $elsewhere }`, `use { $other } units`.
 greeting-group = **Hello all. I keep the bokashi bins on time:** say what you did, and I tell whose turn it is for what.
     To start, tell me a bin and its size, for instance: `{ example-bin }`
-    I take it you are in { $zone } and measure in { $units }. I listen for reports and questions about the bins, and leave all other talk alone.
+    I take it you are on { $zone } time and measure in { $units }. I listen for reports and questions about the bins, and leave all other talk alone.
 # Examples in the units of the room.
 example-bin = { $system ->
     [us] new bin green, 5 gallons
@@ -191,10 +191,17 @@ brief-sealed = { $bin } sealed
 brief-checked = { $bin }: { $signs }
 brief-checked-only = { $bin } looked at
 brief-temperature = { $amount } where the bins stand
-brief-temperature-bin = { $amount } at { $bin }
+brief-temperature-bin = { $bin } at { $amount }
 brief-temperature-plot = soil in { $plot } at { $amount }
 brief-soil-ph = soil in { $plot } at pH { $ph }
-brief-level = { $bin } about { $percent } % full
+brief-level = { $bin } about { $percent ->
+    [25] a quarter
+    [33] a third
+    [50] half
+    [67] two thirds
+    [75] three quarters
+   *[other] { $percent } %
+} full
 brief-level-full = { $bin } full
 brief-level-empty = { $bin } empty
 brief-buried = { $bin } buried
@@ -215,7 +222,7 @@ brief-bin-gone = { $bin } is no longer in use
 brief-plot = { $plot }, { $amount }
 brief-plot-sizeless = { $plot }
 brief-measure = one { $measure } is { $amount }
-brief-zone = the clock here is { $zone }
+brief-zone = the clock here is on { $zone } time
 brief-units = measuring in { $units }
 brief-quiet = quiet from { $from } to { $to }
 brief-quiet-off = no quiet hours
@@ -280,9 +287,9 @@ level-full = { $bran } bran on top, press it down and seal it.
 buried-plant = Plant from { $early }, safe from { $safe }; seedlings last. Wash the bin with vinegar, never with bleach.
 buried-wash = Wash the bin with vinegar, never with bleach.
 buried-which-plot = In which bed?
-discarded-wash = Bury it deep or bin it, gloves on. Wash the bin with vinegar (never with bleach), then start afresh.
+discarded-wash = Wash the bin with vinegar (never with bleach), then start afresh.
 cleaned-fresh = It can be filled again: { $bran } bran at the bottom first.
-starter-made-ready = Sealed until { $day }, then dry it. It works best at room temperature.
+starter-made-ready = Keep it sealed until { $day }, then dry it. It works best at room temperature.
 starter-lasts = That lasts until about { $day } ({ $span }).
 starter-lasts-long = That lasts for months: until { $early } at least.
 bin-first = First { $bran } bran at the bottom. Then tell me what goes in: `{ example-scraps }`.
@@ -332,7 +339,7 @@ verdict-unknown = White fuzz and a sour smell are right; tell me of anything els
 verdict-good = **{ $finding }.** It is working. Lid back on.
 verdict-watch = **{ $finding }.** It goes on.
 verdict-mend = **{ $finding }.** It can be saved.
-verdict-lost = **{ $finding }: that batch is lost.**
+verdict-lost = **{ $finding }. That batch is lost.**
 verdict-of = { $bin }: { $finding }
 
 finding-bad-mould = { $colour } mould
@@ -492,6 +499,7 @@ full-now = **{ $bin } is full:** bran on top, press, and seal it.
 full-none = **Nothing is filling.**
 drain-yes = **{ $bin }: yes, about { $liquid } ({ $span }).** With { $water } of water for plants, or down the sink.
 drain-wait = **{ $bin }: not yet; { $day } is soon enough.** About { $liquid } by now. None at all is no fault.
+drain-wait-today = **{ $bin }: today is soon enough.** About { $liquid } by now. None at all is no fault.
 drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up what is too wet.
 drain-none = **Nothing to drain.**
 bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
@@ -823,9 +831,9 @@ nudge-bury-care = Look and smell first. Not in frozen or soaked ground; know whe
 nudge-plant-sour = **Hold a strip into { $plot } again:** it showed pH { $ph }, still sour. At { $low } to { $high }, plant; seedlings last.
 nudge-plant-strip = **pH { $ph } in { $plot }: sour no more.** Plant from now on; seedlings last.
 nudge-plant = **{ $plot } has rested { $rested }.** Plant from now on; seedlings last. A pH strip at 6 to 7 settles it.
-nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } today.
-nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early }. A new lot needs two weeks, and days to dry: start { $bran } today.
-nudge-starter-recipe = { $bran } wheat bran, about { $liquids } of liquid in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
+nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two weeks, and days to dry: start { $bran } of wheat bran today.
+nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early }. A new lot needs two weeks, and days to dry: start { $bran } of wheat bran today.
+nudge-starter-recipe = About { $liquids } of liquid goes on it in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $liquid } out.
 nudge-digest-liquid = { $drained } of liquid

@@ -50,8 +50,8 @@ pub(super) fn claim(room: &Room, voice: &Voice, text: &str) -> Option<Claim> {
     let people = names(room.people.iter().map(|person| person.name.as_str()));
     let mut rest = Some(phrase.rest()).filter(|_| !text.contains('?'))?;
     rest.pass_any(voice, "claim-lead-words", &people);
-    let kind = if rest.pass(voice, "claim-whole-words") {
-        None
+    let claim = if rest.pass(voice, "claim-whole-words") {
+        Claim::default()
     } else {
         if !rest.pass(voice, "claim-who-words") {
             return None;
@@ -61,24 +61,24 @@ pub(super) fn claim(room: &Room, voice: &Voice, text: &str) -> Option<Claim> {
     rest.pass_any(voice, "claim-more-words", &people);
     let mut bins = room.bins_in_use().filter(|bin| phrase.holds(&Phrase::of(&bin.name)));
     let bin = bins.next().filter(|_| bins.next().is_none()).map(|bin| bin.name.clone());
-    rest.is_over().then_some(Claim { kind, bin })
+    rest.is_over().then_some(Claim { bin, ..claim })
 }
 
-/// What is taken, after `I'll`: the kind of work, where it is said; none where nothing is taken.
-fn what(room: &Room, voice: &Voice, rest: &mut Rest<'_>) -> Option<Option<NudgeKind>> {
+/// What is taken, after `I'll`, but for the bin; none where nothing is.
+fn what(room: &Room, voice: &Voice, rest: &mut Rest<'_>) -> Option<Claim> {
     let bins = names(room.bins_in_use().map(|bin| bin.name.as_str()));
     let people = room.people.iter().map(|person| person.name.as_str());
     let of_whom: Vec<String> = names(people).into_iter().chain(bins.iter().cloned()).collect();
     let mut turn = *rest;
     if turn.pass(voice, "claim-turn-of-words") && turn.pass_any(voice, "claim-turn-words", &of_whom) {
         *rest = turn;
-        return Some(None);
+        return Some(Claim::default());
     }
     if rest.pass(voice, "claim-it-words") {
-        return Some(None);
+        return Some(Claim::default());
     }
     let (kind, ..) = WORK.into_iter().find(|(_, verbs, _)| rest.pass(voice, verbs))?;
-    rest.pass_any(voice, "claim-thing-words", &bins).then_some(Some(kind))
+    rest.pass_any(voice, "claim-thing-words", &bins).then_some(Claim { kind: Some(kind), bin: None })
 }
 
 /// Whether a message is about turns, a bin of the room, or this work: then who says `I'll do it` after it means that.

@@ -10,7 +10,7 @@ use super::forecast::Band;
 use super::palette::{BLUISH_GREEN, Colour, FAINT_INK, INK, ORANGE, RULE, SKY_BLUE, VERMILLION};
 use super::{Anchor, Area, BODY, Canvas, Cut, MARGIN, NAME, SMALL, Scene, Sheet, Type, WIDTH, blank};
 use crate::say;
-use crate::voice::Text;
+use crate::voice::{Text, about_percent};
 
 /// More bins than these are only counted: a picture is to be seen at a glance.
 const MOST: usize = 12;
@@ -96,7 +96,7 @@ impl Scene<'_> {
             }
         };
         if bin.phase == Phase::Sealed {
-            let percent = (bin.progress.get() * 100.0).round().to_string();
+            let percent = about_percent(bin.progress.get());
             return say!(self.voice, "picture-level-sealed", level = level, percent = percent).plain();
         }
         level.plain()

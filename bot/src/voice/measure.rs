@@ -43,7 +43,10 @@ impl Measures {
 
     /// A volume that is expected, not measured, ml: two figures are all it is worth.
     pub fn about_volume(self, ml: f64) -> String {
-        write(two_figures(ml), self.volumes())
+        let ml = two_figures(ml);
+        let unit = unit_for(ml, self.volumes());
+        let step = rough_step(unit, ml / unit.size) * unit.size;
+        write((ml / step).round() * step, self.volumes())
     }
 
     /// A span of volumes, ml: `110 to 260 ml`.
@@ -223,10 +226,9 @@ fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
     // `1 to 140 ml` claims to know that there is something.
     let low = if low < high / NEXT_TO_NOTHING { 0.0 } else { low };
     let unit = unit_for(two_figures(high), units);
-    let step = |count: f64| if unit.step > 0.0 { unit.step } else { fine_step(count) };
     let end = |amount: f64| {
         let count = two_figures(amount) / unit.size;
-        number(count, step(count))
+        number(count, rough_step(unit, count))
     };
     let (low, high) = (end(low), end(high));
     format!("{low} to {high} {}", name_for(unit, &high))
@@ -250,6 +252,23 @@ fn fine_step(count: f64) -> f64 {
     } else {
         10.0
     }
+}
+
+/// Of what is only expected nobody knows the last millilitre: 7 ml, 15 ml, 85 ml.
+fn rough_step(unit: &Unit, count: f64) -> f64 {
+    if unit.step > 0.0 {
+        unit.step
+    } else if count < 10.0 {
+        1.0
+    } else {
+        fine_step(count).max(5.0)
+    }
+}
+
+/// How far something is that goes by the clock: `about 45 %` of it, and to the per cent just before the end.
+pub fn about_percent(share: f64) -> i64 {
+    let rough = (share * 20.0).round() as i64 * 5;
+    if rough < 100 { rough } else { (share * 100.0).round() as i64 }
 }
 
 /// A number to the nearest step, without needless zeros; to a finer step where the number is finer than that by intent

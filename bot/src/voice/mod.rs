@@ -10,7 +10,7 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource};
 
 pub(crate) use looks::as_it_looks;
-pub use measure::Measures;
+pub use measure::{Measures, about_percent};
 pub use text::Text;
 pub(crate) use text::tame;
 pub use when::Calendar;

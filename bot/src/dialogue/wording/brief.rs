@@ -61,7 +61,7 @@ impl Speaker<'_> {
             What::Level { bin, fraction } if *fraction >= 0.99 => say!(voice, "brief-level-full", bin = bin),
             What::Level { bin, fraction } if *fraction <= 0.01 => say!(voice, "brief-level-empty", bin = bin),
             What::Level { bin, fraction } => {
-                say!(voice, "brief-level", bin = bin, percent = (fraction * 100.0).round().to_string())
+                say!(voice, "brief-level", bin = bin, percent = (fraction * 100.0).round() as i64)
             }
             What::Buried { bin, plot: Some(plot), .. } => {
                 say!(voice, "brief-buried-in", bin = bin, plot = plot)
@@ -119,7 +119,7 @@ impl Speaker<'_> {
     fn brief_setting(&self, setting: &Setting) -> String {
         let voice = self.voice;
         let said = match setting {
-            Setting::Zone(zone) => say!(voice, "brief-zone", zone = zone.name()),
+            Setting::Zone(zone) => say!(voice, "brief-zone", zone = super::city(*zone)),
             Setting::Units(units) => say!(voice, "brief-units", units = self.units(*units)),
             Setting::Quiet(quiet) if quiet.is_off() => say!(voice, "brief-quiet-off"),
             Setting::Quiet(quiet) => {

@@ -4,6 +4,7 @@ pub(super) mod acceptable;
 mod advice;
 mod answer;
 pub(super) mod back;
+mod bins;
 mod brief;
 mod garden;
 mod house;
@@ -20,6 +21,7 @@ use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::{Derivation, When, fill};
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
+
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
@@ -121,6 +123,11 @@ impl<'a> Speaker<'a> {
     }
 }
 
+/// The place that a zone is named for, as people say it: `New York`.
+fn city(zone: Tz) -> String {
+    zone.name().rsplit('/').next().unwrap_or_default().replace('_', " ")
+}
+
 /// The first thing said in a room.
 pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
     let speaker = Speaker::new(voice, room, now);
@@ -132,9 +139,9 @@ pub fn greeting(voice: &Voice, room: &Room, now: DateTime<Utc>) -> Text {
         voice,
         id,
         system = speaker.measures.system(),
-        zone = room.zone.name(),
+        zone = city(room.zone),
         units = speaker.units(room.units),
-        elsewhere = elsewhere.name(),
+        elsewhere = city(elsewhere),
         other = other,
     )
 }

@@ -11,7 +11,7 @@ use super::super::which::work;
 use super::inquiry::shown;
 use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
-use crate::voice::{Text, Voice};
+use crate::voice::{Text, Voice, about_percent};
 
 /// A nudge in words; in a shared room it begins with the name of the one whose turn it is.
 pub fn nudge(voice: &Voice, room: &Room, nudge: &Nudge, turn: Option<&Person>, now: DateTime<Utc>) -> Text {
@@ -46,7 +46,7 @@ impl Speaker<'_> {
             }
             Numbers::Check { .. } if self.is_lost(name) => say!(voice, "nudge-check-lost", bin = name),
             Numbers::Check { progress } => {
-                say!(voice, "nudge-check", bin = name, percent = (progress.get() * 100.0).round().to_string())
+                say!(voice, "nudge-check", bin = name, percent = about_percent(progress.get()))
             }
             Numbers::Bury {
                 fermented_ml,
@@ -106,7 +106,6 @@ impl Speaker<'_> {
                 head.then(&say!(
                     voice,
                     "nudge-starter-recipe",
-                    bran = measures.mass(make_g.get()),
                     liquids = measures.volume(liquids.get()),
                     inoculant = measures.volume(inoculant_ml.get()),
                     molasses = measures.volume(molasses_ml.get()),
