@@ -14,6 +14,9 @@ use crate::voice::Voice;
 /// What nobody took up in two days is not meant by `I'll take it`.
 const STANDING: TimeDelta = TimeDelta::days(2);
 
+/// Nor what was offered so long ago, where people have talked of other things since.
+const OVERNIGHT: TimeDelta = TimeDelta::hours(14);
+
 /// Who takes a piece of work has a day for it before it is said again.
 const A_DAY: TimeDelta = TimeDelta::days(1);
 
@@ -80,7 +83,8 @@ fn all(keys: impl Iterator<Item = String>) -> Option<Meant> {
 /// What another has offered, and nobody took.
 fn offered(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> Option<Meant> {
     let person = &heard.incoming.sender;
-    let offer = room.offer.as_ref().filter(|offer| offer.person != *person && now - offer.at <= STANDING)?;
+    let stands = if heard.to_the_point || claim.says_what() { STANDING } else { OVERNIGHT };
+    let offer = room.offer.as_ref().filter(|offer| offer.person != *person && now - offer.at <= stands)?;
     let work = waiting_for(room, &offer.person, now).into_iter();
     let work = work.filter(|nudge| claim.fits(nudge.kind, nudge.subject.as_ref()));
     let keys: Vec<String> = work.map(|nudge| nudge.key.0).collect();
