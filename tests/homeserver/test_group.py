@@ -141,6 +141,24 @@ async def test_taps_count_once(bot: Bot, ana: Person, bo: Person, cy: Person) ->
     assert [answers.count(tapped.event) for tapped in (nudge, again)] == [1, 2]
 
 
+async def test_a_turn_is_taken_in_plain_words(bot: Bot, ana: Person, bo: Person, cy: Person) -> None:
+    people = {person.user: person for person in (ana, bo, cy)}
+    room = await building(bot, ana, bo, cy)
+    await to_bot(bot, ana, room, "added 18 litres and 42 tbsp bran to cellar", "18 l in cellar")
+    bot.set_clock(MORNING + timedelta(days=4))
+    nudge = await ana.hears(room, bot.user, is_drain, "the nudge")
+    first, second = (person for user, person in people.items() if user not in nudge.content["m.mentions"]["user_ids"])
+    await shows_taps(bot, ana, room, nudge)
+    # Right after the nudge it is meant; after talk of something else it is not.
+    taken = await first.say(room, "I can do it tonight")
+    await first.hears_answer(room, bot.user, taken, "takes it: drain cellar")
+    await first.say(room, "Who brings bread?")
+    idle = await second.say(room, "I'll do it")
+    await settles(bot, ana, room)
+    assert not chatter_answered(ana, room, bot, idle)
+    assert bot.logged(room, "took") == 1
+
+
 async def shows_taps(bot: Bot, person: Person, room: str, nudge: Heard) -> None:
     """Waits until the bot has put its reactions on a nudge, each once."""
 
