@@ -24,10 +24,17 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
     if is_there(text, at) {
         return (0..at).rev().find_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index);
     }
+    let other = is_the_other(text, at);
+    let former = text.is(at, Cue::Former) || is_nth(text, at, 1);
+    let latter = text.is(at, Cue::Latter) || is_nth(text, at, 2);
+    // Most words are none of these; the names need not be gathered for them.
+    if !(other || former || latter) {
+        return None;
+    }
     let all: Vec<usize> =
         (0..at).filter_map(|i| text.name(i, NameKind::Bin)).map(|name| name.index).collect();
     // `drained green, the other one is dry`
-    if let Some(last) = all.last().filter(|last| bins == 2 && **last < 2 && is_the_other(text, at)) {
+    if let Some(last) = all.last().filter(|last| other && bins == 2 && **last < 2) {
         return Some(1 - last);
     }
     let mut named: Vec<usize> = Vec::new();
@@ -37,8 +44,8 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
         }
     }
     match named[..] {
-        [former, _] if text.is(at, Cue::Former) || is_nth(text, at, 1) => Some(former),
-        [_, latter] if text.is(at, Cue::Latter) || is_nth(text, at, 2) => Some(latter),
+        [first, _] if former => Some(first),
+        [_, second] if latter => Some(second),
         _ => None,
     }
 }

@@ -72,11 +72,19 @@ fn bran_heard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
 fn without_dots(text: &mut Text<'_>) {
     let short = |text: &Text<'_>, at: usize| text.unit(at).is_some() && text.word(at).len() <= 4;
     let goes_on = |text: &Text<'_>, at: usize| text.digits(at).is_some() && text.unit(at + 1).is_some();
-    while let Some(dot) = (1..text.tokens.len()).find(|at| {
-        text.is_word(*at, ".") && text.tokens[*at].glued && short(text, at - 1) && goes_on(text, at + 1)
-    }) {
-        text.tokens.remove(dot);
-    }
+    let ends_nothing = |at: usize| {
+        at > 0
+            && text.is_word(at, ".")
+            && text.tokens[at].glued
+            && short(text, at - 1)
+            && goes_on(text, at + 1)
+    };
+    let keep: Vec<bool> = (0..text.tokens.len()).map(|at| !ends_nothing(at)).collect();
+    let mut at = 0;
+    text.tokens.retain(|_| {
+        at += 1;
+        keep[at - 1]
+    });
 }
 
 /// Whether a smell is spoken of right before.
