@@ -240,28 +240,10 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
         .collect();
     let (opening, closing) = (*bins.first()?, *bins.last()?);
     let idle = |at: usize| {
-        text.is_stop(at)
-            || text.has_any(
-                at,
-                &[
-                    Mark::Thanks,
-                    Mark::Hello,
-                    Mark::The,
-                    Mark::In,
-                    Mark::Laugh,
-                    Mark::Sorry,
-                    Mark::Then,
-                    Mark::Ta,
-                    Mark::Yes,
-                    Mark::Bot,
-                    Mark::From,
-                    Mark::Please,
-                    Mark::And,
-                ],
-            )
+        says_nothing(text, at)
+            || text.has_any(at, &[Mark::The, Mark::In, Mark::From])
             || text.time(at).is_some()
             || text.is_matter(at, crate::lexicon::Matter::Bin)
-            || !text.tokens[at].is_word()
             || text.name(at, NameKind::Bin).is_some()
     };
     let end =
@@ -269,4 +251,21 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
     let opens = (0..opening).all(idle);
     let closes = (closing + 1..end).all(idle);
     (opens || closes).then_some(first)
+}
+
+/// Whether a token tells nothing: a stop, a sign, a greeting, thanks or a word that only goes on.
+fn says_nothing(text: &Text<'_>, at: usize) -> bool {
+    let idle = [
+        Mark::Thanks,
+        Mark::Hello,
+        Mark::Laugh,
+        Mark::Sorry,
+        Mark::Then,
+        Mark::Ta,
+        Mark::Yes,
+        Mark::Bot,
+        Mark::Please,
+        Mark::And,
+    ];
+    text.is_stop(at) || text.has_any(at, &idle) || !text.tokens[at].is_word()
 }

@@ -121,26 +121,10 @@ fn covers(scene: &Scene<'_>, sentence: usize) -> bool {
     let (Some(opening), Some(closing)) = (whens.first(), whens.last()) else { return false };
     let text = &scene.text;
     let idle = |at: usize| {
-        text.is_stop(at)
-            || text.has_any(
-                at,
-                &[
-                    Mark::Thanks,
-                    Mark::Hello,
-                    Mark::Laugh,
-                    Mark::Sorry,
-                    Mark::Then,
-                    Mark::Ta,
-                    Mark::Yes,
-                    Mark::Bot,
-                    Mark::Please,
-                    Mark::And,
-                    Mark::I,
-                ],
-            )
+        super::says_nothing(text, at)
+            || text.has(at, Mark::I)
             || text.is(at, Cue::OpensSpeech)
             || text.is(at, Cue::FirstThing)
-            || !text.tokens[at].is_word()
     };
     // `drained both 10 minutes ago: 0.4 l from green, 0.2 l from blue`
     let heads = text.is_word(closing.1, ":");
