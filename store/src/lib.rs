@@ -23,7 +23,7 @@ pub use error::StoreError;
 pub use place::Place;
 #[cfg(feature = "postgres")]
 pub use postgres::PostgresStore;
-pub use sqlite::SqliteStore;
+pub use sqlite::{SqliteStore, damage};
 pub use standing::{Lease, Taken};
 
 /// Milliseconds since 1970-01-01T00:00:00Z.

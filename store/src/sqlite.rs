@@ -150,6 +150,21 @@ fn options(file: &Path) -> SqliteConnectOptions {
         .busy_timeout(Duration::from_secs(10))
 }
 
+/// What is damaged in an SQLite file, of whatever tables; nothing where it is whole, or cannot be looked at now.
+pub async fn damage(file: &Path) -> Option<String> {
+    let options = options(file).busy_timeout(Duration::ZERO);
+    let looked = async {
+        let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
+        let looked = check(&pool).await;
+        pool.close().await;
+        looked
+    };
+    match looked.await {
+        Err(StoreError::Damaged(what)) => Some(what),
+        _ => None,
+    }
+}
+
 /// Looks through the whole file for torn or missing pages: some 0.1 s for 100 MB.
 async fn check(pool: &SqlitePool) -> Result<(), StoreError> {
     let found: Vec<String> = sqlx::query_scalar("PRAGMA quick_check(3)").fetch_all(pool).await?;

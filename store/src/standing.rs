@@ -9,26 +9,26 @@
 //!
 //! - it has let go of its lock (a lock file beside the SQLite file, a session lock of PostgreSQL), as every process does
 //!   when it ends or is killed: taken over at once
-//! - it does not answer: a standby asks in the store once a second, and who serves answers every [`BEAT`]; after
+//! - it does not answer: a standby asks in the store every [`LOOK`], and who serves answers every [`BEAT`]; after
 //!   [`PATIENCE`] looks in vain it is taken over. No clocks are compared.
 //!
 //! Whoever takes over has a lock of its own before its token can be seen, so that the one before, when it comes back and
 //! ends, leaves nothing behind that looks like an end of the new one.
 //!
-//! The worst case is a process that is paused just after an answer: [`PATIENCE`] looks, [`LOOK`] apart, so 7 s.
+//! The worst case is a process that is paused just after an answer: [`PATIENCE`] looks, [`LOOK`] apart, so 4.5 s.
 
 use std::time::Duration;
 
 use crate::{Store, StoreError};
 
 /// How often the one that serves answers.
-pub const BEAT: Duration = Duration::from_secs(2);
+pub const BEAT: Duration = Duration::from_secs(1);
 
 /// How often a standby looks.
-pub const LOOK: Duration = Duration::from_secs(1);
+pub const LOOK: Duration = Duration::from_millis(500);
 
-/// After so many looks without an answer the one that serves is taken to be gone: three beats, so that one may be late.
-pub const PATIENCE: u32 = 6;
+/// After so many looks without an answer the one that serves is taken to be gone: four beats, so that some may be late.
+pub const PATIENCE: u32 = 8;
 
 /// How whoever serves the account stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

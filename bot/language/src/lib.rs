@@ -7,8 +7,8 @@
 //! The way of a message: characters -> tokens (`text`) with meanings from the vocabulary (`lexicon`, `name`,
 //! `spelling`) -> what its writer takes back or sets aside gives way to what is meant (`repair`) -> measured things (`number`,
 //! `amount`, `time`) -> clauses with their stance (`clause`: asserted, planned, denied, passed on, asked) -> facts (`fact`),
-//! questions (`ask`), wishes (`settings`) and answers to nudges (`answers`). Where a message has both a word to the bot and a
-//! report, each is read by itself (`parts`).
+//! questions (`ask`), wishes (`settings`) and answers to nudges (`answers`). Where a message has a word to the bot or a
+//! question beside a report, each is read by itself (`parts`).
 
 mod amount;
 mod answers;

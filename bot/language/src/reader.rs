@@ -2,7 +2,7 @@
 
 use crate::answers::{answer, opens_with_delay, presence};
 use crate::ask::{Asked, asks};
-use crate::clause::Subject;
+use crate::clause::{Clause, Subject, is_question_word, opens_question};
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
@@ -10,15 +10,57 @@ use crate::message::Message;
 use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
 use crate::settings::settings;
-use crate::text::Kind;
+use crate::text::{Kind, Stop, Text};
+
+/// Tokens of the longest message that is read in parts: what is longer nobody wrote by hand.
+const LONGEST: usize = 150;
+
+/// A message read as one.
+#[derive(Clone)]
+pub(crate) struct Read {
+    pub(crate) reading: Reading,
+    pub(crate) rules: Vec<Applied>,
+    /// Where it might be two messages, in the order of its text.
+    pub(crate) breaks: Vec<Break>,
+    /// Whether it begins as questions do.
+    pub(crate) opens_question: bool,
+    /// Whether it says that somebody did or saw something.
+    pub(crate) asserts: bool,
+}
+
+/// A place between two parts of a message: bytes of its text, of what stands between them.
+#[derive(Clone, Copy)]
+pub(crate) struct Break {
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(crate) kind: BreakKind,
+}
+
+/// What stands between two parts of a message.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum BreakKind {
+    Sentence,
+    Pause,
+    And,
+    /// Nothing, and the second may be a question.
+    Question,
+}
 
 /// Reads a message; the rules only where they are wanted.
-pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>) {
+pub(crate) fn read(message: &Message, explained: bool) -> Read {
     let scene = Scene::of(message, explained);
     let reading = assemble(&scene);
     let mut rules = if explained { explain::words(&scene) } else { Vec::new() };
+    let breaks = breaks(&scene.text);
+    let opening = scene.clauses.first();
+    let opens_question =
+        opening.is_some_and(|first| opens_question(&scene.text, first.from, first.to, false));
+    // `got 250 ml of tea, how much water`: what there is, not what was done
+    let did =
+        |clause: &Clause| clause.verb.is_some_and(|verb| verb.act != Act::Get) && clause.stance.asserted();
+    let asserts = scene.clauses.iter().any(did);
     rules.extend(scene.rules());
-    (reading, rules)
+    Read { reading, rules, breaks, opens_question, asserts }
 }
 
 fn assemble(scene: &Scene<'_>) -> Reading {
@@ -43,6 +85,38 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     let mut facts = presence;
     facts.extend(told.facts);
     Reading { facts, asks: asked.asks, unclear }
+}
+
+/// `how much`, `whose`, `can I`, wherever it stands.
+fn may_ask(text: &Text<'_>, at: usize) -> bool {
+    is_question_word(text, at)
+        || text.has(at, Mark::Whose)
+        || text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::I, Mark::It])
+}
+
+fn breaks(text: &Text<'_>) -> Vec<Break> {
+    let kind = |at: usize| {
+        let token = text.tokens.get(at)?;
+        match token.kind {
+            Kind::Stop(Stop::Full) => Some(BreakKind::Sentence),
+            Kind::Stop(Stop::Pause) => {
+                (text.is_word(at, ",") || text.is_word(at, ";")).then_some(BreakKind::Pause)
+            }
+            Kind::Word if text.is(at, Cue::And) => Some(BreakKind::And),
+            Kind::Sign('&') => Some(BreakKind::And),
+            Kind::Word if may_ask(text, at) => Some(BreakKind::Question),
+            _ => None,
+        }
+    };
+    if text.tokens.len() > LONGEST {
+        return Vec::new();
+    }
+    let at = |at: usize| {
+        let (kind, token) = (kind(at)?, &text.tokens[at]);
+        let to = if kind == BreakKind::Question { token.start } else { token.end };
+        Some(Break { from: token.start, to, kind })
+    };
+    (1..text.tokens.len()).filter_map(at).collect()
 }
 
 fn with_done(told: Told, done: Fact) -> Vec<Fact> {
@@ -89,7 +163,7 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     if complains && !small_talk {
         return true;
     }
-    let moves = |clause: &crate::clause::Clause| {
+    let moves = |clause: &Clause| {
         clause.verb.is_some_and(|verb| {
             verb.forms.has(Forms::PAST)
                 && (verb.act == Act::Move

@@ -12,13 +12,15 @@ use std::time::Duration;
 use anyhow::{Context, bail};
 use branbell_store::{Archive, Taken, standing};
 use chrono::{DateTime, Utc};
+use matrix_sdk::Client;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio::sync::watch;
+use tokio::time::Instant;
 use tracing::{error, info, warn};
 use tracing_subscriber::EnvFilter;
 
 use super::output::out;
-use crate::chat::matrix::{Keep, Listener, MatrixOutlet, Trust, open_session, secure};
+use crate::chat::matrix::{Backoff, Ended, Keep, Listener, MatrixOutlet, Trust, open_session, secure};
 use crate::clock::Clock;
 use crate::config::{Config, EXAMPLE};
 use crate::host::Host;
@@ -109,18 +111,57 @@ async fn serve_rooms<S: Archive + Clone>(
     let host = Arc::new(Host::new(store));
     let clock = Arc::new(clock);
 
-    let client = open_session(config, &keep).await?;
+    let mut client = open_session(config, &keep).await?;
     report(&secure(&client, config, &keep).await);
-    let outlet = MatrixOutlet::new(client.clone(), Arc::clone(&host), Arc::clone(&clock));
-    let listener = Listener::new(client, Arc::clone(&host), Arc::clone(&clock), config).await?;
+    let mut lost = pin!(kept);
+    let mut backoff = Backoff::default();
+    let mut news = format!("{} listens on {}", config.user, config.homeserver);
+    loop {
+        let begun = Instant::now();
+        let ended = tokio::select! {
+            ended = attend(client, &host, &clock, config, &news) => ended?,
+            lost = &mut lost => return Err(lost?.into()),
+        };
+        match ended {
+            Ended::SessionOver(over) => return Ok(SessionOver(over)),
+            Ended::KeptBehind(error) => warn!("what came is not kept: {error:#}"),
+        }
+        if begun.elapsed() > LONGEST_NAP {
+            backoff.reset();
+        }
+        "what comes is kept again".clone_into(&mut news);
+        client = tokio::select! {
+            client = open_again(config, &keep, &mut backoff) => client,
+            lost = &mut lost => return Err(lost?.into()),
+        };
+    }
+}
+
+/// Listens and speaks, until the session is over or has to be opened anew; tells `news` when it begins to speak.
+async fn attend<S: Archive, C: Clock>(
+    client: Client,
+    host: &Arc<Host<S>>,
+    clock: &Arc<C>,
+    config: &Config,
+    news: &str,
+) -> anyhow::Result<Ended> {
+    let outlet = MatrixOutlet::new(client.clone(), Arc::clone(host), Arc::clone(clock));
+    let listener = Listener::new(client, Arc::clone(host), Arc::clone(clock), config).await?;
     let (caught_up, ready) = watch::channel(false);
     tokio::select! {
-        ended = listener.listen(caught_up) => {
-            let Err(over) = ended;
-            Ok(SessionOver(over))
+        ended = listener.listen(caught_up) => Ok(ended),
+        never = speak(host, &outlet, &**clock, ready, news) => match never {},
+    }
+}
+
+/// Opens the session once more, as soon as that can be done.
+async fn open_again(config: &Config, keep: &Keep, backoff: &mut Backoff) -> Client {
+    loop {
+        tokio::time::sleep(backoff.next()).await;
+        match open_session(config, keep).await {
+            Ok(client) => return client,
+            Err(error) => warn!("{error:#}"),
         }
-        never = speak(&host, &outlet, &*clock, ready, config) => match never {},
-        lost = kept => Err(lost?.into()),
     }
 }
 
@@ -156,13 +197,13 @@ async fn speak<S: Archive, C: Clock>(
     outlet: &MatrixOutlet<S, C>,
     clock: &C,
     mut ready: watch::Receiver<bool>,
-    config: &Config,
+    news: &str,
 ) -> Infallible {
     // The other side is gone only when the program ends.
     if ready.wait_for(|ready| *ready).await.is_err() {
         std::future::pending::<()>().await;
     }
-    info!("{} listens on {}", config.user, config.homeserver);
+    info!("{news}");
     loop {
         let woken = pin!(host.woken());
         let nap = match host.deliver(outlet, clock.now()).await {

@@ -79,7 +79,7 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
     (asks && !later && (begins + 1 < to || text.is(begins, Cue::How))).then_some(begins)
 }
 
-pub(super) fn is_question_word(text: &Text<'_>, at: usize) -> bool {
+pub(crate) fn is_question_word(text: &Text<'_>, at: usize) -> bool {
     text.has_any(
         at,
         &[

@@ -18,7 +18,7 @@ pub(crate) use asking::{is_label, leans_back, opens_question};
 pub(crate) use bin::bin_at;
 pub(crate) use destination::{destination, fed_after_drain};
 pub(crate) use gist::{BinRef, Gist, Lot, gist, of_it};
-pub(crate) use indirect::asked_indirectly;
+pub(crate) use indirect::{asked_indirectly, is_question_word};
 pub(crate) use piece::{Piece, PieceKind, pieces};
 pub(crate) use split::split;
 pub(crate) use stance::{Stance, Subject};

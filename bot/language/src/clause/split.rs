@@ -89,9 +89,13 @@ impl Splitter<'_, '_> {
                 )
             });
         if text.has_any(at, &[Mark::And, Mark::Then]) && at > self.from {
-            // `could do with knowing`, `in which plot`
-            let led =
-                text.has(at + 1, Mark::Learn) || text.has(at, Mark::Which) && text.has(at - 1, Mark::In);
+            // `could do with knowing`, `in which plot`, `tell me which bins are full`
+            let asked = || {
+                // `I never know which day it is` asks nothing.
+                let wants = text.matter(at + 1).is_some() || !(self.from..at).any(|i| text.has(i, Mark::Not));
+                text.has(at - 1, Mark::In) || wants && asked_indirectly(text, self.from, at + 2).is_some()
+            };
+            let led = text.has(at + 1, Mark::Learn) || text.has(at, Mark::Which) && asked();
             // `lid also ok`
             let too = text.is(at, Cue::AsWell) && self.verb.is_none() && text.is_matter(at - 1, Matter::Lid);
             let joins = led || degree || too || self.lists_people(at) || self.lists_foods(at);
@@ -106,6 +110,10 @@ impl Splitter<'_, '_> {
             && at > self.from + 2;
         if at > self.from && (begins_worry(text, at) || begins_unmarked(text, self.from, at)) || supposed {
             self.close(at, Joint::Pause, at);
+            return;
+        }
+        if let Some(verb) = self.verb.and_then(|known| given(text, known, at)) {
+            self.verb = Some(verb);
             return;
         }
         let Some(verb) = verb_at(text, self.from, at) else { return };
@@ -234,6 +242,23 @@ fn begins_worry(text: &Text<'_>, at: usize) -> bool {
         && !text.has_any(at - 1, &[Mark::What, Mark::How, Mark::When, Mark::Why, Mark::Where]);
     !led && (text.has(at, Mark::Worry) && (text.word(at).contains(' ') || at + 1 == text.tokens.len())
         || judged)
+}
+
+/// `gave green a drain`, `gave it a good press`: what was done, in the form of a thing.
+fn given(text: &Text<'_>, known: Verb, at: usize) -> Option<Verb> {
+    let (act, forms) = text.verb(at)?;
+    let article = (known.at + 2..at).rev().find(|i| !text.has(*i, Mark::Size))?;
+    let led = text.has(article, Mark::A)
+        || text.is(article, Cue::OwnerWord)
+        || text.is(article, Cue::Its)
+        || text.is(article, Cue::AnotherOne);
+    let work = matches!(act, Act::Drain | Act::Clean | Act::Check);
+    let gave = known.act == Act::Give && known.forms.has(Forms::PAST);
+    (gave && work && led && forms.has(Forms::BASE) && at < known.at + 6).then_some(Verb {
+        act,
+        forms: known.forms,
+        at,
+    })
 }
 
 /// Verbs that only lead to another: `got drained`, `went to seal`.

@@ -322,9 +322,12 @@ fn is_handful(lot: &Lot) -> bool {
 
 /// Whether a lot is of bran; `2 l in green, 2 tbsp`: what is measured by the spoon beside scraps is.
 fn is_bran(lot: &Lot, current: Option<FactKind>) -> bool {
-    let spoons =
-        lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small);
-    lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && spoons
+    lot.matter == Some(Matter::Bran) || current == Some(FactKind::Scraps) && is_spoons(lot)
+}
+
+/// Spoons of nothing in particular.
+pub(super) fn is_spoons(lot: &Lot) -> bool {
+    lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| amount.small)
 }
 
 /// `blue's had 2 litres today`

@@ -12,6 +12,7 @@ use super::object::{
     chucks_all, fills_bin, is_done_to_something_else, moved_to_soil, moves_bin, moves_it, puts_into_bin,
     rubbish, thrown_whole,
 };
+use super::open::is_strewn;
 use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
 
@@ -97,6 +98,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Drained)
         }
+        // `used two spoons on green`
+        Act::Use if bin && amount && is_strewn(text, clause, &gist.lots) => Some(FactKind::Bran),
         // `got a fresh batch going in green`
         Act::Get if bin && !amount && has(Matter::Batch) && scene_has(builder, clause, &[Mark::New]) => {
             Some(FactKind::Started)

@@ -4,10 +4,12 @@ use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeUnit};
 use crate::message::NudgeKind;
+use crate::name::NameKind;
 use crate::reading::{FactKind, Mould, Slots};
+use crate::text::Text;
 use crate::time::{Toward, When};
 
-use super::by_amount::by_amount;
+use super::by_amount::{by_amount, is_spoons};
 use super::by_verb::by_verb;
 use super::liquid::nothing_came;
 use super::{Builder, Event, crop, found, place, symptoms};
@@ -193,6 +195,7 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
         && event.lots.iter().all(dose);
     if all
         || answers
+        || is_strewn(&builder.scene.text, clause, &event.lots)
         || (sprinkled
             && event
                 .lots
@@ -214,6 +217,15 @@ pub(super) fn separate_bran(builder: &mut Builder<'_, '_>, at: usize, clause: &C
             builder.current = Some(builder.events.len() - 1);
         }
     }
+}
+
+/// `put two tablespoons on green`: nothing but bran is strewn by the spoon.
+pub(super) fn is_strewn(text: &Text<'_>, clause: &Clause, lots: &[Lot]) -> bool {
+    let onto = |at: usize| {
+        let bin = at + 1 + usize::from(text.has(at + 1, Mark::The));
+        text.is(at, Cue::On) && text.name(bin, NameKind::Bin).is_some()
+    };
+    !lots.is_empty() && lots.iter().all(is_spoons) && (clause.from..clause.to).any(onto)
 }
 
 /// `put the lid on blue for two weeks`: sealed, by how long it is to stay so.

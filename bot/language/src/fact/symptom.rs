@@ -46,14 +46,17 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
                         && !text.is(at - 1, Cue::For)
                         && text.is(at, Cue::FineLid) =>
                 {
-                    slots.lid = Some(if denied(text, clause.from, at) { Lid::Loose } else { Lid::Fine });
+                    // `no mould lid's fine`: of the mould
+                    let from = lid.unwrap_or(clause.from);
+                    slots.lid = Some(if denied(text, from, at) { Lid::Loose } else { Lid::Fine });
                 }
                 Sense::Lid(state)
                     if slots.lid.is_none()
                         && lid_meant(text, at, state, lid)
                         && !handles_lid(clause, at, lid) =>
                 {
-                    slots.lid = Some(lid_state(text, clause.from, at, state));
+                    let from = lid.filter(|lid| *lid < at).unwrap_or(clause.from);
+                    slots.lid = Some(lid_state(text, from, at, state));
                 }
                 _ => {}
             }

@@ -147,12 +147,16 @@ fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Op
             || text.is_matter(at, Matter::Scraps)
             || text.is_matter(at, Matter::Liquid)
     };
-    let adjacent = old.to == turn.from || (old.to..turn.from).all(of_it);
+    // `1 litre of okra no wait 2 litres of okra`
+    let again = |at: usize| is_food(text, at) && (new.to..new.to + 3).any(|i| text.word(i) == text.word(at));
+    let adjacent = old.to == turn.from || (old.to..turn.from).all(|at| of_it(at) || again(at));
     let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
     // `2 litres in green, sorry, 1 litre in blue`: another lot, with a place or a time of its own
+    let bin = |at: usize| text.name(at, NameKind::Bin).map(|name| name.index);
+    let elsewhere = |at: usize| bin(at).is_some_and(|own| (0..turn.from).all(|i| bin(i) != Some(own)));
     let own = (new.to..text.tokens.len())
         .take_while(|at| !text.is_stop(*at))
-        .any(|at| text.name(at, NameKind::Bin).is_some() || text.time(at).is_some());
+        .any(|at| elsewhere(at) || text.time(at).is_some());
     let far = far && !own;
     let denied = text.has_any(old.from.wrapping_sub(1), &[Mark::Not, Mark::Instead]);
     let ended = (old.to..turn.from).any(|at| text.is_word(at, "\n") || text.is_word(at, "?"));

@@ -63,7 +63,9 @@ fn opens_decimal(typed: &str, at: usize) -> bool {
 /// Adds a token over the bytes `start..end` and returns `end`.
 fn push(text: &mut Text<'_>, start: usize, end: usize, kind: Kind) -> usize {
     let mut token = Token::new(start, end, kind);
-    token.glued = text.tokens.last().is_some_and(|last| last.end == start);
+    // A line's end parts as spaces do.
+    let ends_line = |last: &Token| text.typed[last.start..last.end].starts_with(['\n', '\r']);
+    token.glued = text.tokens.last().is_some_and(|last| last.end == start && !ends_line(last));
     token.capital = text.typed[start..].chars().next().is_some_and(char::is_uppercase);
     text.tokens.push(token);
     end

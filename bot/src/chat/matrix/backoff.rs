@@ -13,20 +13,20 @@ const LONGEST: Duration = Duration::from_mins(1);
 
 /// Waits that double from a quarter of a second to a minute.
 #[derive(Debug, Default)]
-pub(super) struct Backoff {
+pub struct Backoff {
     failures: u32,
 }
 
 impl Backoff {
     /// How long to wait after one more failure.
-    pub(super) fn next(&mut self) -> Duration {
+    pub fn next(&mut self) -> Duration {
         let wait = FIRST.saturating_mul(2_u32.saturating_pow(self.failures)).min(LONGEST);
         self.failures = self.failures.saturating_add(1);
         wait
     }
 
     /// It worked: the next failure counts as the first.
-    pub(super) fn reset(&mut self) {
+    pub fn reset(&mut self) {
         self.failures = 0;
     }
 }

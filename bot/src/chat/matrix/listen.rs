@@ -1,13 +1,13 @@
 //! The long poll, and what it brings: rooms, invitations, events.
 
+mod missed;
 mod unread;
 
 use std::collections::{HashMap, HashSet};
-use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 
-use anyhow::{Context, bail};
+use anyhow::{Context, anyhow};
 use branbell_scheduler::deliver::SendError;
 use branbell_store::Archive;
 use chrono::{DateTime, Utc};
@@ -19,17 +19,18 @@ use matrix_sdk::ruma::api::error::ErrorKind;
 use matrix_sdk::ruma::events::receipt::ReceiptThread;
 use matrix_sdk::ruma::{EventId, OwnedEventId, OwnedRoomId, RoomId, UInt};
 use matrix_sdk::sync::{JoinedRoomUpdate, State, SyncResponse};
-use matrix_sdk::{Client, Room, RoomState};
+use matrix_sdk::{Client, Room};
 use tokio::sync::watch;
 use tokio::time::Instant;
-use tracing::{debug, info, warn};
+use tracing::{debug, warn};
 
 use super::backlog::Backlog;
 use super::backoff::Backoff;
 use super::event::{Me, Seen, Theirs};
 use super::late::Late;
 use super::outlet::verdict;
-use super::{history, people, upgrade};
+use super::session::NEW_DEVICE;
+use super::{people, upgrade};
 use crate::chat::Deed;
 use crate::clock::Clock;
 use crate::config::{Config, Invite, Rooms};
@@ -43,6 +44,16 @@ const READ_AFTER: Duration = Duration::from_secs(1);
 const TIMELINE: u32 = 50;
 /// So many events of a room are taken in before the next room has its turn: a flood in one keeps no other waiting.
 const TURN: usize = 50;
+
+/// Why nobody listens any longer.
+#[derive(Debug)]
+pub enum Ended {
+    /// The homeserver no longer knows the session; and what to do about it.
+    SessionOver(anyhow::Error),
+    /// What came could not be written to the encryption store, and in memory it was used up: a key that comes again would not
+    /// be taken. From the store, opened anew, it goes on where it stood.
+    KeptBehind(anyhow::Error),
+}
 
 /// Takes in what happens in the bot's rooms.
 pub struct Listener<S, C> {
@@ -98,12 +109,9 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         })
     }
 
-    /// Listens until the session is over. `caught_up` becomes true once everything has been read that was said while the
-    /// bot was away, as far as the homeserver gave it.
-    ///
-    /// # Errors
-    /// When the homeserver no longer knows the session; everything else is waited out.
-    pub async fn listen(mut self, caught_up: watch::Sender<bool>) -> anyhow::Result<Infallible> {
+    /// Listens until the session is over, or has to be opened anew; everything else is waited out. `caught_up` becomes true
+    /// once everything has been read that was said while the bot was away, as far as the homeserver gave it.
+    pub async fn listen(mut self, caught_up: watch::Sender<bool>) -> Ended {
         let mut backoff = Backoff::default();
         loop {
             let poll = if *caught_up.borrow() { self.poll() } else { Duration::ZERO };
@@ -119,7 +127,10 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                 }
                 Err(error) => {
                     if let Some(remedy) = remedy(&error) {
-                        bail!("{remedy} ({error})");
+                        return Ended::SessionOver(anyhow!("{remedy} ({error})"));
+                    }
+                    if is_of_a_store(&error) {
+                        return Ended::KeptBehind(error.into());
                     }
                     warn!("no news from the homeserver: {error}");
                     tokio::time::sleep(backoff.next()).await;
@@ -176,22 +187,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                 Err(error) => warn!(room = %id, "not heard, it will be read again: {error:#}"),
             }
         }
-        for room in self.behind() {
-            let id = room.room_id();
-            match self.catch_up(&room).await {
-                Ok(direct) => {
-                    self.late.over(id);
-                    match direct {
-                        Some(direct) => _ = self.current.insert(id.to_owned(), direct),
-                        None => _ = self.over.insert(id.to_owned()),
-                    }
-                }
-                Err(error) => {
-                    warn!(room = %id, "not caught up yet: {error:#}");
-                    self.late.failed(id, Instant::now());
-                }
-            }
-        }
+        self.catch_up_with_all().await;
         for room in self.client.joined_rooms().into_iter().filter(|room| room.is_tombstoned()) {
             if !self.over.contains(room.room_id()) && self.followed.insert(room.room_id().to_owned()) {
                 upgrade::follow(room);
@@ -236,55 +232,6 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             self.backlog.forget(id);
             self.late.failed(id, Instant::now());
         }
-    }
-
-    /// Opens a room and has what was said since the last event that was taken in wait for its turn; tells whether it is
-    /// one-to-one, or nothing where another room has taken its place.
-    async fn catch_up(&mut self, room: &Room) -> anyhow::Result<Option<bool>> {
-        if room.is_tombstoned() && !self.host.is_known(room.room_id().as_str()).await? {
-            return Ok(None);
-        }
-        if let Some(old) = upgrade::predecessor(room).await? {
-            self.take_the_place_of(&old, room).await?;
-        }
-        self.read_on(room).await.map(Some)
-    }
-
-    async fn read_on(&mut self, room: &Room) -> anyhow::Result<bool> {
-        let info = people::describe(room, self.rooms).await?;
-        let last = self.host.last_taken(&info.room).await?;
-        let known = async |event: &str| Ok(self.host.has_taken(&info.room, event).await?);
-        let events = history::since(room, last.as_deref(), known).await?;
-        self.host.open(&info, self.clock.now()).await?;
-        self.read_room_again(room, info.direct).await?;
-        self.backlog.add(room.room_id(), info.direct, events);
-        Ok(info.direct)
-    }
-
-    /// What was kept of a room goes on in the one that it was upgraded to, and the old one is left.
-    async fn take_the_place_of(&mut self, old: &RoomId, room: &Room) -> anyhow::Result<()> {
-        let left_behind = self.client.get_room(old).filter(|old| old.state() == RoomState::Joined);
-        if let Some(left_behind) = &left_behind
-            && self.host.is_known(old.as_str()).await?
-        {
-            // What was said there to the last.
-            self.take_turn(old, usize::MAX).await;
-            let direct = self.read_on(left_behind).await?;
-            if let Some((_, events)) = self.backlog.take(old, usize::MAX) {
-                self.take_events(left_behind, direct, &events).await?;
-            }
-        }
-        if !self.host.move_room(old.as_str(), room.room_id().as_str()).await? {
-            warn!(room = %room.room_id(), %old, "it has a history of its own already: that of the old room stays there");
-            return Ok(());
-        }
-        self.current.remove(old);
-        self.waiting.remove(old);
-        if let Some(left_behind) = left_behind {
-            info!(room = %room.room_id(), %old, "the room was upgraded: going on in the new one");
-            upgrade::leave(left_behind);
-        }
-        Ok(())
     }
 
     async fn take_events(
@@ -380,19 +327,28 @@ fn changes_people(update: &JoinedRoomUpdate) -> bool {
         || update.timeline.events.iter().any(|event| concerns(event.raw().get_field("type").ok().flatten()))
 }
 
+fn is_of_a_store(error: &matrix_sdk::Error) -> bool {
+    use matrix_sdk::Error::{CryptoStoreError, OlmError, StateStore};
+    use matrix_sdk::encryption::OlmError::Store;
+    match error {
+        CryptoStoreError(_) | StateStore(_) => true,
+        OlmError(error) => matches!(**error, Store(_)),
+        _ => false,
+    }
+}
+
 /// What to do when the session is over; nothing for an error that passes.
-fn remedy(error: &matrix_sdk::Error) -> Option<&'static str> {
+fn remedy(error: &matrix_sdk::Error) -> Option<String> {
     match error.client_api_error_kind()? {
         ErrorKind::UnknownToken(token) if token.soft_logout => Some(
             "the session ran out: remove matrix/session.json from the data directory, and nothing else, and start the \
-             bot again with its password",
+             bot again with its password"
+                .to_owned(),
         ),
-        ErrorKind::UnknownToken(_) | ErrorKind::MissingToken => Some(
-            "the bot's device was logged out, and with it its keys are gone: move the folder `matrix` out of the data \
-             directory, name the file `recovery-key` in it as recovery_key_file, and start the bot again with its \
-             password",
-        ),
-        ErrorKind::UserDeactivated => Some("the bot's account was closed: give it another one"),
+        ErrorKind::UnknownToken(_) | ErrorKind::MissingToken => Some(format!(
+            "the bot's device was logged out, and with it its keys are gone: {NEW_DEVICE}"
+        )),
+        ErrorKind::UserDeactivated => Some("the bot's account was closed: give it another one".to_owned()),
         _ => None,
     }
 }

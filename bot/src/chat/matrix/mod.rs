@@ -35,9 +35,10 @@ mod people;
 mod session;
 mod upgrade;
 
+pub use backoff::Backoff;
 pub use event::{Me, Seen, Theirs};
 pub use identity::{Trust, secure};
 pub use keep::Keep;
-pub use listen::Listener;
+pub use listen::{Ended, Listener};
 pub use outlet::MatrixOutlet;
 pub use session::open as open_session;

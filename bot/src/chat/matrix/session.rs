@@ -4,7 +4,7 @@
 //! it; so the device's name and the store's key are chosen and kept before the first login, which can then be
 //! repeated after a crash at any point, and nothing here ever logs out.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use anyhow::{Context, bail, ensure};
@@ -23,6 +23,12 @@ const DEVICE: &str = "device.json";
 const SESSION: &str = "session.json";
 /// How long one request may take, long polling aside.
 const PATIENCE: Duration = Duration::from_secs(30);
+
+/// What to do when the device's keys are gone. Keys from a backup would be worse than none: what was sent with them since
+/// would be sent with them again.
+pub(super) const NEW_DEVICE: &str = "move the folder `matrix` out of the data directory, name the file `recovery-key` in \
+     it as recovery_key_file, and start the bot again with its password. It is a new device then, and cannot read what was \
+     encrypted before";
 
 /// What is chosen once, before anything is sent.
 #[derive(Serialize, Deserialize)]
@@ -116,7 +122,9 @@ async fn client(
         keep.write(DEVICE, &device)?;
         device
     };
-    let store = SqliteStoreConfig::new(keep.path("store")).key(Some(&device.store_key));
+    let store = keep.path("store");
+    check(&store).await?;
+    let store = SqliteStoreConfig::new(store).key(Some(&device.store_key));
     let client = Client::builder()
         .homeserver_url(&config.homeserver)
         .respect_login_well_known(false)
@@ -132,6 +140,19 @@ async fn client(
         .await
         .context("the encryption store does not open")?;
     Ok((client, device.id))
+}
+
+/// Looks through the files of the encryption store, where there are any: a damaged one may open and fail later.
+async fn check(store: &Path) -> anyhow::Result<()> {
+    let Ok(files) = std::fs::read_dir(store) else { return Ok(()) };
+    for file in files.flatten().map(|entry| entry.path()) {
+        if file.extension().is_some_and(|extension| extension == "sqlite3")
+            && let Some(what) = branbell_store::damage(&file).await
+        {
+            bail!("the encryption store is damaged ({}: {what}): {NEW_DEVICE}", file.display());
+        }
+    }
+    Ok(())
 }
 
 fn draw_key() -> anyhow::Result<[u8; 32]> {

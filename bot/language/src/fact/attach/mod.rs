@@ -25,7 +25,7 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
         let gist = if forgot_bran(text, clause) { Gist { whens: Vec::new(), ..gist } } else { gist };
-        if is_dated_heading(scene, clause, &gist) {
+        if is_dated_heading(scene, clause, &gist) && !self.goes_on(clause) {
             let pending = std::mem::take(&mut self.pending.whens);
             self.heading = pending.iter().chain(&gist.whens).map(|(when, _)| *when).collect();
             self.current = None;
@@ -44,6 +44,7 @@ impl Builder<'_, '_> {
         if self.done_again(index, current)
             || is_of_another_sentence(text, clause, &gist, &self.events[current])
             || self.bury_all(clause, &gist, current)
+            || self.drained_elsewhere(index, &gist, current)
         {
             return;
         }
@@ -112,6 +113,37 @@ impl Builder<'_, '_> {
         let Some((cm, _)) = length else { return false };
         let buried = self.events.iter_mut().filter(|other| other.kind == FactKind::Buried);
         buried.for_each(|other| other.slots.depth_cm = other.slots.depth_cm.or(Some(cm)));
+        true
+    }
+
+    /// `drained green, 250 ml to the lime tree. blue 40 ml down the sink`: another bin's liquid, which went elsewhere.
+    fn drained_elsewhere(&mut self, index: usize, gist: &Gist, current: usize) -> bool {
+        let (event, clause) = (&self.events[current], &self.scene.clauses[index]);
+        let [lot] = &gist.lots[..] else { return false };
+        let bins: Vec<BinRef> = gist
+            .bins
+            .iter()
+            .map(|(bin, _)| bin)
+            .chain(&lot.bins)
+            .filter(|bin| !event.names(bin))
+            .cloned()
+            .collect();
+        let measured = lot.amount.is_some() && event.lots.iter().any(|known| known.amount.is_some());
+        let other = gist.use_.map_or(clause.sentence != event.sentence, |use_| Some(use_) != event.use_);
+        if event.kind != FactKind::Drained || event.use_.is_none() || bins.len() != 1 || !measured || !other {
+            return false;
+        }
+        let own = Event {
+            lots: vec![Lot { bins: Vec::new(), ..lot.clone() }],
+            bins,
+            use_: gist.use_,
+            whens: gist.whens.iter().map(|(when, _)| *when).collect(),
+            clauses: (index, index),
+            sentence: clause.sentence,
+            ..event.clone()
+        };
+        self.events.push(own);
+        self.current = Some(self.events.len() - 1);
         true
     }
 

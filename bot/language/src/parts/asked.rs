@@ -1,0 +1,156 @@
+//! A question beside a report, a word or another question: `sealed green at five how much bran is left`.
+
+use std::ops::Range;
+
+use crate::message::Message;
+use crate::reader::{Break, BreakKind, Read};
+use crate::reading::{About, FactKind, Reading, Slots};
+
+use super::word::is_word;
+use super::{MOST, part};
+
+/// So many times what stands behind a question is taken apart again.
+const DEEPEST: u8 = 2;
+
+/// A message that asks, or sets something up, in one part, and goes on with something else.
+pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
+    take_apart(message, &(0..message.text.len()), whole, explained, DEEPEST)
+}
+
+fn take_apart(
+    message: &Message,
+    of: &Range<usize>,
+    whole: &Read,
+    explained: bool,
+    deeper: u8,
+) -> Option<Read> {
+    let asks = whole.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
+    if whole.reading.is_silent() || !(asks || !whole.reading.asks.is_empty() || sets_up(&whole.reading)) {
+        return None;
+    }
+    let read = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
+    let mut best: Option<Read> = None;
+    for cut in whole.breaks.iter().take(MOST) {
+        let first = read(of.start..cut.from);
+        if !stands(&first.reading) {
+            continue;
+        }
+        let behind = cut.to..of.end;
+        let mut second = read(behind.clone());
+        if deeper > 0 {
+            second = take_apart(message, &behind, &second, explained, deeper - 1).unwrap_or(second);
+        }
+        if !stands(&second.reading) || !are_apart(cut, &first, &second) {
+            continue;
+        }
+        let known = best.as_ref().unwrap_or(whole);
+        let other = asks_two_things(whole, cut, &first, &second);
+        let both = joined(&whole.reading, first, second);
+        if tells_more(&both.reading, &known.reading) || other && best.is_none() {
+            best = Some(both);
+        }
+    }
+    best
+}
+
+/// Whether a reading can stand by itself.
+fn stands(reading: &Reading) -> bool {
+    reading.unclear.is_none() && !reading.is_silent()
+}
+
+/// Whether two parts that stand by themselves are two messages.
+fn are_apart(cut: &Break, first: &Read, second: &Read) -> bool {
+    let [one, other] = [first, second].map(|read| &read.reading);
+    if sets_up(one) && sets_up(other) {
+        return one.facts[0].kind != other.facts[0].kind && cut.kind != BreakKind::Pause;
+    }
+    // `a yeasty smell, is that normal? also white mould`: one look
+    if [one, other].iter().all(|reading| reading.facts.iter().any(|fact| fact.kind == FactKind::Checked)) {
+        return false;
+    }
+    let asks = |read: &Read| read.reading.facts.is_empty() && read.opens_question;
+    let tells = |read: &Read| match &read.reading {
+        reading if reading.facts.is_empty() => false,
+        reading if is_word(reading) => cut.kind != BreakKind::Question,
+        // `forget green, how's blue doing`
+        reading => read.asserts && reading.facts.iter().all(|fact| fact.kind != FactKind::BinGone),
+    };
+    asks(first) && asks(second) && cut.kind != BreakKind::Question && !is_the_same(one, other)
+        || asks(first) && tells(second) && cut.kind != BreakKind::Question && !is_of_the_other(one, other)
+        || tells(first) && second.opens_question && !is_of_the_other(other, one)
+}
+
+/// Whether two readings ask for the same: then the second goes on with what the first asks.
+fn is_the_same(first: &Reading, second: &Reading) -> bool {
+    second.asks.iter().any(|ask| first.asks.iter().any(|other| other.about == ask.about))
+}
+
+/// `for 3 litres of scraps, how much bran`: what seems to be told is what is asked about.
+fn is_of_the_other(asked: &Reading, told: &Reading) -> bool {
+    let amount = |slots: &Slots| (slots.ml.is_some() || slots.g.is_some()).then_some((slots.ml, slots.g));
+    let told = told.facts.iter().filter(|fact| fact.slots.bin.is_none());
+    let told: Vec<_> = told.filter_map(|fact| amount(&fact.slots)).collect();
+    asked.asks.iter().filter_map(|ask| amount(&ask.slots)).any(|amount| told.contains(&amount))
+}
+
+/// Whether a reading names something that it sets up, and tells nothing else.
+fn sets_up(reading: &Reading) -> bool {
+    let sets = |kind: FactKind| matches!(kind, FactKind::BinSet | FactKind::PlotSet | FactKind::MeasureSet);
+    let named = |slots: &Slots| slots.bin.is_some() || slots.plot.is_some() || slots.measure.is_some();
+    !reading.facts.is_empty() && reading.facts.iter().all(|fact| sets(fact.kind) && named(&fact.slots))
+}
+
+/// `how much bran for four litres and how much water for half a litre of tea`: two questions, each with what it needs.
+fn asks_two_things(whole: &Read, cut: &Break, first: &Read, second: &Read) -> bool {
+    let lone = |read: &Read| read.reading.facts.is_empty() && read.reading.asks.len() == 1;
+    cut.kind != BreakKind::Question
+        && second.opens_question
+        && lone(first)
+        && lone(second)
+        && first.reading.asks[0].about != second.reading.asks[0].about
+        && whole.reading.facts.is_empty()
+}
+
+/// Whether a reading has something of every sort that another has and of one more, and as many facts.
+fn tells_more(reading: &Reading, known: &Reading) -> bool {
+    if reading.facts.len() < known.facts.len() {
+        return false;
+    }
+    let (more, known) = (sorts(reading), sorts(known));
+    !known.is_empty()
+        && known.iter().all(|sort| more.contains(sort))
+        && more.iter().any(|sort| !known.contains(sort))
+}
+
+/// Each kind of fact and each thing asked about.
+fn sorts(reading: &Reading) -> Vec<(Option<FactKind>, Option<About>)> {
+    let facts = reading.facts.iter().map(|fact| (Some(fact.kind), None));
+    facts.chain(reading.asks.iter().map(|ask| (None, Some(ask.about)))).collect()
+}
+
+/// Two readings put together; what the whole message told of the same sort stands, for it knows what is shared.
+fn joined(whole: &Reading, first: Read, second: Read) -> Read {
+    let (mut both, more) = (first, second);
+    let reading = &mut both.reading;
+    reading.facts.extend(more.reading.facts);
+    reading.asks.extend(more.reading.asks);
+    both.rules.extend(more.rules);
+    both.asserts |= more.asserts;
+    let facts = reading.facts.clone();
+    for fact in &mut reading.facts {
+        let alone = facts.iter().filter(|other| other.kind == fact.kind).count() == 1;
+        let mut same = whole.facts.iter().filter(|other| other.kind == fact.kind);
+        if let (true, Some(known), None) = (alone, same.next(), same.next()) {
+            *fact = known.clone();
+        }
+    }
+    let asks = reading.asks.clone();
+    for ask in &mut reading.asks {
+        let alone = asks.iter().filter(|other| other.about == ask.about).count() == 1;
+        let mut same = whole.asks.iter().filter(|other| other.about == ask.about);
+        if let (true, Some(known), None) = (alone, same.next(), same.next()) {
+            *ask = known.clone();
+        }
+    }
+    both
+}

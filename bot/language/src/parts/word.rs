@@ -1,0 +1,124 @@
+//! A word to the bot beside a report: `done. blue got a litre`, `undo that and quiet from ten to seven`.
+
+use std::ops::Range;
+
+use crate::message::Message;
+use crate::reader::{BreakKind, Read};
+use crate::reading::{Fact, FactKind, Reading};
+
+use super::{MOST, part};
+
+/// A message that is a word in one part and tells in the other.
+pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
+    let worded = is_word(&whole.reading) || message.reply_to.is_some();
+    if whole.reading.is_silent() && !worded {
+        return None;
+    }
+    by_sentence(message, whole, explained)
+        .or_else(|| if worded { at_a_pause(message, whole, explained) } else { None })
+}
+
+/// Sentences that are a word each, and the others read as one message.
+fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
+    let ends = whole.breaks.iter().filter(|cut| cut.kind == BreakKind::Sentence).map(|cut| cut.to);
+    let mut from = 0;
+    let mut sentences: Vec<Range<usize>> = Vec::new();
+    for to in ends.chain([message.text.len()]) {
+        if !message.text.get(from..to)?.trim().is_empty() {
+            sentences.push(from..to);
+        }
+        from = to;
+        if sentences.len() > MOST {
+            return None;
+        }
+    }
+    if sentences.len() < 2 {
+        return None;
+    }
+    let mut rest = Vec::new();
+    let mut words = Vec::new();
+    for sentence in sentences {
+        let read = part(message, std::slice::from_ref(&sentence), explained);
+        if is_word(&read.reading) { words.push(read) } else { rest.push(sentence) }
+    }
+    if words.is_empty() || rest.is_empty() {
+        return None;
+    }
+    let told = part(message, &rest, explained);
+    words.into_iter().try_fold(told, |told, word| together(word, told))
+}
+
+/// What stands before and after a pause, where one is a word and the other tells.
+fn at_a_pause(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
+    let reading = &whole.reading;
+    let sets = is_word(reading) && reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);
+    let halves: Vec<(Read, Read)> = whole
+        .breaks
+        .iter()
+        .filter(|cut| cut.kind == BreakKind::Pause || sets && cut.kind == BreakKind::And)
+        .take(MOST)
+        .map(|cut| {
+            let half = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
+            (half(0..cut.from), half(cut.to..message.text.len()))
+        })
+        .collect();
+    // As much as tells stays together.
+    let word = |read: &Read| is_word(&read.reading);
+    let last = halves.iter().rev().find(|(first, second)| !word(first) && word(second));
+    let first = halves.iter().find(|(first, second)| word(first) && (!word(second) || sets));
+    last.and_then(|(told, word)| together(word.clone(), told.clone()))
+        .or_else(|| first.and_then(|(word, told)| together(word.clone(), told.clone())))
+}
+
+/// The readings of a word and of what tells, put together.
+fn together(word: Read, told: Read) -> Option<Read> {
+    let (mut word, more) = (word, told);
+    let reading = &mut word.reading;
+    let undone = reading.facts.iter().all(|fact| fact.kind == FactKind::Undo);
+    let set = more.reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);
+    if !(tells(&more.reading) || undone && set && !more.reading.facts.is_empty()) {
+        return None;
+    }
+    // `done, two tablespoons` answers with one thing; `done, and blue got a litre` tells of another.
+    let answers = reading.facts.iter().any(|fact| matches!(fact.kind, FactKind::Done | FactKind::Later));
+    let named = |fact: &Fact| fact.slots.bin.is_some() || fact.slots.plot.is_some();
+    if answers && !more.reading.facts.is_empty() && !more.reading.facts.iter().any(named) {
+        return None;
+    }
+    reading.facts.extend(more.reading.facts);
+    reading.asks.extend(more.reading.asks);
+    word.rules.extend(more.rules);
+    Some(word)
+}
+
+/// Whether a reading is a word to the bot and nothing else.
+pub(super) fn is_word(reading: &Reading) -> bool {
+    let word = |kind: FactKind| {
+        matches!(
+            kind,
+            FactKind::Setting
+                | FactKind::Undo
+                | FactKind::Amended
+                | FactKind::Skip
+                | FactKind::Later
+                | FactKind::Done
+        )
+    };
+    !reading.facts.is_empty()
+        && reading.facts.iter().all(|fact| word(fact.kind))
+        && reading.asks.is_empty()
+        && reading.unclear.is_none()
+}
+
+/// Whether a reading tells of a bin, an amount or what was seen, or asks.
+fn tells(reading: &Reading) -> bool {
+    let told = reading.facts.iter().any(|fact| {
+        let slots = &fact.slots;
+        let seen =
+            slots.smell.is_some() || slots.mould.is_some() || slots.lid.is_some() || slots.fraction.is_some();
+        slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some() || seen
+    });
+    reading.unclear.is_none()
+        && !is_word(reading)
+        && (told || reading.facts.is_empty() && !reading.asks.is_empty())
+}
