@@ -40,6 +40,8 @@ pub(crate) struct Break {
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) enum BreakKind {
     Sentence,
+    /// The end of a question.
+    Asked,
     Pause,
     And,
     /// Nothing, and the second may be a question.
@@ -99,12 +101,14 @@ fn breaks(text: &Text<'_>) -> Vec<Break> {
         let token = text.tokens.get(at)?;
         match token.kind {
             Kind::Stop(Stop::Full) => Some(BreakKind::Sentence),
+            Kind::Stop(Stop::Question) => Some(BreakKind::Asked),
             Kind::Stop(Stop::Pause) => {
                 (text.is_word(at, ",") || text.is_word(at, ";")).then_some(BreakKind::Pause)
             }
             Kind::Word if text.is(at, Cue::And) => Some(BreakKind::And),
             Kind::Sign('&') => Some(BreakKind::And),
-            Kind::Word if may_ask(text, at) => Some(BreakKind::Question),
+            // `(how full it is, I mean)` asks nothing.
+            Kind::Word if may_ask(text, at) && !text.is_word(at - 1, "(") => Some(BreakKind::Question),
             _ => None,
         }
     };

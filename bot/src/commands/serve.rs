@@ -157,7 +157,7 @@ async fn attend<S: Archive, C: Clock>(
 /// Opens the session once more, as soon as that can be done.
 async fn open_again(config: &Config, keep: &Keep, backoff: &mut Backoff) -> Client {
     loop {
-        tokio::time::sleep(backoff.next()).await;
+        tokio::time::sleep(backoff.pause()).await;
         match open_session(config, keep).await {
             Ok(client) => return client,
             Err(error) => warn!("{error:#}"),

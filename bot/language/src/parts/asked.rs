@@ -1,12 +1,13 @@
-//! A question beside a report, a word or another question: `sealed green at five how much bran is left`.
+//! A question or a word beside a report, or beside another question: `sealed green at five how much bran is left`, `undo that and
+//! blue got a litre`.
 
 use std::ops::Range;
 
 use crate::message::Message;
 use crate::reader::{Break, BreakKind, Read};
-use crate::reading::{About, FactKind, Reading, Slots};
+use crate::reading::{About, Fact, FactKind, Reading, Slots};
 
-use super::word::is_word;
+use super::word::{is_of_word, is_word};
 use super::{MOST, part};
 
 /// So many times what stands behind a question is taken apart again.
@@ -25,7 +26,9 @@ fn take_apart(
     deeper: u8,
 ) -> Option<Read> {
     let asks = whole.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
-    if whole.reading.is_silent() || !(asks || !whole.reading.asks.is_empty() || sets_up(&whole.reading)) {
+    let worded = message.reply_to.is_some() || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
+    let may_hold_more = asks || worded || !whole.reading.asks.is_empty() || sets_up(&whole.reading);
+    if whole.reading.is_silent() && message.reply_to.is_none() || !may_hold_more {
         return None;
     }
     let read = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
@@ -69,15 +72,30 @@ fn are_apart(cut: &Break, first: &Read, second: &Read) -> bool {
         return false;
     }
     let asks = |read: &Read| read.reading.facts.is_empty() && read.opens_question;
-    let tells = |read: &Read| match &read.reading {
-        reading if reading.facts.is_empty() => false,
-        reading if is_word(reading) => cut.kind != BreakKind::Question,
+    let report = |read: &Read| {
+        let facts = &read.reading.facts;
         // `forget green, how's blue doing`
-        reading => read.asserts && reading.facts.iter().all(|fact| fact.kind != FactKind::BinGone),
+        let gone = facts.iter().any(|fact| fact.kind == FactKind::BinGone);
+        !facts.is_empty()
+            && !is_word(&read.reading)
+            && !gone
+            && (read.asserts || facts.iter().all(says_how_it_is))
     };
-    asks(first) && asks(second) && cut.kind != BreakKind::Question && !is_the_same(one, other)
-        || asks(first) && tells(second) && cut.kind != BreakKind::Question && !is_of_the_other(one, other)
-        || tells(first) && second.opens_question && !is_of_the_other(other, one)
+    if cut.kind == BreakKind::Question {
+        let asked = first.opens_question || first.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
+        return report(first) && !asked && second.opens_question && !is_of_the_other(other, one);
+    }
+    // What is put right behind a report is of that report.
+    let word = is_word(one) && cut.kind != BreakKind::Pause;
+    word && (report(second) || asks(second))
+        || asks(first) && asks(second) && !is_the_same(one, other)
+        || asks(first) && report(second) && !is_of_the_other(one, other)
+        || report(first) && second.opens_question && !is_of_the_other(other, one)
+}
+
+/// `green is at 20 degrees and a quarter full`: what needs no verb of work to be told.
+fn says_how_it_is(fact: &Fact) -> bool {
+    matches!(fact.kind, FactKind::Level | FactKind::Temperature | FactKind::Checked)
 }
 
 /// Whether two readings ask for the same: then the second goes on with what the first asks.
@@ -137,7 +155,9 @@ fn joined(whole: &Reading, first: Read, second: Read) -> Read {
     both.rules.extend(more.rules);
     both.asserts |= more.asserts;
     let facts = reading.facts.clone();
-    for fact in &mut reading.facts {
+    // A correction takes what stands beside it for what it corrects.
+    let worded = facts.iter().any(|fact| is_of_word(fact.kind));
+    for fact in reading.facts.iter_mut().filter(|_| !worded) {
         let alone = facts.iter().filter(|other| other.kind == fact.kind).count() == 1;
         let mut same = whole.facts.iter().filter(|other| other.kind == fact.kind);
         if let (true, Some(known), None) = (alone, same.next(), same.next()) {

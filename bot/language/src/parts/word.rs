@@ -93,30 +93,29 @@ fn together(word: Read, told: Read) -> Option<Read> {
 
 /// Whether a reading is a word to the bot and nothing else.
 pub(super) fn is_word(reading: &Reading) -> bool {
-    let word = |kind: FactKind| {
-        matches!(
-            kind,
-            FactKind::Setting
-                | FactKind::Undo
-                | FactKind::Amended
-                | FactKind::Skip
-                | FactKind::Later
-                | FactKind::Done
-        )
-    };
     !reading.facts.is_empty()
-        && reading.facts.iter().all(|fact| word(fact.kind))
+        && reading.facts.iter().all(|fact| is_of_word(fact.kind))
         && reading.asks.is_empty()
         && reading.unclear.is_none()
+}
+
+/// Whether a fact is a word to the bot: it changes or answers something, and tells nothing of a bin.
+pub(super) fn is_of_word(kind: FactKind) -> bool {
+    use FactKind::{Amended, Done, Later, Setting, Skip, Undo};
+    matches!(kind, Setting | Undo | Amended | Skip | Later | Done)
 }
 
 /// Whether a reading tells of a bin, an amount or what was seen, or asks.
 fn tells(reading: &Reading) -> bool {
     let told = reading.facts.iter().any(|fact| {
         let slots = &fact.slots;
-        let seen =
-            slots.smell.is_some() || slots.mould.is_some() || slots.lid.is_some() || slots.fraction.is_some();
-        slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some() || seen
+        let here = matches!(fact.kind, FactKind::Away | FactKind::Back);
+        let seen = slots.smell.is_some()
+            || slots.mould.is_some()
+            || slots.lid.is_some()
+            || slots.fraction.is_some()
+            || slots.c.is_some();
+        slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some() || seen || here
     });
     reading.unclear.is_none()
         && !is_word(reading)

@@ -19,7 +19,7 @@ pub struct Backoff {
 
 impl Backoff {
     /// How long to wait after one more failure.
-    pub fn next(&mut self) -> Duration {
+    pub fn pause(&mut self) -> Duration {
         let wait = FIRST.saturating_mul(2_u32.saturating_pow(self.failures)).min(LONGEST);
         self.failures = self.failures.saturating_add(1);
         wait
@@ -43,7 +43,7 @@ where
                 Ok(()) => return,
                 Err(error) => warn!(room = %room.room_id(), "{failed}: {error:#}"),
             }
-            tokio::time::sleep(backoff.next()).await;
+            tokio::time::sleep(backoff.pause()).await;
         }
     });
 }
@@ -55,9 +55,9 @@ mod tests {
     #[test]
     fn waits_double_up_to_a_minute_and_begin_anew() {
         let mut backoff = Backoff::default();
-        let waits: Vec<u128> = (0..12).map(|_| backoff.next().as_millis()).collect();
+        let waits: Vec<u128> = (0..12).map(|_| backoff.pause().as_millis()).collect();
         assert_eq!(waits, [250, 500, 1000, 2000, 4000, 8000, 16_000, 32_000, 60_000, 60_000, 60_000, 60_000]);
         backoff.reset();
-        assert_eq!(backoff.next(), FIRST);
+        assert_eq!(backoff.pause(), FIRST);
     }
 }

@@ -23,7 +23,7 @@ impl Late {
     /// It failed: next time later.
     pub(super) fn failed(&mut self, room: &RoomId, now: Instant) {
         let (backoff, at) = self.rooms.entry(room.to_owned()).or_insert_with(|| (Backoff::default(), now));
-        *at = now + backoff.next();
+        *at = now + backoff.pause();
     }
 
     /// It worked, or the room is no longer ours.

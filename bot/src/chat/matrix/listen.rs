@@ -133,7 +133,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                         return Ended::KeptBehind(error.into());
                     }
                     warn!("no news from the homeserver: {error}");
-                    tokio::time::sleep(backoff.next()).await;
+                    tokio::time::sleep(backoff.pause()).await;
                 }
             }
         }
