@@ -92,7 +92,7 @@ struct Told {
 pub(crate) fn first_full_learnt(season: &Season, moment: &Moment) -> f64 {
     let Moment::HalfFull { at, volume, levels, told, .. } = moment else { return f64::NAN };
     let mut rng = Pcg64::seed_from_u64(season.seed ^ 0x001e_a217);
-    let seen = lots_told(&season.facts[..*told], since_start(*at), season.kitchen.is_steady);
+    let seen = lots_told(&season.facts[..*told], since_start(*at), &season.kitchen);
     let thought: Vec<Kitchen> = std::iter::repeat_with(|| Kitchen::of(&mut rng))
         .filter(|kitchen| kitchen.is_steady == season.kitchen.is_steady)
         .map(|kitchen| kitchen.with_bins_of(season.kitchen.capacity))
@@ -127,15 +127,17 @@ pub(crate) fn first_full_learnt(season: &Season, moment: &Moment) -> f64 {
     median(&futures)
 }
 
-/// What was told by a moment, of working days and of weekends.
-fn lots_told(facts: &[Fact], until: f64, is_steady: bool) -> [Told; 2] {
+/// What was told by a moment, of working days and of weekends; how dense the scraps are is known.
+fn lots_told(facts: &[Fact], until: f64, kitchen: &Kitchen) -> [Told; 2] {
     let mut seen = [Told::default(); 2];
     for day in 0..=until as usize {
-        let passed = if is_steady { 1.0 } else { ((until - day as f64) * 24.0 - 8.0) / 13.0 };
+        let passed = if kitchen.is_steady { 1.0 } else { ((until - day as f64) * 24.0 - 8.0) / 13.0 };
         seen[usize::from(day % 7 >= 5)].days += passed.clamp(0.0, 1.0);
     }
     for fact in facts {
-        if let What::Scraps { ml: Some(ml), .. } = &fact.what {
+        if let What::Scraps { ml, g, .. } = &fact.what
+            && let Some(ml) = ml.or(g.map(|g| g / kitchen.density))
+        {
             let told = &mut seen[usize::from(since_start(fact.at) as usize % 7 >= 5)];
             told.lots += 1.0;
             told.sum += ml;

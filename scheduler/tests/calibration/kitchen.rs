@@ -1,11 +1,13 @@
 //! A kitchen with its own habits, and the season it plays.
 
-use branbell_scheduler::fact::{Fact, Units, What};
+use branbell_scheduler::fact::{Fact, Place, Units, What};
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Europe::Vienna;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_distr::{Distribution, Gamma, LogNormal, Normal, Poisson};
 use rand_pcg::Pcg64;
+
+use crate::warmth::Warmth;
 
 pub(crate) const LINE: f64 = 0.9;
 /// Lots as told are off by this share.
@@ -21,6 +23,8 @@ pub(crate) const SPOONS: f64 = 0.12;
 /// A stock as told is off by this share.
 pub(crate) const STOCK_NOISE: f64 = 0.05;
 pub(crate) const BRAN_DENSITY: f64 = 0.245;
+/// From lot to lot scraps are as dense as the kitchen's mean, off by this share.
+const DENSITY_NOISE: f64 = 0.1;
 
 /// What is true of a kitchen, and what the model has to find out.
 #[derive(Clone, Debug)]
@@ -41,6 +45,20 @@ pub(crate) struct Kitchen {
     pub(crate) drain_noise: f64,
     pub(crate) bran_per_litre: f64,
     pub(crate) spoon: f64,
+    /// Kilograms of a litre of scraps.
+    pub(crate) density: f64,
+    pub(crate) tells: Tells,
+}
+
+/// How a kitchen tells its lots.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tells {
+    /// By volume.
+    Volume,
+    /// By volume, and now and then by mass, too.
+    Both,
+    /// By mass, and now and then by volume, too.
+    Mass,
 }
 
 /// A moment at which the model is asked.
@@ -77,13 +95,26 @@ pub(crate) enum Moment {
         lots: f64,
         days: f64,
     },
+    Ready {
+        told: usize,
+        bin: String,
+        at: DateTime<Utc>,
+        ready_at: DateTime<Utc>,
+        /// Days that one expects who knows the place.
+        expected: f64,
+        /// Whether somebody reads a thermometer.
+        is_read: bool,
+    },
 }
 
 impl Moment {
     /// How many facts had been told by then.
     pub(crate) fn told(&self) -> usize {
         match self {
-            Self::HalfFull { told, .. } | Self::Drain { told, .. } | Self::Bran { told, .. } => *told,
+            Self::HalfFull { told, .. }
+            | Self::Drain { told, .. }
+            | Self::Bran { told, .. }
+            | Self::Ready { told, .. } => *told,
         }
     }
 }
@@ -100,11 +131,11 @@ pub(crate) fn start() -> DateTime<Utc> {
     Utc.with_ymd_and_hms(2026, 1, 5, 0, 0, 0).unwrap()
 }
 
-fn between(rng: &mut impl Rng, low: f64, high: f64) -> f64 {
+pub(crate) fn between(rng: &mut impl Rng, low: f64, high: f64) -> f64 {
     rng.random_range(low..high)
 }
 
-fn log_normal(rng: &mut impl Rng, median: f64, spread: f64) -> f64 {
+pub(crate) fn log_normal(rng: &mut impl Rng, median: f64, spread: f64) -> f64 {
     LogNormal::new(median.ln(), spread).unwrap().sample(rng)
 }
 
@@ -139,7 +170,16 @@ impl Kitchen {
             drain_noise: between(rng, 0.08, 0.25),
             bran_per_litre: between(rng, 14.0, 26.0),
             spoon: normal(rng, 1.0, SPOONS).clamp(0.7, 1.4),
+            density: 0.5,
+            tells: Tells::Volume,
         }
+    }
+
+    /// The same habits with scales of its own, and their use.
+    fn with_scales(self, scales: &mut impl Rng) -> Self {
+        let tells = [Tells::Volume, Tells::Volume, Tells::Volume, Tells::Both, Tells::Mass];
+        let density = log_normal(scales, 0.5, 0.25).clamp(0.3, 0.8);
+        Self { density, tells: tells[scales.random_range(0..tells.len())], ..self }
     }
 
     /// The same habits with bins of another size: it takes as long to fill them.
@@ -185,6 +225,9 @@ struct Batch {
 struct Play {
     season: Season,
     rng: Pcg64,
+    /// Chances of the scales: apart, so that who weighs nothing plays as if there were none.
+    scales: Pcg64,
+    warmth: Warmth,
     batch: Batch,
     stock: f64,
     stock_told: f64,
@@ -201,7 +244,8 @@ impl Season {
     /// Plays a season: four batches, or until the bran is used up.
     pub(crate) fn play(seed: u64) -> Self {
         let mut rng = Pcg64::seed_from_u64(seed);
-        let kitchen = Kitchen::of(&mut rng);
+        let mut scales = Pcg64::seed_from_u64(seed ^ 0x05ca_1e50);
+        let kitchen = Kitchen::of(&mut rng).with_scales(&mut scales);
         let stock = between(&mut rng, 35.0, 110.0)
             * kitchen.rate
             * kitchen.lot
@@ -213,6 +257,8 @@ impl Season {
         let mut play = Play {
             season,
             rng,
+            scales,
+            warmth: Warmth::of(seed),
             batch,
             stock,
             stock_told: 0.0,
@@ -284,6 +330,15 @@ impl Play {
 
     fn day(&mut self, day: usize) {
         let at = |hour: f64| start() + TimeDelta::seconds(((day as f64 * 24.0 + hour) * 3600.0) as i64);
+        let (read, done) = self.warmth.day(day);
+        for (moment, part) in done {
+            if let Moment::Ready { ready_at, .. } = &mut self.season.moments[moment] {
+                *ready_at = at(part * 24.0);
+            }
+        }
+        if let Some(c) = read {
+            self.tell(at(6.9), What::Temperature { place: Place::Room, c });
+        }
         if day == 30 && !self.is_out {
             self.bran_asked = Some(self.season.moments.len());
             let told = self.season.facts.len();
@@ -322,7 +377,10 @@ impl Play {
         let grain = if self.season.kitchen.lot > 1000.0 { 250.0 } else { 50.0 };
         let told = (volume * normal(&mut self.rng, 1.0, LOT_NOISE) / grain).round().max(1.0) * grain;
         let bin = self.batch.bin.clone();
-        self.tell(at, What::Scraps { bin: bin.clone(), ml: Some(told), g: None, foods: vec![] });
+        let (ml, g) = self.told_as(volume, told);
+        self.tell(at, What::Scraps { bin: bin.clone(), ml, g, foods: vec![] });
+        // Who knows how dense the scraps are reads the volume from the mass.
+        let told = ml.or(g.map(|g| g / self.season.kitchen.density)).unwrap_or(told);
         self.batch.volume += volume;
         self.batch.told += told;
         self.batch.lots.push((at, volume, told));
@@ -342,6 +400,22 @@ impl Play {
                 levels: self.batch.levels.clone(),
             };
             self.season.moments.push(moment);
+        }
+    }
+
+    /// A lot as it is told, by volume or by mass.
+    fn told_as(&mut self, volume: f64, told: f64) -> (Option<f64>, Option<f64>) {
+        let tells = self.season.kitchen.tells;
+        if tells == Tells::Volume {
+            return (Some(told), None);
+        }
+        let density = self.season.kitchen.density * normal(&mut self.scales, 1.0, DENSITY_NOISE);
+        let g = (volume * density / 10.0).round().max(1.0) * 10.0;
+        let is_both = self.scales.random_bool(0.25);
+        match tells {
+            Tells::Mass if !is_both => (None, Some(g)),
+            Tells::Both if !is_both => (Some(told), None),
+            _ => (Some(told), Some(g)),
         }
     }
 
@@ -374,7 +448,16 @@ impl Play {
         if self.rng.random_bool(0.8) {
             self.tell(at, What::Level { bin: bin.clone(), fraction: 1.0 });
         }
-        self.tell(at, What::Sealed { bin });
+        self.tell(at, What::Sealed { bin: bin.clone() });
+        self.warmth.seal(self.season.moments.len());
+        self.season.moments.push(Moment::Ready {
+            told: self.season.facts.len(),
+            bin,
+            at,
+            ready_at: at,
+            expected: self.warmth.expected(),
+            is_read: self.warmth.is_read,
+        });
         let settled = self.season.kitchen.settled;
         self.batch = Batch::new(self.batch.number + 1, normal(&mut self.rng, settled, BATCH_SETTLING));
         let bin = self.batch.bin.clone();
@@ -435,6 +518,7 @@ impl Play {
             Moment::HalfFull { at, full_at, .. } => full_at >= at,
             Moment::Drain { .. } => true,
             Moment::Bran { at, out_at, .. } => is_out && out_at > at,
+            Moment::Ready { at, ready_at, .. } => ready_at > at,
         });
         self.season
     }

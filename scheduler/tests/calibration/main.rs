@@ -8,13 +8,14 @@
 
 mod ideal;
 mod kitchen;
+mod warmth;
 
 use std::fmt;
 
 use branbell_scheduler::Room;
-use branbell_scheduler::quantity::{When, fill, liquid, starter};
+use branbell_scheduler::quantity::{When, ferment, fill, liquid, starter};
 use branbell_scheduler::units::Days;
-use kitchen::{Moment, Season};
+use kitchen::{Moment, Season, Tells};
 
 /// Seasons played where the environment does not tell.
 const SEASONS: u64 = 200;
@@ -84,10 +85,14 @@ struct Scores {
     full_by_batch: [Score; 4],
     /// First batches beside an ideal that does not know the kitchen's habits either: steady ones, and all.
     full_learnt: [Score; 2],
+    /// Kitchens that weigh their scraps.
+    full_weighed: Score,
     liquid: Score,
     liquid_first: Score,
     bran: Score,
     bran_all_known: Score,
+    /// Where nobody reads a thermometer, and where somebody does.
+    ready: [Score; 2],
 }
 
 #[test]
@@ -107,10 +112,13 @@ fn forecasts_are_calibrated() {
     }
     let [steady, all] = &scores.full_learnt;
     println!("  1, habits learnt by the ideal too: steady\n                {steady}\n  the same, all {all}");
+    println!("  weighed       {}", scores.full_weighed);
     println!("liquid, share   {}", scores.liquid);
     println!("  first drain   {}", scores.liquid_first);
     println!("bran, days      {}", scores.bran);
     println!("  rate known    {}", scores.bran_all_known);
+    let [assumed, read] = &scores.ready;
+    println!("ready, days: thermometer read\n                {read}\n  not read      {assumed}");
     for (name, score) in [("full", &scores.full), ("liquid", &scores.liquid), ("bran", &scores.bran)] {
         assert!((0.75..=0.85).contains(&score.coverage()), "{name}: {score}");
         assert!(score.ratio() <= 1.3, "{name}: {score}");
@@ -119,6 +127,8 @@ fn forecasts_are_calibrated() {
     // Medians of whole days leap: the means tell how near it comes to what can be known.
     let [_, learnt] = &scores.full_learnt;
     assert!(mean(&learnt.errors) <= 1.3 * mean(&learnt.of_ideal), "first batches: {learnt}");
+    // A thermometer tells more than two weeks by custom.
+    assert!(median(&read.errors) < median(&read.of_prior), "ready: {read}");
     let [first, _, third, _] = &scores.full_by_batch;
     assert!(median(&third.errors) < median(&first.errors), "{third} after {first}");
 }
@@ -149,6 +159,9 @@ fn play(season: &Season, scores: &mut Scores) {
                     scores.full_steady[(*batch).min(3)].add(truth, found, ideal, prior);
                 }
                 scores.full_by_batch[(*batch).min(3)].add(truth, found, ideal, prior);
+                if season.kitchen.tells == Tells::Mass {
+                    scores.full_weighed.add(truth, found, ideal, prior);
+                }
                 if *batch == 0 {
                     let learnt = ideal::first_full_learnt(season, moment);
                     scores.full_learnt[1].add(truth, found, learnt, prior);
@@ -168,6 +181,14 @@ fn play(season: &Season, scores: &mut Scores) {
                     (share(waiting.low().get()), share(waiting.value.get()), share(waiting.high().get()));
                 let score = if *number == 0 { &mut scores.liquid_first } else { &mut scores.liquid };
                 score.add(1.0, found, share(ideal), share(prior));
+            }
+            Moment::Ready { at, ready_at, bin, expected, is_read, .. } => {
+                let Some(ferment) = room.bin(bin).and_then(|bin| ferment::ferment(&room, bin, *at)) else {
+                    continue;
+                };
+                let found = in_days(&ferment.ready, *at);
+                let by_custom = ferment::DAYS_AT_REFERENCE.value;
+                scores.ready[usize::from(*is_read)].add(days(*ready_at, *at), found, *expected, by_custom);
             }
             Moment::Bran { at, out_at, .. } => {
                 let Some(out) = starter::outlook(&room, *at).and_then(|outlook| outlook.out) else {
