@@ -127,6 +127,24 @@ impl Advice {
         self.verdict == Verdict::Lost
     }
 
+    /// The same for a bin without a tap: what cannot be drained is soaked up.
+    #[must_use]
+    pub fn without_tap(mut self) -> Self {
+        if let Some(drain) = self.steps.iter_mut().find(|step| **step == Step::Drain) {
+            *drain = Step::AddDryMatter;
+            self.steps.sort_unstable_by_key(|step| order(*step));
+            self.steps.dedup();
+        }
+        self
+    }
+
+    /// What was found that weighs as much as the verdict: the rest is in order.
+    pub fn gravest(&self) -> impl Iterator<Item = Finding> {
+        self.findings.iter().copied().filter(|finding| {
+            finding.verdict() == self.verdict || self.is_dubious() && finding.verdict() >= Verdict::Watch
+        })
+    }
+
     /// Whether the batch wants looking at again soon.
     pub fn is_dubious(&self) -> bool {
         matches!(self.verdict, Verdict::Watch | Verdict::Mend)
@@ -165,6 +183,9 @@ pub fn advise(signs: &Signs) -> Advice {
                 steps.push(*step);
             }
         }
+        // What is dry has nothing to drain, and what is closed airtight has its lid on.
+        let (is_dry, is_tight) = (findings.contains(&Finding::TooDry), steps.contains(&Step::Tighten));
+        steps.retain(|step| !(is_dry && *step == Step::Drain || is_tight && *step == Step::CloseLid));
         steps.sort_unstable_by_key(|step| order(*step));
         if steps.is_empty() && verdict == Verdict::Good {
             steps.push(Step::CloseLid);
@@ -236,10 +257,10 @@ impl Finding {
             }
             Self::Pests => &[Step::AddBran, Step::PressDown, Step::Tighten, Step::LookAgain],
             Self::Ammonia => &[Step::Drain, Step::AddBran, Step::LessProtein, Step::LookAgain],
-            Self::GasPressure => &[Step::VentSlowly, Step::CloseLid],
+            Self::GasPressure => &[Step::VentSlowly, Step::CloseLid, Step::LookAgain],
             Self::AirGetsIn => &[Step::PressDown, Step::Tighten, Step::LookAgain],
             Self::TooWet => &[Step::Drain, Step::AddBran, Step::AddDryMatter, Step::LookAgain],
-            Self::TooDry => &[Step::Moisten, Step::PressDown, Step::CloseLid],
+            Self::TooDry => &[Step::Moisten, Step::PressDown, Step::CloseLid, Step::LookAgain],
             Self::Yeasts => &[Step::AddBran, Step::CloseLid, Step::LookAgain],
             Self::WhiteMould | Self::SweetSour | Self::NoSmell => &[Step::CloseLid],
         }

@@ -75,9 +75,18 @@ fn all_of_them() {
         once.sort_unstable();
         once.dedup();
         assert_eq!(once.len(), advice.steps.len(), "{signs:?}");
-        if advice.verdict == Verdict::Mend {
+        assert!(!(has(Step::Drain) && signs.moisture == Some(Moisture::Dry)), "{signs:?}");
+        assert!(!(has(Step::Tighten) && has(Step::CloseLid)), "{signs:?}");
+        if matches!(advice.verdict, Verdict::Mend | Verdict::Watch) {
             assert!(has(Step::LookAgain), "{signs:?}");
         }
+        // Where there is no tap nothing is drained, and else it is the same.
+        let tapless = advice.clone().without_tap();
+        assert!(!tapless.steps.contains(&Step::Drain), "{signs:?}");
+        assert_eq!(tapless.steps.contains(&Step::AddDryMatter), has(Step::Drain) || has(Step::AddDryMatter));
+        assert_eq!((tapless.verdict, &tapless.cautions), (advice.verdict, &advice.cautions));
+        // What it means is told of every sign that weighs.
+        assert_eq!(advice.gravest().next(), advice.findings.first().copied(), "{signs:?}");
         // Every verdict but ignorance says what to do, and why.
         assert_eq!(advice.verdict == Verdict::Unknown, signs == Signs::default(), "{signs:?}");
         assert_eq!(advice.verdict == Verdict::Unknown, advice.steps.is_empty(), "{signs:?}");
