@@ -194,7 +194,8 @@ fn of_starter(room: &Room, now: DateTime<Utc>) -> StarterReport {
 }
 
 fn of_plot(room: &Room, plot: &Plot, now: DateTime<Utc>) -> PlotReport {
-    let rest = plot.resting().and_then(|_| rest::rest(room, plot, now));
+    // In frozen ground nothing counts down.
+    let rest = plot.resting().and_then(|_| rest::rest(room, plot, now)).filter(|rest| !rest.is_frozen);
     PlotReport {
         plot: plot.name.clone(),
         area_m2: plot.area,

@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, Utc};
 
-use super::{Constant, Derivation, Estimate, Formula, Narrows, Quantity, Source, fill, nitrogen};
+use super::{Constant, Derivation, Estimate, Formula, Quantity, Source, fill, nitrogen};
 use crate::state::{Batch, Bin, Plot, Room};
 use crate::units::{Centimetres, Millilitres, SquareMetres, Unit};
 
 /// Depth of the trench; 30 cm for raw scraps.
 pub const DEPTH: Constant = Constant::range("depth", 25.0, (20.0, 25.0), Centimetres::CODE, Source::Practice);
+/// What is lost to mould or rot lies deeper, out of reach of dogs and roots, as raw scraps do.
+pub const DEEP: Constant = Constant::exact("deep", 30.0, Centimetres::CODE, Source::Practice);
 /// Width of the trench: a spade and a half.
 pub const WIDTH: Constant = Constant::exact("width", 30.0, Centimetres::CODE, Source::Practice);
 /// Soil on top, at least.
@@ -25,11 +27,15 @@ pub const COMPOST: Constant = Constant::range("compost_parts", 2.0, (1.0, 4.0), 
 static BLEND: Formula = Formula {
     id: "bury.compost",
     expression: "compost_parts * fermented",
-    evaluate: |why| scaled(why, "fermented", |fermented| why.value("compost_parts") * fermented),
+    evaluate: |why| {
+        let (parts, fermented) = ("compost_parts", "fermented");
+        Estimate::between(
+            why.low(parts) * why.low(fermented),
+            why.value(parts) * why.value(fermented),
+            why.high(parts) * why.high(fermented),
+        )
+    },
 };
-
-static FERMENTED: Formula =
-    Formula { id: "bury.fermented", expression: "occupied", evaluate: |why| why.estimate("occupied") };
 
 static MIXED_SOIL: Formula = Formula {
     id: "bury.soil",
@@ -183,8 +189,7 @@ pub fn trench_cut(fermented: Quantity<Millilitres>, cut: Cut) -> Trench {
 
 /// The volume that comes out of a bin: what it takes up after settling.
 pub fn fermented(room: &Room, bin: &Bin, batch: &Batch) -> Quantity<Millilitres> {
-    let occupied = fill::occupied(room, bin, batch);
-    Quantity::of(Derivation::by(&FERMENTED).quantity("occupied", &occupied).narrowed_by([Narrows::Level]))
+    fill::occupied(room, bin, batch)
 }
 
 /// The fermented volume that a plot took over the twelve months to `now`.

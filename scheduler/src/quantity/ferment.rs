@@ -109,8 +109,10 @@ static READY: Formula = Formula {
     expression: "first day with sum(1 / days_at(temperature)) = done_at",
     evaluate: |why| {
         let course = Course::new(why.points("temperature"));
-        let early = Course::new(why.points("warmer"));
-        let late = Course::new(why.points("colder"));
+        let [early, late] = ["warmer", "colder"].map(|name| match why.points(name) {
+            [] => Course::new(why.points("temperature")),
+            assumed => Course::new(assumed),
+        });
         let of = |course: &Course, target: f64| SETS.map(|set| course.reaches(target, &set).get());
         let value = course.reaches(why.value("done_at"), &LACTOSE_FREE_MILK).get();
         let low = of(&early, why.low("done_at")).into_iter().fold(f64::INFINITY, f64::min);
@@ -178,11 +180,13 @@ pub fn ferment(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Ferment> {
     let course = with_temperature(Derivation::by(&PROGRESS), "temperature", &points, &readings, 0.0);
     let progress = Quantity::of(course.clock("elapsed", elapsed).narrowed_by([Narrows::Temperature]));
     let mut ready = Derivation::by(&READY).constant(&SPREAD);
-    for (name, shift) in [
+    let shifts = [
         ("temperature", 0.0),
         ("warmer", ASSUMED.high - ASSUMED.value),
         ("colder", ASSUMED.low - ASSUMED.value),
-    ] {
+    ];
+    // Where it was read, nothing warmer or colder is thought of.
+    for (name, shift) in shifts.into_iter().take(if points.is_empty() { shifts.len() } else { 1 }) {
         ready = with_temperature(ready, name, &points, &readings, shift);
     }
     let ready = When::after(sealed_at, ready.narrowed_by([Narrows::Temperature, Narrows::Check]));
@@ -219,6 +223,13 @@ pub fn lost_by(batch: &Batch) -> Option<&Check> {
         Some(_) => batch.checks_since_sealing().rfind(forbids),
         None => batch.checks.last().filter(forbids),
     }
+}
+
+/// The check that tells against using the batch, whatever its phase: a bad one since it was sealed, or else the last of all. A lid
+/// that was closed after it makes nothing good; a good check does.
+pub fn spoilt_by(batch: &Batch) -> Option<&Check> {
+    let forbids = |check: &&Check| advise(&check.signs).forbids_burying();
+    lost_by(batch).or_else(|| batch.checks.last().filter(forbids))
 }
 
 /// The temperatures that tell about a bin since a moment: its own, and the room's where no own one was read within three

@@ -182,6 +182,10 @@ pub fn load(room: &Room, plot: &Plot, now: DateTime<Utc>) -> Option<Quantity<Gra
     let mut why = Derivation::by(&LOAD);
     for Buried { batch, parts, .. } in burials_of_the_year(room, plot, now) {
         let nitrogen = of_batch(room, batch);
+        if parts == 1 {
+            why = why.quantity("nitrogen", &nitrogen);
+            continue;
+        }
         let share = Derivation::by(&SHARE).quantity("nitrogen", &nitrogen);
         let parts = Estimate::exact(parts as f64);
         let share = share.term("parts", parts, "1", super::Origin::Facts(grave_seqs(batch)));

@@ -14,6 +14,8 @@ pub const REST: Constant = Constant::range("rest", 21.0, (14.0, 21.0), "d", Sour
 /// The soil temperature at which the customary rest holds: our choice.
 pub const REFERENCE: Constant =
     Constant::exact("reference", 18.0, "Cel", Source::Judgement("soil in summer"));
+/// The step of temperature that [`Q10`] is told for.
+pub const TEN_DEGREES: Celsius = Celsius(10.0);
 /// How much faster soil life works when ten degrees warmer.
 pub const Q10: Constant = Constant::range(
     "q10",
@@ -43,7 +45,7 @@ pub fn days_at(temperature: Celsius, at_reference: Days, q10: f64) -> Option<Day
     if temperature <= Celsius::ZERO {
         return None;
     }
-    let days = at_reference * q10.powf((REFERENCE.value - temperature.get()) / 10.0);
+    let days = at_reference * q10.powf((Celsius(REFERENCE.value) - temperature) / TEN_DEGREES);
     Some(days.clamp(Days(SHORTEST.value), Days(LONGEST.value)))
 }
 

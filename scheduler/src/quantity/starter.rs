@@ -196,7 +196,7 @@ pub fn moisture(bran: Grams, bran_water: Fraction, liquids: Grams, molasses: Gra
 }
 
 /// The customary recipe for a kilogram of bran, as a warning: 500 ml of inoculant, a litre of water, 30 ml of molasses.
-const CUSTOMARY_LIQUIDS: Constant = Constant::exact("liquids", 1500.0, "g", Source::Practice);
+pub const CUSTOMARY_LIQUIDS: Constant = Constant::exact("liquids", 1500.0, "g", Source::Practice);
 const CUSTOMARY_MOLASSES: Constant = Constant::exact("molasses", 42.0, "g", Source::Practice);
 const KILOGRAM: Constant = Constant::exact("bran", 1000.0, "g", Source::Practice);
 

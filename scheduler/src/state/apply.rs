@@ -19,8 +19,9 @@ use crate::units::{Celsius, Centimetres, Density, Fraction, Grams, Millilitres, 
 /// `started a new batch` within this time of the first lot of an open batch speaks of that batch.
 const RESTATED: TimeDelta = TimeDelta::hours(24);
 
-/// No amount a kitchen or a building deals with is larger, in ml, g, cm or square metres.
-const LARGEST: f64 = 1e8;
+/// No amount a kitchen or a building deals with is larger, in ml, g, cm or square metres. What is told beyond it counts as so
+/// much, so that every sum stays a number: who takes in what people say asks them instead.
+pub const LARGEST: f64 = 1e8;
 
 /// What a fact is about: its place in the log and its moment.
 #[derive(Clone, Copy)]

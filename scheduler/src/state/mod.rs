@@ -18,7 +18,7 @@ use std::sync::Arc;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-pub use apply::is_a_reading;
+pub use apply::{LARGEST, is_a_reading};
 pub use bin::{Batch, Bin, Check, Drain, End, Layer, Level, Lot, Phase, Reading};
 pub use people::Person;
 pub use plot::{Burial, Planting, Plot, Strip};
