@@ -5,7 +5,7 @@
 
 mod written;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use branbell::chat::{Deed, Incoming};
 use branbell::dialogue::{self, Heard, Topic, decide, wording};
@@ -213,7 +213,8 @@ fn without_examples(said: &str) -> String {
 fn hold_why(voice: &Voice, room: &Room, topic: &Topic, (text, said): (&str, &str), now: DateTime<Utc>) {
     let Some(why) = wording::derivation(voice, room, topic, now) else { return };
     let (measures, calendar) = (Measures(room.units), Calendar { voice, zone: room.zone, now });
-    let mut written = Written { measures, calendar, forms: Vec::new(), explains: false };
+    let mut written =
+        Written { measures, calendar, forms: Vec::new(), explains: false, told: BTreeMap::new() };
     written.result(room, &why, now);
     let said = without_examples(said);
     let is_said = written.is_in(&said);
@@ -252,7 +253,7 @@ fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &
     let now = last.at + TimeDelta::minutes(30);
     let written = |room: &Room, now: DateTime<Utc>, explains: bool| {
         let (measures, calendar) = (Measures(room.units), Calendar { voice, zone: room.zone, now });
-        let mut written = Written { measures, calendar, forms: Vec::new(), explains };
+        let mut written = Written { measures, calendar, forms: Vec::new(), explains, told: BTreeMap::new() };
         written.room(room, now);
         written.asked(Millilitres(2000.0), Millilitres(300.0), Grams(2000.0), Some(room));
         written
@@ -307,12 +308,8 @@ fn every_number_of_a_moment(seen: &mut Seen, voice: &Voice, room: &Room, last: &
 /// Numbers that are parts of a sentence, not of a room, and where they come from.
 fn known_texts(text: &str) -> String {
     [
-        // Common practice, no source: what is lost is buried deeper than what is good.
-        "30 cm deep",
         // Common practice, no source: where roots are at ease.
         "pH strip at 6 to 7",
-        // The reference of the rest: our choice.
-        "rest at 18 °C",
         // The source's name.
         "Emission Factors Hub 2026, Table 9",
         "CO2e",

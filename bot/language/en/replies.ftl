@@ -89,6 +89,7 @@ sentence-new-bin = new bin { $answer }
 sentence-with-size = { $text }, { $ml } ml
 sentence-with-tap = { $text }, with a tap
 sentence-without-tap = { $text }, no tap
+sentence-bed-size = new bed { $plot }, { $answer }
 sentence-bin-size = new bin { $bin }, { $answer }
 sentence-soil-ph = soil in the { $plot } at ph { $answer }
 sentence-buried = buried { $bin } in the { $answer }
@@ -285,9 +286,15 @@ reopened-anew = { $bin } is open again: its time starts when you seal it.
 level-forecast = Full about { $day } ({ $span }).
 level-full = { $bran } bran on top, press it down and seal it.
 buried-plant = Plant from { $early }, safe from { $safe }; seedlings last. Wash the bin with vinegar, never with bleach.
+buried-in-part = A bin counts as empty once it is buried. When the rest is, tell me so, and where (`buried the rest of it in the herb bed`): then each bed counts its part.
+in-part-words = half of, half the, half a, a third of, a quarter of, a part of, part of, some of, most of, two thirds of, three quarters of, half in, half into, half under
 buried-wash = Wash the bin with vinegar, never with bleach.
 buried-which-plot = In which bed?
 discarded-wash = Wash the bin with vinegar (never with bleach), then start afresh.
+bleach-caution = **Never bleach:** with vinegar, or with the bin's own liquid, it gives off chlorine gas. Where there was some, air the room and rinse it off with plenty of water first; then wash with vinegar alone.
+# What makes a message one about bleach, and what takes that back.
+bleach-words = bleach, bleached, bleaching, chlorine bleach, javel water, hypochlorite
+bleach-not-words = no bleach, not bleach, without bleach, never bleach, not with bleach, never with bleach, without any bleach, instead of bleach, didnt bleach
 cleaned-fresh = It can be filled again: { $bran } bran at the bottom first.
 starter-made-ready = Keep it sealed until { $day }, then dry it. It works best at room temperature.
 starter-lasts = That lasts until about { $day } ({ $span }).
@@ -363,7 +370,7 @@ colour-blue = blue
 step-close-lid = lid on
 step-take-outside = take the bin outside
 step-vent-slowly = let the gas out slowly, face turned away
-step-bury-deep-or-discard = bury it 30 cm deep or put it in the rubbish
+step-bury-deep-or-discard = bury it { $deep } deep or put it in the rubbish
 step-discard = put it in the rubbish in a closed bag, it is too far gone for the garden
 step-wash-with-vinegar = wash the bin with vinegar
 step-start-afresh = start afresh with plenty of bran
@@ -421,6 +428,7 @@ unit-choices-bran = { $system ->
 }
 amount-ml = { $number } ml
 back-too-much = **{ $bin } holds { $whole }: how much was it?** Nothing is written down yet. If it is bigger, tell me its size.
+back-size = **Nothing is of that size: how big is { $name }?** Nothing is written down yet.
 back-time = **When was that?** Nothing is written down yet.
 back-unread = { $count ->
     [one] **I could not read that:** its key did not come. Nothing of it is written down; please say it again.
@@ -476,6 +484,7 @@ status-discarded = **{ $bin }: thrown out, to be washed.** Vinegar, never bleach
 status-filling = **{ $bin }: filling, { $part } of { $whole }.**
 status-filling-sizeless = **{ $bin }: filling, { $part } in it.** How big is the bin?
 status-sealed = **{ $bin }: sealed, about { $percent } % done.** Ready about { $day } ({ $span }).
+status-lost = **{ $bin }: the last check was bad.** Put nothing more into it, and don't use it.
 status-bad = **{ $bin }: sealed, but the last check was bad.** Don't use it.
 status-ready = **{ $bin }: ready to bury.** Look and smell first.
 status-bran = { $bran } bran owed.
@@ -504,21 +513,21 @@ drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up wha
 drain-none = **Nothing to drain.**
 bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
-bran-none-owed = **No bran owed.** A litre of scraps takes { $low } to { $high }.
+bran-none-owed = **No bran owed.** { $litre } of scraps takes { $low } to { $high }.
 dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
         [one] one can of { $can }
        *[other] { $cans } cans of { $can }
     }, for about { $area } of soil. Today; weaker is safer, not on leaves or seedlings. Or down the sink, never where bleach has been.
 dilution-too-strong = 1 to { $asked } is too strong: 1 to { $parts } at least.
 dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit }. Today, on soil, not on leaves or seedlings.
-burying-lost = **{ $bin } is lost to mould or rot:** at least 30 cm deep, away from what you'll soon plant; or into the rubbish.
+burying-lost = **{ $bin } is lost to mould or rot:** at least { $deep } deep, away from what you'll soon plant; or into the rubbish.
 burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
 burying-care = Not in frozen or soaked soil, nor near a well. Know where cables and pipes run before you dig; gloves, and wash your hands.
 burying-care-hands = Gloves, and wash your hands; out of reach of pets. Look and smell first: what is mouldy or rotten stays out.
 burying-container = **{ $bin }: { $fermented }, with { $soil } of soil, in a box of { $size } or more.** Mix, soil on top, lid on against flies but not airtight; in two to four weeks it is earth for pots. More where it is cold.
-burying-pot = **{ $bin }: { $fermented } with { $soil } of soil,** one part to two, in the lower half of the pot or the raised bed, { $cover } of plain soil on top. Two weeks of rest at 18 °C before roots may reach it, more where it is colder; seedlings last.
+burying-pot = **{ $bin }: { $fermented } with { $soil } of soil,** one part to two, in the lower half of the pot or the raised bed, { $cover } of plain soil on top. Two weeks of rest at { $warmth } before roots may reach it, more where it is colder; seedlings last.
 burying-far-gone = **{ $bin } is too far gone to be buried:** into the rubbish in a closed bag, and wash the bin with vinegar, never with bleach.
 burying-compost = **{ $bin }: { $fermented } with about { $compost } of finished compost** ({ $span }), layered and covered, in the middle of the heap. It is sour: let it rest as long as in soil before planting.
 acid-soil = **pH { $ph }: sour no more.** You may plant in { $place }, whatever the calendar says; seedlings last.
@@ -530,6 +539,7 @@ acid-bin-not = **pH { $ph }: not sour.** Fresh scraps are so, fermented ones at 
 burying-none = **Nothing to bury yet.**
 planting-when = **{ $plot }: from { $early }, safe from { $safe }.** It has rested { $rested }. Seedlings last. A pH strip at 6 to 7 settles it.
 planting-just = **{ $plot }: from { $early }, safe from { $safe }.** It has only just been buried. Seedlings last. A pH strip at 6 to 7 settles it.
+planting-assumed = The soil is taken as { $soil } now, by the season, for want of a reading.
 planting-now = **{ $plot }: yes.** It has rested { $rested }. Seedlings last; a pH strip at 6 to 7 settles it.
 planting-sour = **{ $plot }: not yet; hold a strip in again { $again }.** It showed pH { $ph } { $day }, still sour: at { $low } to { $high }, plant.
 planting-free-by-strip = **{ $plot }: yes.** The strip showed pH { $ph } { $day }: sour no more. Seedlings last.
@@ -675,13 +685,14 @@ why-formula = **Worked out as:** { $formula }.
 why-term = { $name }: { $value } ({ $origin })
 why-narrows = Nearer with: { $what }.
 why-told = { $count ->
-    [one] from one log
-   *[other] from { $count } logs
+    [one] from one log, { $days }
+   *[other] from { $count } logs, { $days }
 }
 why-learnt = { $count ->
     [one] learnt here from one log; before that: { $prior }
    *[other] learnt here from { $count } logs; before that: { $prior }
 }
+why-as-told = as you told me
 why-derived = worked out
 why-asked = as you asked
 why-clock = by the clock
@@ -787,33 +798,35 @@ ratio-to-words = :, to, in
 
 # The formulas in words. Those that are not here are shown as they stand in the model.
 
-why-ferment-ready = **About 14 days at 22 °C, more when colder:** each day counts as much as the bacteria grow at its temperature (cardinal temperatures, Rosso 1993, for L. plantarum, Matejčeková 2019), damped by us, never under 10 nor over 28 days.
-why-ferment-progress = **Each day counts as much as the bacteria grow at its temperature,** damped by us; 14 days at 22 °C make one.
+why-ferment-ready = **About 14 days at { $indoors }, more when colder:** each day counts as much as the bacteria grow at its temperature (cardinal temperatures, Rosso 1993, for L. plantarum, Matejčeková 2019), damped by us, never under 10 nor over 28 days.
+why-ferment-progress = **Each day counts as much as the bacteria grow at its temperature,** damped by us; 14 days at { $indoors } make one.
 why-fill-occupied = **What went in, times the share it settles to when pressed,** or the level you told and what went in since.
 why-fill-full = **The fill line is nine tenths of the bin;** what is still free, at the rate you fill it.
-why-liquid-customary = **So many millilitres of liquid for each litre of scraps** since the last drain.
-why-liquid-learnt = **So many millilitres of liquid for each litre of scraps,** as your own drains have shown, let go over days.
+why-liquid-customary = **So much liquid for so much of scraps** since the last drain.
+why-liquid-learnt = **So much liquid for so much of scraps,** as your own drains have shown, let go over days.
 why-bran-top = **A layer for the top, and what is owed besides.**
-why-bran-owed = **A dose for each litre of scraps and a first layer,** the upper end for meat, fish, dairy and cooked food, less what you put on.
-why-bran-dose = **A dose for each litre of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
+why-bran-owed = **A dose for { $litre } of scraps and a first layer,** the upper end for meat, fish, dairy and cooked food, less what you put on.
+why-bran-dose = **A dose for { $litre } of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
 why-dilution-water = **Parts of water to one of liquid:** custom has a hundred, some pages two or three hundred. Weaker is safer.
 why-bury-length = **Half fermented scraps, half soil,** laid in a trench of that width and depth under the cover.
 why-constant = **A number of the trade, not of your bins.**
 why-elapsed = **Counted from your last log.**
 why-acid-undissociated = **Of a weak acid half is dissociated where the pH is its pKa,** and ten times less of it stays whole for each step above.
-why-rest-over = **14 to 21 days at 18 °C in the soil, twice as long for each 10 degrees colder** (soil life, Q10 of 2), within 14 to 60 days.
+why-rest-over = **14 to 21 days at { $outdoors } in the soil, twice as long for each { $colder } colder** (soil life, Q10 of 2), within 14 to 60 days.
 why-rest-strip = **A pH strip beats the calendar:** where most plants would grow (pH 6 and more) the rest is over, where it is sourer it goes on until a strip is held in again.
 why-starter-out = **What is left, at the rate you use it.**
-why-starter-water = **As much water as brings the bran to 40 %:** half a litre of liquid in all to a kilo.
-why-starter-moisture = **The customary recipe by the same sum: 63 % of it would be water.** Bran's own water, a litre and a half of liquids and what the molasses holds, over all of it.
+why-starter-water = **As much water as brings the bran to 40 %:** about { $liquids } of liquid in all to { $kilo }.
+why-starter-moisture = **The customary recipe by the same sum: 63 % of it would be water.** Bran's own water, { $customary } of liquids to { $kilo } and what the molasses holds, over all of it.
 why-nitrogen-area = **The nitrogen of what you put in, brought to a year, over what ground may have in a year.**
 why-rotation-bins = **One bin fills while the others ferment and are emptied:** the days of all three over the days of filling, rounded up.
 why-rotation-all-full = **Four hundred months played through** from where the bins stand: scraps come at your rate, unevenly, and batches ferment by the clock, some longer. Counted are those in which scraps find no bin.
 why-tally-co2e = **What a kilo gives off in a landfill, less what it gives off composted, times what you kept out.** For fermenting at home there is no published factor.
+why-bury-soil = **So many parts of soil to one of fermented scraps.**
+why-starter-stock = **What you counted last, less what you used since:** a count may be off, and spoons are heaped or level.
 why-bury-container = **One part of fermented scraps, two of soil.**
 why-bury-compost = **One part of fermented scraps, two of finished compost:** custom has one to four.
 why-nitrogen-load = **The nitrogen of what was buried there in twelve months, over the size of the bed.**
-why-tally-kept-out = **What you weighed, and the volume of the rest times half a kilo a litre,** until your own weights tell better.
+why-tally-kept-out = **What you weighed, and the volume of the rest times { $density },** until your own weights tell better.
 
 ## Nudges
 

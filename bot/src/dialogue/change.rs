@@ -213,7 +213,9 @@ fn recent_of(room: &Room, heard: &Heard<'_>) -> Vec<Vec<Fact>> {
 fn changes(room: &Room, facts: &[Fact], said: &Said, at: Option<DateTime<Utc>>) -> Vec<(Fact, What)> {
     let measures = Measures(room.units);
     let changed = facts.iter().filter_map(|fact| Some((fact.clone(), amended(fact, said, measures, at)?)));
-    let fits = |(fact, what): &(Fact, What)| is_likely(&fact.what, what) && !is_taken(room, &fact.what, what);
+    let fits = |(fact, what): &(Fact, What)| {
+        is_likely(&fact.what, what) && !is_taken(room, &fact.what, what) && fill::possible(what).is_ok()
+    };
     let mut changed: Vec<(Fact, What)> = changed.filter(fits).collect();
     if said.slots.bin.is_none() && at.is_none() {
         changed.drain(..changed.len().saturating_sub(1));

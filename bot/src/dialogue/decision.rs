@@ -170,6 +170,10 @@ pub enum Answer {
     Why(Option<Topic>),
     /// This sealed bin is open again, and its time starts anew.
     Reopened(String),
+    /// That a bin of which a part was buried counts as empty.
+    InPart,
+    /// That bleach and what is sour give off chlorine gas.
+    Bleach,
     /// A question of ours.
     AskBack(Asked),
     /// A nudge comes again then.

@@ -3,9 +3,11 @@
 use branbell_language::{Fact, FactKind, Precision, SettingName, Slots};
 use branbell_scheduler::fact::{Place, Setting, Units, What};
 use branbell_scheduler::plan::Subject;
+use branbell_scheduler::quantity::bran::BRAN_DENSITY;
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::quiet::Quiet;
-use branbell_scheduler::state::{Bin, Phase, Room, is_a_reading};
+use branbell_scheduler::state::{Bin, LARGEST, Phase, Room, is_a_reading};
+use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, NaiveTime, Utc};
 
 use super::hearing::JUST_NOW;
@@ -48,6 +50,18 @@ pub(super) enum Missing {
     Plot(Vec<String>),
     /// How much.
     Amount,
+    /// How big a bin is: nobody has one of the size that was told.
+    Size {
+        /// The bin.
+        bin: String,
+        /// Whether it has a tap.
+        tap: Option<bool>,
+    },
+    /// How big a plot is: nobody has one of the size that was told.
+    Area {
+        /// The plot.
+        plot: String,
+    },
     /// How much it was: more was told than this bin can hold.
     Fitting {
         /// The bin.
@@ -128,9 +142,34 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
             return Err(Missing::Amount);
         }
     };
+    possible(&what)?;
     match bin_too_small(room, &what) {
         Some(bin) => Err(Missing::Fitting { bin, kind: fact.kind, at }),
         None => Ok(Filled { what, at, lacks }),
+    }
+}
+
+/// Whether kitchens and buildings deal with so much.
+///
+/// # Errors
+/// How big it is, or how much it was, where it is nothing at all or beyond all measure.
+pub(super) fn possible(what: &What) -> Result<(), Missing> {
+    let is_possible = |amounts: &[Option<f64>]| amounts.iter().flatten().all(|amount| *amount <= LARGEST);
+    let is_size = |amount: Option<f64>| amount.is_none_or(|amount| amount > 0.0 && amount <= LARGEST);
+    match what {
+        What::BinSet { bin, capacity_ml, tap } if !is_size(*capacity_ml) => {
+            Err(Missing::Size { bin: bin.clone(), tap: *tap })
+        }
+        What::PlotSet { plot, area_m2 } if !is_size(*area_m2) => Err(Missing::Area { plot: plot.clone() }),
+        What::StarterBought { ml, g } | What::StarterStock { ml, g } if !is_possible(&[*ml, *g]) => {
+            Err(Missing::Amount)
+        }
+        What::StarterMade { g: amount } | What::MeasureSet { ml: amount, .. }
+            if !is_possible(&[Some(*amount)]) =>
+        {
+            Err(Missing::Amount)
+        }
+        _ => Ok(()),
     }
 }
 
@@ -138,16 +177,21 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
 /// no source).
 const MOST_PRESSED: f64 = 0.5;
 
+/// No scraps are denser than ground ones, 1 kg/l, in g/ml.
+///
+/// Source: Malmén, Ringmar, Thyselius 2001, JTI-rapport Kretslopp & Avfall 24.
+const DENSEST: f64 = 1.0;
+
 /// The bin of which more is told than it can hold.
 fn bin_too_small(room: &Room, what: &What) -> Option<String> {
     let (bin, ml) = match what {
-        What::Scraps { bin, ml, .. } => (bin, ml.map(|ml| ml * MOST_PRESSED)?),
-        What::Bran { bin, ml, .. } => (bin, (*ml)?),
+        What::Scraps { bin, ml, g, .. } => (bin, ml.map(|ml| ml * MOST_PRESSED).or(g.map(|g| g / DENSEST))?),
+        What::Bran { bin, ml, g } => (bin, ml.or(g.map(|g| g / BRAN_DENSITY.get()))?),
         What::Drained { bin, ml, .. } => (bin, *ml),
         _ => return None,
     };
-    let capacity = room.bin(bin)?.capacity?;
-    (ml > capacity.get()).then(|| bin.clone())
+    let capacity = room.bin(bin).and_then(|bin| bin.capacity).map_or(LARGEST, Millilitres::get);
+    (ml > capacity).then(|| bin.clone())
 }
 
 fn some_amount<T>(slots: &Slots, kept: T) -> Result<T, Missing> {

@@ -95,6 +95,10 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     let mut decision = Decision::default();
     act(&mut room.clone(), on, &reading, &mut decision);
     house::ask_with_first_bin(room, on, &mut decision);
+    // `can I wash it with bleach?` is no question that the ear knows, and the one that must not stay open.
+    if matches!(&decision.asked, Some(asked) if asked.lacking == Lacking::Meaning) && speaks_of_bleach(on) {
+        return Decision { answers: vec![Answer::Bleach], asked: heard.asked.clone(), ..Decision::default() };
+    }
     if reading.is_silent() && is_a_newcomers(room, on) {
         let unclear = Unclear { about: UnclearAbout::Meaning, said: None };
         decision.ask_back(question::unclear(room, on, &unclear));
@@ -291,10 +295,16 @@ fn keep(ahead: &mut Room, on: Occasion<'_>, fact: &Fact, decision: &mut Decision
                 return;
             }
             let opened = reopened::opened_by(ahead, &what, at);
+            let bleached = is_bleached(on, &what, decision);
+            let in_part = matches!(what, What::Buried { .. })
+                && Phrase::of(on.source.text).has(on.voice, "in-part-words")
+                && !decision.answers.contains(&Answer::InPart);
             let is_back = matches!(what, What::Back { .. });
             let place = decision.tell(ahead, heard, Told::new(source.event.to_owned(), at, what));
             decision.answers.push(Answer::Kept(place));
             decision.answers.extend(opened.map(Answer::Reopened));
+            decision.answers.extend(bleached.then_some(Answer::Bleach));
+            decision.answers.extend(in_part.then_some(Answer::InPart));
             if is_back {
                 let overdue = overdue(ahead, &heard.incoming.sender, on.now);
                 decision.nudges.extend(overdue.into_iter().map(|nudge| (nudge.key.0, NudgeChange::Said)));
@@ -306,6 +316,17 @@ fn keep(ahead: &mut Room, on: Occasion<'_>, fact: &Fact, decision: &mut Decision
         }
         Err(missing) => decision.ask_back(question::missing(on, &missing)),
     }
+}
+
+/// Whether a bin was washed, or liquid poured, where there is talk of bleach: warned of once.
+fn is_bleached(on: Occasion<'_>, what: &What, decision: &Decision) -> bool {
+    let is_met = matches!(what, What::Cleaned { .. } | What::Drained { .. } | What::Discarded { .. });
+    is_met && speaks_of_bleach(on) && !decision.answers.contains(&Answer::Bleach)
+}
+
+fn speaks_of_bleach(on: Occasion<'_>) -> bool {
+    let phrase = Phrase::of(on.source.text);
+    phrase.has(on.voice, "bleach-words") && !phrase.has(on.voice, "bleach-not-words")
 }
 
 /// Whether a person may tell this: what is shared in a room with stewards is set by them.
@@ -342,6 +363,7 @@ impl From<&Missing> for Lacking {
             Missing::Bin(_) | Missing::NoBins => Lacking::Bin,
             Missing::Name { .. } => Lacking::Name,
             Missing::Plot(_) => Lacking::Plot,
+            Missing::Size { .. } | Missing::Area { .. } => Lacking::Size,
             Missing::Amount | Missing::Fitting { .. } => Lacking::Amount,
         }
     }

@@ -52,7 +52,8 @@ pub(super) fn sentence(voice: &Voice, gap: &str, ml: Option<u32>, tap: Option<bo
     with(voice, named, ml, tap)
 }
 
-fn with(voice: &Voice, mut sentence: String, ml: Option<u32>, tap: Option<bool>) -> String {
+/// The sentence of a bin, with its size and its tap as far as they were told.
+pub(super) fn with(voice: &Voice, mut sentence: String, ml: Option<u32>, tap: Option<bool>) -> String {
     if let Some(ml) = ml {
         sentence = say!(voice, "sentence-with-size", text = sentence, ml = i64::from(ml)).plain();
     }

@@ -200,6 +200,15 @@ pub(super) fn missing(on: Occasion<'_>, missing: &Missing) -> Asked {
             asked.sentences = vec![behind("sentence-in-plot"), format!("{} {GAP}", source.text)];
             asked.choices.clone_from(plots);
         }
+        Missing::Size { bin, tap } => {
+            let sized = say!(voice, "sentence-bin-size", bin = bin, answer = GAP).plain();
+            asked.sentences = vec![naming::with(voice, sized, None, *tap)];
+            asked.said = Some(bin.clone());
+        }
+        Missing::Area { plot } => {
+            asked.sentences = vec![say!(voice, "sentence-bed-size", plot = plot, answer = GAP).plain()];
+            asked.said = Some(plot.clone());
+        }
         Missing::Fitting { bin, kind, at } => {
             let id = match kind {
                 FactKind::Drained => "sentence-drained-from",

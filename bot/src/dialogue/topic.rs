@@ -12,7 +12,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::inquiry::{Held, Inquiry, Way};
-use super::wording::WORTH_SAYING_ML;
+use super::wording::{SPOONFUL, WORTH_SAYING_ML};
 use super::{Answer, Decision, translate};
 
 /// What a number was about.
@@ -148,7 +148,8 @@ fn is_at_the_line(room: &Room, bin: &str, now: DateTime<Utc>) -> bool {
     filled.is_some_and(|fraction| fraction.value.get() >= fill::FILL_LINE.value)
 }
 
-fn owes_bran(room: &Room, bin: &str) -> bool {
+/// Whether so much bran is owed to a bin, sealed or not, that it is worth a word.
+pub(super) fn owes_bran(room: &Room, bin: &str) -> bool {
     let batch = room.bin(bin).and_then(|bin| bin.batch.as_ref());
     batch.is_some_and(|batch| bran::owed(room, batch).value.get() >= WORTH_SAYING_ML)
 }
@@ -172,7 +173,7 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
                 None => Topic::Bran(bin(&[Phase::Filling])?),
             }
         }
-        About::Dilution => Topic::Water(slots.ml?),
+        About::Dilution => Topic::Water(slots.ml.unwrap_or(SPOONFUL.get())),
         About::Burying => Topic::Trench(buried(room, slots.bin.as_ref(), now)?),
         About::Planting => {
             let resting =
@@ -192,7 +193,7 @@ fn of_inquiry(room: &Room, inquiry: &Inquiry, now: DateTime<Utc>) -> Option<Topi
         Inquiry::Emissions(since) => Topic::Emissions(*since),
         Inquiry::Ground(None) => Topic::Ground,
         Inquiry::Ground(Some(plot)) => Topic::Load(plot.clone()),
-        Inquiry::Dilution(ml, parts) => Topic::Diluted((*ml)?, *parts),
+        Inquiry::Dilution(ml, parts) => Topic::Diluted(ml.unwrap_or(SPOONFUL.get()), *parts),
         Inquiry::Acid(_, Held::InSoil(_)) => Topic::SoilPh,
         Inquiry::Acid(ph, Held::InBin) if acid::in_bin(Ph(*ph)) == Souring::Sour => Topic::Acid(*ph),
         Inquiry::Acid(..) => Topic::Sour,

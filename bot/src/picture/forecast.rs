@@ -1,6 +1,6 @@
 //! What is next for a bin, and when: in words, and as a band of days.
 
-use branbell_scheduler::quantity::ferment::is_lost;
+use branbell_scheduler::quantity::ferment::spoilt_by;
 use branbell_scheduler::quantity::fill::FILL_LINE;
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
@@ -32,12 +32,12 @@ impl Scene<'_> {
     /// What is next for a bin. A band that is too wide to be of use is not shown.
     pub(super) fn next(&self, bin: &BinReport) -> (String, Option<Band>) {
         let word = |id| (self.voice.word(id), None);
-        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(is_lost);
+        let is_bad = self.room.bin(&bin.bin).and_then(|bin| spoilt_by(bin.batch.as_ref()?)).is_some();
         let (id, band) = match bin.phase {
             Phase::Empty => return word("picture-empty"),
             Phase::Discarded => return word("picture-discarded"),
+            _ if is_bad => return word("picture-bad"),
             Phase::Ready => return word("picture-ready-now"),
-            Phase::Sealed if is_bad => return word("picture-bad"),
             Phase::Sealed => ("picture-ready", Band::of(bin.ready_early, bin.ready_at, bin.ready_late)),
             Phase::Filling if bin.capacity_ml.is_none() => return word("picture-size-please"),
             Phase::Filling if bin.fraction.is_some_and(|fraction| fraction.get() >= FILL_LINE.value) => {

@@ -82,12 +82,14 @@ impl Measures {
     fn volumes(self) -> &'static [Unit] {
         const METRIC: &[Unit] = &[unit(1.0, "ml", 0.0), unit(1000.0, "l", 0.1)];
         const US: &[Unit] = &[
+            unit(US_GALLON / 768.0, "tsp", 0.5),
             unit(US_GALLON / 128.0, "fl oz", 0.5),
             unit(US_GALLON / 16.0, "cups", 0.25),
             unit(US_GALLON / 4.0, "qt", 0.25),
             unit(US_GALLON, "gal", 0.1),
         ];
         const IMPERIAL: &[Unit] = &[
+            unit(IMPERIAL_GALLON / 768.0, "tsp", 0.5),
             unit(IMPERIAL_GALLON / 160.0, "fl oz", 0.5),
             unit(IMPERIAL_GALLON / 8.0, "pt", 0.25),
             unit(IMPERIAL_GALLON, "gal", 0.1),
@@ -146,6 +148,39 @@ impl Measures {
         match self.0 {
             Units::Us => format!("{} °F", number(c * 1.8 + 32.0, 1.0)),
             Units::Metric | Units::Imperial => format!("{} °C", number(c, 0.5)),
+        }
+    }
+
+    /// A difference of temperatures, degrees Celsius.
+    pub fn warmer(self, c: f64) -> String {
+        match self.0 {
+            Units::Us => format!("{} °F", number(c * 1.8, 1.0)),
+            Units::Metric | Units::Imperial => format!("{} °C", number(c, 0.5)),
+        }
+    }
+
+    /// A bulk density, g/ml.
+    pub fn density(self, g_ml: f64) -> String {
+        match self.gallon() {
+            Some((gallon, _)) => format!("{} lb/gal", plain(g_ml * gallon / POUND)),
+            None => format!("{} kg/l", plain(g_ml)),
+        }
+    }
+
+    /// A dose or a yield by volume, ml/l.
+    pub fn dose(self, ml_l: f64) -> String {
+        match self.gallon() {
+            Some((_, fluid_ounces)) => format!("{} fl oz/gal", plain(ml_l * fluid_ounces / 1000.0)),
+            None => format!("{} ml/l", plain(ml_l)),
+        }
+    }
+
+    /// The room's gallon, ml, and how many fluid ounces it has; none where it measures in litres.
+    fn gallon(self) -> Option<(f64, f64)> {
+        match self.0 {
+            Units::Metric => None,
+            Units::Us => Some((US_GALLON, 128.0)),
+            Units::Imperial => Some((IMPERIAL_GALLON, 160.0)),
         }
     }
 
@@ -209,7 +244,8 @@ fn write(amount: f64, units: &'static [Unit]) -> String {
 fn write_in(amount: f64, unit: &Unit) -> String {
     let count = amount / unit.size;
     let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
-    let number = number(count, step);
+    // What is little is not said as nothing, nor as twice as much.
+    let number = number(count, if count < 2.0 * step { step.min(0.1) } else { step });
     format!("{number} {}", name_for(unit, &number))
 }
 
@@ -271,6 +307,14 @@ pub fn about_percent(share: f64) -> i64 {
     if rough < 100 { rough } else { (share * 100.0).round() as i64 }
 }
 
+/// A bare number, three figures.
+pub(crate) fn plain(value: f64) -> String {
+    let magnitude = value.abs().max(1e-4).log10().floor();
+    let decimals = (2.0 - magnitude).clamp(0.0, 6.0) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
 /// A number to the nearest step, without needless zeros; to a finer step where the number is finer than that by intent
 /// (1.25 l is said as 1.25, not 1.3). Large numbers lose their decimals.
 fn number(value: f64, step: f64) -> String {
@@ -317,6 +361,12 @@ mod tests {
         assert_eq!([US.mass(453.592_37), US.mass(226.796_185)], ["1 lb", "8 oz"]);
         assert_eq!([US.temperature(20.0), METRIC.temperature(17.25)], ["68 °F", "17.5 °C"]);
         assert_eq!([US.area(9.290_304), US.length(25.4)], ["100 sq ft", "10 in"]);
+        assert_eq!([US.volume(10.0), IMPERIAL.volume(12.0)], ["2 tsp", "2 tsp"]);
+        assert_eq!([US.mass(6.2), US.mass(0.0), METRIC.mass(0.3)], ["0.2 oz", "0 oz", "0.3 g"]);
+        assert_eq!([US.warmer(10.0), IMPERIAL.warmer(10.0)], ["18 °F", "10 °C"]);
+        // US EPA 2016: 3.8 lb/gal are 0.4553 kg/l.
+        assert_eq!([US.density(0.4553), METRIC.density(0.5)], ["3.8 lb/gal", "0.5 kg/l"]);
+        assert_eq!([US.dose(15.0), IMPERIAL.dose(15.0)], ["1.92 fl oz/gal", "2.4 fl oz/gal"]);
     }
 
     #[test]

@@ -10,6 +10,7 @@ use fluent_bundle::concurrent::FluentBundle;
 use fluent_bundle::{FluentArgs, FluentResource};
 
 pub(crate) use looks::as_it_looks;
+pub(crate) use measure::plain;
 pub use measure::{Measures, about_percent};
 pub use text::Text;
 pub(crate) use text::tame;
@@ -53,9 +54,9 @@ impl Voice {
         Text::marked(said)
     }
 
-    /// A text without words to fill in, where there is one of that name.
-    pub fn find(&self, id: &str) -> Option<Text> {
-        self.bundle.has_message(id).then(|| self.say(id, &FluentArgs::new()))
+    /// A text with its words filled in, where there is one of that name.
+    pub fn find(&self, id: &str, args: &FluentArgs<'_>) -> Option<Text> {
+        self.bundle.has_message(id).then(|| self.say(id, args))
     }
 
     /// A short word or list of words, plain.

@@ -27,6 +27,8 @@ pub(crate) fn kind(answer: &Answer, facts: &[Told]) -> &'static str {
         | Answer::TakenBack(_)
         | Answer::PutOff(_)
         | Answer::Reopened(_)
+        | Answer::Bleach
+        | Answer::InPart
         | Answer::AskBack(_)
         | Answer::Took { .. }
         | Answer::TurnOf(_)

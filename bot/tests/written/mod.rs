@@ -2,6 +2,8 @@
 
 pub(crate) mod kinds;
 
+use std::collections::BTreeMap;
+
 use branbell::voice::{Calendar, Measures};
 use branbell_scheduler::fact::Food;
 use branbell_scheduler::plan::{self, Explained, Nudge};
@@ -27,6 +29,8 @@ pub(crate) struct Written<'a> {
     pub(crate) forms: Vec<String>,
     /// Whether what stands in a `why?` counts too: bare numbers, sources, and from how many logs.
     pub(crate) explains: bool,
+    /// When each fact was.
+    pub(crate) told: BTreeMap<i64, DateTime<Utc>>,
 }
 
 impl Written<'_> {
@@ -60,11 +64,20 @@ impl Written<'_> {
                 self.forms.push(format!("from {observations} logs"));
                 *prior
             }
-            Origin::Facts(facts) => return self.forms.push(format!("from {} logs", facts.len())),
+            Origin::Facts(facts) => return self.logs(facts),
             _ => return,
         };
         if let Source::Published(text) | Source::Memory(text) | Source::Judgement(text) = source {
             self.forms.push(text.to_owned());
+        }
+    }
+
+    /// How many logs something is from, and of which days.
+    fn logs(&mut self, facts: &[i64]) {
+        self.forms.push(format!("from {} logs", facts.len()));
+        let moments = || facts.iter().map(|seq| self.told[seq]);
+        if let Some((first, last)) = moments().min().zip(moments().max()) {
+            self.forms.push(self.calendar.span(first, last));
         }
     }
 
@@ -110,7 +123,8 @@ impl Written<'_> {
         let measures = self.measures;
         match unit {
             "mL" => vec![measures.volume(value), measures.about_volume(value), measures.bran(value)],
-            "mL/L" => vec![measures.bran(value)],
+            "mL/L" => vec![measures.bran(value), measures.dose(value)],
+            "g/mL" => vec![measures.density(value)],
             "g" | "g/d" => vec![measures.mass(value)],
             "cm" => vec![measures.length(value)],
             "m2" => vec![measures.area(value), measures.about_area(value)],
@@ -146,6 +160,7 @@ impl Written<'_> {
 
     /// All that a room can say of itself.
     pub(crate) fn room(&mut self, room: &Room, now: DateTime<Utc>) {
+        self.told = room.facts().map(|fact| (fact.seq, fact.at)).collect();
         // The date of a picture, by the clock.
         self.forms.push(now.with_timezone(&room.zone).format("%-d %B %Y").to_string());
         for bin in room.bins_in_use() {
@@ -202,6 +217,7 @@ impl Written<'_> {
             if let Some(rest) = rest::rest(room, plot, now) {
                 self.when(&rest.over);
                 self.forms.push(format!("{} days", rest.rested.get().round()));
+                self.forms.push(self.measures.temperature(rest.soil.get()));
             }
         }
         if let Some(yearly) = nitrogen::yearly(room, now) {
@@ -214,9 +230,10 @@ impl Written<'_> {
         }
         self.quantity(&density::of(room));
         self.quantity(&ferment::days(room));
-        for constant in [&ferment::ASSUMED, &ferment::COLD] {
+        for constant in [&ferment::ASSUMED, &ferment::COLD, &rest::REFERENCE] {
             self.why(&Derivation::of_constant(constant), "Cel");
         }
+        self.why(&Derivation::of_constant(&bury::DEEP), "cm");
         if let Some(outlook) = starter::outlook(room, now) {
             self.quantity(&outlook.stock);
             outlook.out.iter().for_each(|out| self.when(out));

@@ -9,7 +9,7 @@ use crate::say;
 use crate::voice::{Text, Voice};
 
 /// A litre of scraps, to say a dose for.
-const LITRE: Millilitres = Millilitres(1_000.0);
+pub(super) const LITRE: Millilitres = Millilitres(1_000.0);
 
 /// What is no food, and the text that says what to do with it. The words of each stand in `<text>-words`.
 const THINGS: [&str; 10] = [

@@ -2,6 +2,7 @@
 
 use branbell_scheduler::advice::{Caution, Finding, Step, Verdict, advise};
 use branbell_scheduler::fact::{Mould, Signs};
+use branbell_scheduler::quantity::bury;
 
 use super::{Speaker, capital};
 use crate::say;
@@ -10,11 +11,11 @@ use crate::voice::Text;
 impl Speaker<'_> {
     /// What the signs mean, for one bin where that is known, and what to do.
     pub(super) fn advice(&self, bin: Option<&str>, signs: &Signs) -> Text {
-        let advice = advise(signs);
-        let finding = advice
-            .findings
-            .first()
-            .map_or_else(|| self.voice.word("finding-nothing"), |first| self.finding(*first, signs));
+        let is_tapless = bin.and_then(|bin| self.room.bin(bin)).is_some_and(|bin| bin.tap == Some(false));
+        let advice = if is_tapless { advise(signs).without_tap() } else { advise(signs) };
+        let findings: Vec<String> = advice.gravest().map(|finding| self.finding(finding, signs)).collect();
+        let finding =
+            if findings.is_empty() { self.voice.word("finding-nothing") } else { findings.join("; ") };
         let finding = match bin {
             Some(bin) => say!(self.voice, "verdict-of", bin = bin, finding = finding).plain(),
             None => finding,
@@ -31,7 +32,9 @@ impl Speaker<'_> {
         // What must not be done stands first where it is about the next breath.
         let (first, later): (Vec<String>, Vec<String>) =
             cautions.partition(|said| *said == self.voice.word("caution-do-not-sniff"));
-        let steps: Vec<String> = advice.steps.iter().map(|step| self.voice.word(step_id(*step))).collect();
+        let deep = self.measures.length(bury::DEEP.value);
+        let step = |step: &Step| say!(self.voice, step_id(*step), deep = &deep).plain();
+        let steps: Vec<String> = advice.steps.iter().map(step).collect();
         let steps = format!("{}.", capital(&steps.join("; ")));
         let rest = first.into_iter().chain([steps]).chain(later).collect::<Vec<_>>().join(" ");
         head.then(&Text::of_words(&rest))

@@ -21,7 +21,7 @@ const HISTORY: TimeDelta = TimeDelta::days(7);
 const MOST_LINES: usize = 12;
 
 /// Liquid to say a proportion for.
-pub(super) const SPOONFUL: Millilitres = Millilitres(10.0);
+pub(in crate::dialogue) const SPOONFUL: Millilitres = Millilitres(10.0);
 
 /// A recipe for nobody's quantity in particular.
 const USUAL_BRAN: Grams = Grams(1000.0);
@@ -104,7 +104,8 @@ impl Speaker<'_> {
             return said;
         }
         let (low, high) = (self.measures.bran(bran::DOSE.low), self.measures.bran(bran::DOSE.high));
-        say!(self.voice, "bran-none-owed", low = low, high = high)
+        let litre = self.measures.volume(super::acceptable::LITRE.get());
+        say!(self.voice, "bran-none-owed", litre = litre, low = low, high = high)
     }
 
     /// The batch that more would go to: that of the bin that is named, or the first that fills.

@@ -62,7 +62,8 @@ impl Speaker<'_> {
             }
             (Lacking::Unit, _) => say!(voice, "back-unit", choices = super::capital(&choices)),
             (Lacking::Time, _) => say!(voice, "back-time"),
-            (Lacking::Size, _) => say!(voice, "bin-size"),
+            (Lacking::Size, Some(name)) => say!(voice, "back-size", name = name),
+            (Lacking::Size, None) => say!(voice, "bin-size"),
             (Lacking::Drained, _) => say!(voice, "drained-how-much"),
             (Lacking::Scraps, said) => {
                 say!(
@@ -94,7 +95,8 @@ impl Speaker<'_> {
     /// How much it was, where more was told than a bin can hold.
     fn ask_fitting(&self, bin: &str) -> Text {
         let capacity = self.room.bin(bin).and_then(|bin| bin.capacity);
-        let whole = capacity.map(|capacity| self.measures.share(0.0, capacity.get()).1).unwrap_or_default();
+        let Some(capacity) = capacity else { return say!(self.voice, "back-amount") };
+        let whole = self.measures.share(0.0, capacity.get()).1;
         say!(self.voice, "back-too-much", bin = super::capital(bin), whole = whole)
     }
 

@@ -31,6 +31,9 @@ impl Speaker<'_> {
                 let plot = capital(&plot.name);
                 return Some(say!(self.voice, "status-resting-sour", plot = plot, ph = ph, again = again));
             }
+            if rest.is_frozen {
+                return Some(say!(self.voice, "planting-frozen", plot = capital(&plot.name)));
+            }
             let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
             Some(say!(self.voice, "status-resting", plot = capital(&plot.name), early = early, safe = safe))
         });
@@ -46,7 +49,9 @@ impl Speaker<'_> {
                 say!(voice, "status-empty", bin = name, bran = capital(&self.measures.bran(first.get())))
             }
             Phase::Discarded => say!(voice, "status-discarded", bin = name),
+            Phase::Ready if self.is_lost(&bin.bin) => say!(voice, "status-bad", bin = name),
             Phase::Ready => say!(voice, "status-ready", bin = name),
+            Phase::Filling if self.is_lost(&bin.bin) => say!(voice, "status-lost", bin = name),
             Phase::Filling => {
                 let head = match bin.capacity_ml {
                     Some(capacity) => {
@@ -66,7 +71,7 @@ impl Speaker<'_> {
 
     fn sealed(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
-        let is_bad = self.room.bin(&bin.bin).and_then(|bin| bin.sealed()).is_some_and(ferment::is_lost);
+        let is_bad = self.is_lost(&bin.bin);
         match (bin.ready_at, bin.ready_early, bin.ready_late) {
             (Some(at), Some(early), Some(late)) if !is_bad => say!(
                 self.voice,
@@ -107,15 +112,15 @@ impl Speaker<'_> {
     pub(super) fn ready(&self, bin: &BinReport) -> Text {
         let name = capital(&bin.bin);
         let known = self.room.bin(&bin.bin);
-        let is_bad = known.and_then(|bin| bin.sealed()).is_some_and(ferment::is_lost);
+        let is_bad = self.is_lost(&bin.bin);
         let ferment = known.and_then(|bin| ferment::ferment(self.room, bin, self.now));
         match (bin.phase, ferment) {
-            (Phase::Ready, _) => say!(self.voice, "ready-now", bin = name),
+            (Phase::Ready, _) if !is_bad => say!(self.voice, "ready-now", bin = name),
             (Phase::Filling, _) => {
                 let days = self.days(ferment::days(self.room).value.get());
                 say!(self.voice, "ready-filling", bin = name, days = days)
             }
-            (Phase::Sealed, _) if is_bad => say!(self.voice, "ready-bad", bin = name),
+            (Phase::Sealed | Phase::Ready, _) if is_bad => say!(self.voice, "ready-bad", bin = name),
             (Phase::Sealed, Some(ferment)) => {
                 let (day, span) = self.forecast(&ferment.ready);
                 let warmth = if ferment.readings == 0 {
@@ -148,6 +153,9 @@ impl Speaker<'_> {
             return Text::default();
         }
         let name = capital(&bin.bin);
+        if self.is_lost(&bin.bin) {
+            return say!(self.voice, "status-lost", bin = name);
+        }
         let Some(capacity) = bin.capacity_ml else {
             return say!(self.voice, "full-sizeless", bin = &bin.bin, system = self.measures.system());
         };

@@ -2,6 +2,7 @@
 
 use branbell_language::Slots;
 use branbell_scheduler::advice::{Step, advise};
+use branbell_scheduler::quantity::rest::Rest;
 use branbell_scheduler::quantity::{acid, bury, ferment, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
@@ -42,9 +43,8 @@ impl Speaker<'_> {
         else {
             return Text::default();
         };
-        if self.is_lost(&bin.name) {
-            let id = if self.is_far_gone(&bin.name) { "burying-far-gone" } else { "burying-lost" };
-            return say!(self.voice, id, bin = capital(&bin.name));
+        if let Some(lost) = self.burying_lost(&bin.name) {
+            return lost;
         }
         let Some(trench) = bury::trench_in(self.room, bin, cut) else { return Text::default() };
         let measures = self.measures;
@@ -63,10 +63,19 @@ impl Speaker<'_> {
         size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
     }
 
+    /// Where a batch goes that is lost; none where it is not. Into no pot, container or heap.
+    pub(super) fn burying_lost(&self, bin: &str) -> Option<Text> {
+        let id = if self.is_far_gone(bin) { "burying-far-gone" } else { "burying-lost" };
+        let deep = self.measures.length(bury::DEEP.value);
+        let care = ["caution-do-not-sniff", "caution-gloves-and-hands"].map(|id| say!(self.voice, id));
+        let said = say!(self.voice, id, bin = capital(bin), deep = deep);
+        self.is_lost(bin).then(|| care.iter().fold(said, Text::then))
+    }
+
     /// Whether the bin's batch is so lost that it must not be buried either.
     fn is_far_gone(&self, bin: &str) -> bool {
         let batch = self.room.bin(bin).and_then(|bin| bin.batch.as_ref());
-        let check = batch.and_then(ferment::lost_by);
+        let check = batch.and_then(ferment::spoilt_by);
         check.is_some_and(|check| advise(&check.signs).steps.contains(&Step::Discard))
     }
 
@@ -115,10 +124,20 @@ impl Speaker<'_> {
             say!(self.voice, "planting-now", plot = name, rested = rested)
         } else {
             let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
-            if rest.rested < JUST_BURIED {
-                return say!(self.voice, "planting-just", plot = name, early = early, safe = safe);
-            }
-            say!(self.voice, "planting-when", plot = name, early = early, safe = safe, rested = rested)
+            let said = if rest.rested < JUST_BURIED {
+                say!(self.voice, "planting-just", plot = name, early = early, safe = safe)
+            } else {
+                say!(self.voice, "planting-when", plot = name, early = early, safe = safe, rested = rested)
+            };
+            said.then(&self.soil_assumed(&rest))
         }
+    }
+
+    /// At what temperature the soil is taken, where nobody read it.
+    pub(super) fn soil_assumed(&self, rest: &Rest) -> Text {
+        if !rest.is_assumed || rest.strip.is_some() {
+            return Text::default();
+        }
+        say!(self.voice, "planting-assumed", soil = self.measures.temperature(rest.soil.get()))
     }
 }

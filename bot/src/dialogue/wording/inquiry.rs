@@ -4,7 +4,7 @@ use branbell_language::Slots;
 use branbell_scheduler::quantity::acid::{self, Souring};
 use branbell_scheduler::quantity::rotation::{self, Rotation};
 use branbell_scheduler::quantity::tally::{self, Disposal};
-use branbell_scheduler::quantity::{bury, dilution, nitrogen};
+use branbell_scheduler::quantity::{bury, dilution, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
 use branbell_scheduler::units::{Fraction, Millilitres, Ph};
@@ -189,15 +189,22 @@ impl Speaker<'_> {
             Some(name) => bin.bin == name,
             None => !any || ferments(bin),
         });
-        let lines = meant.map(|bin| self.without_trench(way, &bin.bin));
+        let meant: Vec<&str> = meant.map(|bin| bin.bin.as_str()).collect();
+        let lines = meant.iter().map(|bin| self.without_trench(way, bin));
         let said = lines.fold(Text::default(), |said, line| said.newline(&line));
         if said.is_empty() {
             return say!(self.voice, "burying-none");
+        }
+        if meant.iter().all(|bin| self.is_lost(bin)) {
+            return said;
         }
         said.newline(&say!(self.voice, "burying-care-hands"))
     }
 
     fn without_trench(&self, way: Way, name: &str) -> Text {
+        if let Some(lost) = self.burying_lost(name) {
+            return lost;
+        }
         let trench = self.room.bin(name).and_then(|bin| bury::trench(self.room, bin));
         let Some(trench) = trench else { return Text::default() };
         let (measures, bin) = (self.measures, capital(name));
@@ -222,6 +229,7 @@ impl Speaker<'_> {
                 fermented = fermented,
                 soil = soil,
                 cover = measures.length(trench.cover.get()),
+                warmth = measures.temperature(rest::REFERENCE.value),
             ),
             Way::Compost => say!(
                 self.voice,

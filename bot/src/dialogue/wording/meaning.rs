@@ -7,6 +7,7 @@ use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
 use branbell_scheduler::units::{Celsius, Millilitres, Ph};
 
+use super::super::topic::owes_bran;
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
@@ -52,6 +53,9 @@ impl Speaker<'_> {
 
     fn after_scraps(&self, bin: &str) -> Text {
         let Some(state) = self.bin(bin) else { return Text::default() };
+        if self.is_lost(bin) {
+            return say!(self.voice, "status-lost", bin = capital(bin));
+        }
         if is_at_the_line(&state) {
             return say!(self.voice, "fill-line", bran = self.top_layer(bin));
         }
@@ -80,6 +84,8 @@ impl Speaker<'_> {
             Some(state) if state.bran_owed_ml.get() >= WORTH_SAYING_ML => {
                 say!(self.voice, "bran-owed", bran = self.measures.bran(state.bran_owed_ml.get()))
             }
+            // Under a lid that is shut it stays as it is.
+            _ if owes_bran(self.room, bin) => Text::default(),
             _ => say!(self.voice, "bran-covered"),
         }
     }
@@ -104,6 +110,10 @@ impl Speaker<'_> {
     fn after_sealing(&self, bin: &str) -> Text {
         let Some(bin) = self.room.bin(bin) else { return Text::default() };
         let Some(ferment) = ferment::ferment(self.room, bin, self.now) else { return Text::default() };
+        // What was lost before it was sealed is not made good by the lid.
+        if self.is_lost(&bin.name) {
+            return say!(self.voice, "status-bad", bin = capital(&bin.name));
+        }
         let (day, span) = self.forecast(&ferment.ready);
         let id = if bin.tap == Some(false) { "sealed-ready-tapless" } else { "sealed-ready" };
         say!(self.voice, id, day = day, span = span, cold = self.cold())
@@ -175,8 +185,11 @@ impl Speaker<'_> {
         let Some(rest) = plot.and_then(|plot| rest::rest(self.room, plot, self.now)) else {
             return say!(self.voice, "buried-wash");
         };
+        if rest.is_frozen {
+            return say!(self.voice, "temperature-frozen").then(&say!(self.voice, "buried-wash"));
+        }
         let (early, safe) = (self.calendar.day(rest.over.early), self.calendar.day(rest.over.at));
-        say!(self.voice, "buried-plant", early = early, safe = safe)
+        say!(self.voice, "buried-plant", early = early, safe = safe).then(&self.soil_assumed(&rest))
     }
 
     /// That it was planted too early after a burial; nothing where it was not.

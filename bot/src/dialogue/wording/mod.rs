@@ -30,6 +30,7 @@ use crate::picture::View;
 use crate::say;
 use crate::voice::{Calendar, Measures, Text, Voice};
 
+pub(super) use answer::SPOONFUL;
 pub(super) use meaning::WORTH_SAYING_ML;
 pub use nudge::nudge;
 pub use remark::remark;
@@ -190,6 +191,8 @@ impl Speaker<'_> {
             Answer::Inquired(inquiry) => self.inquired(inquiry),
             Answer::Why(topic) => self.why(topic.as_ref()),
             Answer::Reopened(bin) => say!(voice, "reopened-anew", bin = capital(bin)),
+            Answer::InPart => say!(voice, "buried-in-part"),
+            Answer::Bleach => say!(voice, "bleach-caution"),
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.at(*until)),
             Answer::LetGo => say!(voice, "let-go"),

@@ -48,6 +48,7 @@ impl Speaker<'_> {
             Numbers::Check { progress } => {
                 say!(voice, "nudge-check", bin = name, percent = about_percent(progress.get()))
             }
+            Numbers::Bury { .. } if self.is_lost(name) => self.burying_lost(name).unwrap_or_default(),
             Numbers::Bury {
                 fermented_ml,
                 soil_ml,
@@ -118,9 +119,9 @@ impl Speaker<'_> {
         }
     }
 
-    /// Whether the bin's batch must not be used.
+    /// Whether the bin's batch must not be used: what the last check found, a lid that was closed since does not make good.
     pub(super) fn is_lost(&self, bin: &str) -> bool {
-        self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
+        self.room.bin(bin).and_then(|bin| bin.batch.as_ref()).and_then(ferment::spoilt_by).is_some()
     }
 
     /// What a week came to.

@@ -62,7 +62,7 @@ impl Speaker<'_> {
         .newline(&say!(
             self.voice,
             "recipe-how",
-            litres = measures.volume(1500.0),
+            litres = measures.volume(starter::CUSTOMARY_LIQUIDS.value),
             kilo = measures.mass(1000.0),
             wet = percent(starter::customary_moisture().value),
             right = percent(recipe.moisture),

@@ -3,16 +3,18 @@
 use branbell_scheduler::plan::{WEEK, silence};
 use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
-    Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, dilution, ferment, fill, liquid,
-    nitrogen, rest, rotation, starter, tally,
+    Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, density, dilution, ferment, fill,
+    liquid, nitrogen, rest, rotation, starter, tally,
 };
 use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph};
+use fluent_bundle::FluentArgs;
 
 use super::super::Topic;
 use super::Speaker;
+use super::acceptable::LITRE;
 use super::inquiry::SEED;
 use crate::say;
-use crate::voice::Text;
+use crate::voice::{Text, plain};
 
 /// A derivation rests on others; this deep is enough to see every constant that matters, and still fits a phone.
 const DEEPEST: usize = 2;
@@ -89,7 +91,7 @@ impl Speaker<'_> {
         self.terms(why, 0, &mut terms);
         terms.truncate(MOST_TERMS);
         let id = format!("why-{}", why.formula.id.replace(['.', '_'], "-"));
-        let formula = match self.voice.find(&id) {
+        let formula = match self.voice.find(&id, &self.constants()) {
             Some(words) => words,
             None => say!(self.voice, "why-formula", formula = Text::of_words(&words(why.formula.expression))),
         };
@@ -101,6 +103,26 @@ impl Speaker<'_> {
         }
         let narrows = Text::of_words(&self.choices(&narrows));
         listed.newline(&say!(self.voice, "why-narrows", what = narrows))
+    }
+
+    /// The constants that formulas in words name, in the room's units.
+    fn constants(&self) -> FluentArgs<'static> {
+        let measures = self.measures;
+        let kilo = starter::recipe(Grams(1000.0));
+        let mut args = FluentArgs::new();
+        for (name, constant) in [
+            ("indoors", measures.temperature(ferment::REFERENCE.get())),
+            ("outdoors", measures.temperature(rest::REFERENCE.value)),
+            ("colder", measures.warmer(rest::TEN_DEGREES.get())),
+            ("litre", measures.volume(LITRE.get())),
+            ("kilo", measures.mass(kilo.bran.get())),
+            ("liquids", measures.about_volume(kilo.liquids.get())),
+            ("customary", measures.volume(starter::CUSTOMARY_LIQUIDS.value)),
+            ("density", measures.density(density::DENSITY.value)),
+        ] {
+            args.set(name, constant);
+        }
+        args
     }
 
     fn terms(&self, why: &Derivation, depth: usize, said: &mut Vec<Text>) {
@@ -129,26 +151,39 @@ impl Speaker<'_> {
             // The inner workings of a forecast: many numbers that say nothing by themselves.
             Value::Course(_) => return None,
         };
-        let origin = self.origin(&term.origin)?;
-        let name = self.voice.find(&format!("why-name-{}", term.name.replace('_', "-")));
+        let is_nothing = matches!(term.value, Value::Number(estimate) if estimate.value == 0.0);
+        let is_untold = matches!(&term.origin, Origin::Facts(facts) if facts.is_empty());
+        if is_nothing && is_untold {
+            return None;
+        }
+        let origin = self.origin(&term.origin);
+        let name = self.voice.find(&format!("why-name-{}", term.name.replace('_', "-")), &FluentArgs::new());
         let name = name.unwrap_or_else(|| Text::of_words(&words(term.name)));
         Some(say!(self.voice, "why-term", name = name, value = value, origin = origin))
     }
 
     /// Texts, not words that people brought in: a source is given whole.
-    fn origin(&self, origin: &Origin) -> Option<Text> {
+    fn origin(&self, origin: &Origin) -> Text {
         let voice = self.voice;
-        Some(match origin {
-            Origin::Facts(facts) if facts.is_empty() => return None,
-            Origin::Facts(facts) => say!(voice, "why-told", count = facts.len()),
+        match origin {
+            Origin::Facts(facts) if facts.is_empty() => say!(voice, "why-as-told"),
+            Origin::Facts(facts) => say!(voice, "why-told", count = facts.len(), days = self.days_of(facts)),
             Origin::Constant(source) => self.source(*source),
+            Origin::Learnt { observations: 0, prior } => self.source(*prior),
             Origin::Learnt { observations, prior } => {
                 say!(voice, "why-learnt", count = *observations, prior = self.source(*prior))
             }
             Origin::Derived(_) => say!(voice, "why-derived"),
             Origin::Asked => say!(voice, "why-asked"),
             Origin::Clock => say!(voice, "why-clock"),
-        })
+        }
+    }
+
+    /// The days that these facts speak of: `3 to 9 April`.
+    fn days_of(&self, facts: &[i64]) -> String {
+        let moments = || facts.iter().filter_map(|seq| Some(self.room.fact(*seq)?.at));
+        let span = moments().min().zip(moments().max());
+        span.map(|(first, last)| self.calendar.span(first, last)).unwrap_or_default()
     }
 
     fn source(&self, source: Source) -> Text {
@@ -179,7 +214,8 @@ impl Speaker<'_> {
             "d" if value.fract() == 0.0 => self.days(value),
             "d" => say!(self.voice, "why-days", count = plain(value)).plain(),
             "1" | "[pH]" => plain(value),
-            "g/mL" => format!("{} kg/l", plain(value)),
+            "g/mL" => measures.density(value),
+            "mL/L" => measures.dose(value),
             other => format!(
                 "{} {}",
                 plain(value),
@@ -187,14 +223,6 @@ impl Speaker<'_> {
             ),
         }
     }
-}
-
-/// A bare number, three figures.
-fn plain(value: f64) -> String {
-    let magnitude = value.abs().max(1e-4).log10().floor();
-    let decimals = (2.0 - magnitude).clamp(0.0, 6.0) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// A name of the model as words.
