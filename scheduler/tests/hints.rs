@@ -5,6 +5,7 @@ mod kitchen;
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::{Hint, hints};
 use branbell_scheduler::quantity::{fill, rest, rotation, starter};
+use branbell_scheduler::report;
 use branbell_scheduler::units::{Celsius, Days};
 use chrono::{Datelike, TimeZone, Utc, Weekday};
 use chrono_tz::Tz;
@@ -93,6 +94,9 @@ fn nothing_counts_down_in_frozen_soil() {
     let frozen = rest_of(&kitchen, day(32.0));
     assert!(frozen.is_frozen && !frozen.is_assumed);
     assert!(frozen.over.early > day(365.0));
+    // A date two years ahead, for want of an end, is none.
+    let told = &report(&kitchen.room(), day(32.0)).plots[0];
+    assert_eq!((told.plant_early, told.plant_safe), (None, None));
     kitchen.soil_temperature(day(31.1), "south", 18.0);
     let thawed = rest_of(&kitchen, day(32.0));
     assert!(!thawed.is_frozen);

@@ -363,3 +363,22 @@ fn a_later_reading_of_the_room_supersedes_one_of_the_bin() {
     assert!(moved.ready.at < near.ready.at);
     assert!((moved.progress.why.recompute().value - moved.progress.value.get()).abs() < 1e-12);
 }
+
+/// A lid that is closed on what is lost makes nothing good; by the clock it ferments, and a good check tells otherwise.
+#[test]
+fn what_was_lost_before_it_was_sealed_is_told_by_its_last_check() {
+    let mut kitchen = green();
+    kitchen.scraps(day(0.0), "green", 10_000.0);
+    kitchen.checked(day(1.0), "green", Signs { mould: Some(Mould::Black), ..Signs::default() });
+    kitchen.sealed(day(1.1), "green");
+    let spoilt = |kitchen: &Kitchen| {
+        let room = kitchen.room();
+        let batch = room.bin("green").unwrap().batch.as_ref().unwrap();
+        (ferment::is_lost(batch), ferment::spoilt_by(batch).map(|check| check.at))
+    };
+    assert_eq!(spoilt(&kitchen), (false, Some(day(1.0))));
+    kitchen.checked(day(4.0), "green", Signs { smell: Some(Smell::SweetSour), ..Signs::default() });
+    assert_eq!(spoilt(&kitchen), (false, None));
+    kitchen.checked(day(5.0), "green", Signs { smell: Some(Smell::Rotten), ..Signs::default() });
+    assert_eq!(spoilt(&kitchen), (true, Some(day(5.0))));
+}

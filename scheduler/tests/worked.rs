@@ -150,6 +150,26 @@ fn hole_for_fifteen_litres() {
     assert_close(usual.spoil.value.get(), batch, 1e-9);
 }
 
+/// Blended with compost it takes what custom has, one to four parts; a pot or a container two parts of soil.
+///
+/// Source: common practice, no source.
+#[test]
+fn other_ways_than_a_trench() {
+    let mut kitchen = Kitchen::with_green(Tz::UTC, day(0.0));
+    kitchen.scraps(day(0.1), "green", 13_000.0);
+    let room = kitchen.room();
+    let trench = bury::trench(&room, room.bin("green").unwrap()).unwrap();
+    let fermented = &trench.fermented;
+    assert_close(trench.compost.value.get(), 2.0 * fermented.value.get(), 1e-9);
+    assert_close(trench.compost.low().get(), fermented.low().get(), 1e-9);
+    assert_close(trench.compost.high().get(), 4.0 * fermented.high().get(), 1e-9);
+    assert_close(trench.container_soil.value.get(), 2.0 * fermented.value.get(), 1e-9);
+    assert_close(trench.container.value.get(), 3.0 * fermented.value.get(), 1e-9);
+    // Where they came from goes down to what was told.
+    assert_eq!(trench.length.why.facts(), trench.fermented.why.facts());
+    assert_eq!(fermented.why.facts().len(), 1);
+}
+
 /// A trench as the spade and the ground want it: the length makes up for width and depth, down to the shallowest that custom has.
 #[test]
 fn trench_by_the_spade() {

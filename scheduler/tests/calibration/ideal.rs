@@ -9,10 +9,11 @@ use rand_pcg::Pcg64;
 use statrs::function::gamma::ln_gamma;
 
 use crate::kitchen::{
-    BATCH_SETTLING, BRAN_DENSITY, Kitchen, LAYER_NOISE, LINE, LOT_NOISE, Moment, SETTLED, SPOONS,
-    STOCK_NOISE, Season, normal, released, start,
+    BATCH_SETTLING, BRAN_DENSITY, Kitchen, LAYER_NOISE, LINE, LOT_NOISE, SETTLED, SPOONS, STOCK_NOISE,
+    normal, start,
 };
 use crate::median;
+use crate::play::{Moment, Season, released};
 
 /// Futures that are played.
 const FUTURES: usize = 201;

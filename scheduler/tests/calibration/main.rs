@@ -8,6 +8,7 @@
 
 mod ideal;
 mod kitchen;
+mod play;
 mod warmth;
 
 use std::fmt;
@@ -15,7 +16,8 @@ use std::fmt;
 use branbell_scheduler::Room;
 use branbell_scheduler::quantity::{When, ferment, fill, liquid, starter};
 use branbell_scheduler::units::Days;
-use kitchen::{Moment, Season, Tells};
+use kitchen::Tells;
+use play::{Moment, Season};
 
 /// Seasons played where the environment does not tell.
 const SEASONS: u64 = 200;
