@@ -1,7 +1,7 @@
 //! What signs mean, and what to do.
 
 use branbell_scheduler::advice::{Caution, Finding, Step, Verdict, advise};
-use branbell_scheduler::fact::{Mould, Signs};
+use branbell_scheduler::fact::{Moisture, Mould, Signs};
 use branbell_scheduler::quantity::bury;
 
 use super::{Speaker, capital};
@@ -53,6 +53,7 @@ impl Speaker<'_> {
             Finding::Rotting => "finding-rotting",
             Finding::UnknownMould => "finding-unknown-mould",
             Finding::Pests => "finding-pests",
+            Finding::Ammonia if signs.moisture == Some(Moisture::Dry) => "finding-ammonia-dry",
             Finding::Ammonia => "finding-ammonia",
             Finding::GasPressure => "finding-gas-pressure",
             Finding::AirGetsIn => "finding-air-gets-in",

@@ -197,7 +197,14 @@ impl Speaker<'_> {
         let plot = self.room.plot(plot);
         let planted = plot.and_then(|plot| plot.plantings.last()).map(|planting| planting.at);
         let rest = plot.and_then(|plot| rest::rest(self.room, plot, self.now));
+        let crop = plot.and_then(|plot| plot.plantings.last()?.crop.as_deref()).unwrap_or_default();
+        let is_young = self.voice.word("seedling-words").split(", ").any(|word| crop.contains(word));
         match (rest, planted) {
+            (Some(rest), Some(planted))
+                if is_young && rest.strip.is_none() && rest.since <= planted && planted < rest.seedlings =>
+            {
+                say!(self.voice, "planted-young", day = self.calendar.day(rest.seedlings))
+            }
             (Some(rest), Some(planted)) if rest.since <= planted && planted < rest.over.early => {
                 say!(self.voice, "planted-early", safe = self.calendar.day(rest.over.at))
             }

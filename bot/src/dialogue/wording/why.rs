@@ -77,7 +77,11 @@ impl Speaker<'_> {
                 let kept_out = tally::tally(room, self.midnight(*since), now).kept_out;
                 tally::co2e(&kept_out, Disposal::Landfill).why
             }
-            Topic::Ground => nitrogen::area_for(&nitrogen::yearly(room, now)?).why,
+            Topic::Ground => match nitrogen::yearly(room, now) {
+                Some(yearly) => nitrogen::area_for(&yearly).why,
+                // Too early to say what a year takes, the beds were told of: the last number is that of the last of them.
+                None => room.plots.iter().rev().find_map(|plot| nitrogen::load(room, plot, now))?.why,
+            },
             Topic::Load(plot) => nitrogen::load(room, room.plot(plot)?, now)?.why,
             Topic::Diluted(ml, parts) => dilution::dilute_to(Millilitres(*ml), *parts).water.why,
             Topic::Soil(bin) => bury::trench(room, room.bin(bin)?)?.container.why,
