@@ -526,6 +526,7 @@ dilution-rule-at = **{ $parts } parts of water to one:** { $small } for { $unit 
 burying-lost = **{ $bin } is lost to mould or rot:** at least { $deep } deep, away from what you'll soon plant; or into the rubbish.
 burying-trench = **{ $bin }: { $fermented }, with { $soil } of soil.** A trench { $depth } deep, { $width } wide, { $length } long; { $cover } of soil on top, and about { $spoil } left over.
 burying-plot = Best in { $plot }.
+burying-plot-exceeded = Best in { $plot }, though it is more than its nitrogen for a year: over more ground, if you can.
 burying-no-plot-room = { $plot } has had its nitrogen for this year; a new place would be better.
 burying-care = Not in frozen or soaked soil, nor near a well. Know where cables and pipes run before you dig; gloves, and wash your hands.
 burying-care-hands = Gloves, and wash your hands; out of reach of pets. Look and smell first: what is mouldy or rotten stays out.

@@ -85,6 +85,8 @@ impl Speaker<'_> {
         best.map_or_else(Text::default, |choice| {
             if choice.has_enough {
                 say!(self.voice, "burying-no-plot-room", plot = capital(&choice.plot))
+            } else if choice.is_exceeded {
+                say!(self.voice, "burying-plot-exceeded", plot = choice.plot)
             } else {
                 say!(self.voice, "burying-plot", plot = choice.plot)
             }
