@@ -97,7 +97,8 @@ pub fn rotation(room: &Room, further: &[Millilitres], now: DateTime<Utc>, seed: 
         state.add_bin(room, bin, now);
     }
     for capacity in further {
-        state.add(fill::holds(room, *capacity), fill::holds(room, *capacity).get(), Days::ZERO);
+        let holds = fill::holds(room, *capacity);
+        state.add(holds, holds, Days::ZERO);
     }
     if state.holds.is_empty() {
         return None;
@@ -144,10 +145,10 @@ struct Slots {
 }
 
 impl Slots {
-    fn add(&mut self, holds: Millilitres, space: f64, free_in: Days) {
+    fn add(&mut self, holds: Millilitres, space: Millilitres, free_in: Days) {
         let place = self.holds.len() as f64;
         self.holds.push((place, holds.get()));
-        self.space.push((place, space));
+        self.space.push((place, space.get()));
         self.free_in.push((place, free_in.get()));
     }
 
@@ -157,12 +158,12 @@ impl Slots {
         match ferment::ferment(room, bin, now) {
             Some(ferment) => {
                 let left = Days::of(ferment.ready.at - now).max(Days::ZERO) + Days(EMPTYING.value);
-                self.add(holds, 0.0, left);
+                self.add(holds, Millilitres::ZERO, left);
             }
             None => {
                 let taken = fill::fill(room, bin, now).and_then(|fill| fill.fraction);
                 let share = taken.map_or(0.0, |taken| taken.value.get() / fill::FILL_LINE.value).min(1.0);
-                self.add(holds, holds.get() * (1.0 - share), Days::ZERO);
+                self.add(holds, holds * (1.0 - share), Days::ZERO);
             }
         }
     }
