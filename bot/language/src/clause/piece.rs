@@ -230,5 +230,20 @@ fn stands_at(text: &Text<'_>, at: usize, next: usize) -> bool {
         || text.is_stop(next)
         || text.has_any(next, &[Mark::And, Mark::But, Mark::Then, Mark::Yet])
         || text.time(next).is_some_and(|word| !matches!(word, TimeWord::Past | TimeWord::To));
-    of_bin && ends
+    (of_bin || is_level_of(text, at)) && ends
+}
+
+/// `level about half`, `level in green: two thirds`: what stands before a share at `at` says that it is how full a bin is.
+fn is_level_of(text: &Text<'_>, at: usize) -> bool {
+    let idle = |i: usize| {
+        text.has_any(i, &[Mark::About, Mark::Be, Mark::In, Mark::The])
+            || text.is(i, Cue::At)
+            || text.is_word(i, ":")
+            || text.is_matter(i, Matter::Bin)
+            || text.name(i, NameKind::Bin).is_some()
+    };
+    let Some(noun) = (0..at).rev().find(|i| text.is(*i, Cue::LevelNoun) || !idle(*i)) else { return false };
+    // `water level`, `bran level`
+    let of_other = noun > 0 && text.tokens[noun - 1].is_word() && !idle(noun - 1);
+    text.is(noun, Cue::LevelNoun) && !of_other && at - noun <= 5
 }

@@ -144,8 +144,11 @@ impl Splitter<'_, '_> {
             matches!(sense, Sense::SmellNoun | Sense::MouldNoun | Sense::Pests | Sense::Matter(Matter::Lid))
         });
         let alone = self.from + 1 == at && self.text.tokens[self.from].name.is_none();
+        // `green level: half`
+        let level =
+            self.text.is(at.wrapping_sub(1), Cue::LevelNoun) && self.text.tokens[self.from].name.is_some();
         self.text.is_word(at, ":")
-            && (self.verb.is_some_and(past) || seen && alone)
+            && (self.verb.is_some_and(past) || seen && alone || level)
             && at + 1 < self.text.tokens.len()
     }
 

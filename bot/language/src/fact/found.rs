@@ -46,7 +46,11 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
         return false;
     };
     // `not full yet`, `a third left before it's full`
-    let short_of = |i: usize| scene.text.has_any(i, &[Mark::Not, Mark::No]) || scene.text.is(i, Cue::ShortOf);
+    // `nah only two thirds full` answers first.
+    let answer = |i: usize| i == clause.from && scene.text.is(i, Cue::PlainNo) && i + 1 < at;
+    let short_of = |i: usize| {
+        scene.text.has_any(i, &[Mark::Not, Mark::No]) && !answer(i) || scene.text.is(i, Cue::ShortOf)
+    };
     if (clause.from.max(at.saturating_sub(3))..at).any(short_of) {
         return false;
     }
@@ -82,7 +86,10 @@ fn level(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKind>) -
             || builder.events[e].kind == FactKind::Level
             || !builder.events[e].lots.is_empty()
     });
-    let alone = clause.to - clause.from <= 3 || (clause.from..at).all(|i| scene.text.has(i, Mark::About));
+    let alone = clause.to - clause.from <= 3
+        || (clause.from..at)
+            .all(|i| scene.text.has(i, Mark::About) || answer(i) || scene.text.is(i, Cue::Adverb))
+        || (clause.from..at).any(|i| scene.text.is(i, Cue::LevelNoun));
     if !(subject || adopted || alone)
         || scene.text.is(at, Cue::Empty) && !bin && fraction == 0.0 && clause.to - clause.from > 3
     {

@@ -123,7 +123,7 @@ cues! {
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Dish, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, Growing, Guesses, HadClipped,
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
-    LedI, LeftBehind, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
+    LedI, LeftBehind, LevelNoun, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
     ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Under, Verdict,
     Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,

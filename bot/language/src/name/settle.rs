@@ -138,6 +138,8 @@ fn is_of_bin(text: &Text<'_>, at: usize) -> bool {
         // `red lid is full`: the bin that is known by it
         || text.is_matter(at + 1, Matter::Lid) && !text.is(at.wrapping_sub(1), Cue::TheTyped)
         || text.is(at + 1, Cue::One)
+        // `green level: half`
+        || text.is(at + 1, Cue::LevelNoun)
 }
 
 fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
