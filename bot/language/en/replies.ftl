@@ -38,13 +38,14 @@ span-year = this year
 offer-words = take my turn, cover my turn, do my turn, take over my turn, swap turns, swap my turn, switch turns, stand in for me
 somebody-words = someone, somebody, anyone, anybody, who, could you, can you, would you, will you, can we, could we, please
 # What takes work upon who says it: what may stand before, who, what, and what may stand after. Lists of words have no commas.
-decline-words = cant, cannot, can not, wont manage, dont manage, not able to, no time, not today, not tonight
+decline-words = cant, cannot, can not, wont manage, dont manage, not able to, unable to, no time, not today, not tonight, not me, someone else, somebody else, im ill, im sick
+decline-not-words = cant wait, cant believe, cant see, cant find, cant tell
 claim-lead-words = and ok okay sure yes yep yeah fine alright all right no problem worries hi hey hello well dont worry oh then so
 claim-whole-words = on it, im on it, i am on it, mine, leave it to me, leave that to me, i got it, ive got it, i got this, ive got this, i have got it
 claim-who-words = ill, i will, i can, i could, let me, im going to, i am going to, im happy to, happy to, ill happily, id be happy to
 claim-turn-of-words = take, do, cover, cover for, do it for, take it for, stand in for, take over, take over from, take over for, swap with
 claim-turn-words = your turn the this that turn shift you
-claim-it-words = do it, do that, do this, do this one, do that one, take it, take that, take this, take this one, take that one, take over, take it over, take it on, take care of it, take care of that, handle it, handle that, cover, cover it, get it done, see to it, see to that, deal with it, sort it
+claim-it-words = do it, do both, take both, do them, do them all, do all of it, do all of them, do that, do this, do this one, do that one, take it, take that, take this, take this one, take that one, take over, take it over, take it on, take care of it, take care of that, handle it, handle that, cover, cover it, get it done, see to it, see to that, deal with it, sort it
 claim-drain-words = drain, empty, empty out
 claim-bran-words = put the bran on, put bran on, add the bran to, add bran to, sprinkle
 claim-seal-words = seal, close, shut
@@ -176,8 +177,9 @@ help = **Text me what you do, ask me what is next.** For instance:
     `{ example-warmth }` · `green is half full` · `buried it in the herb bed` · `pH 6.5 in the herb bed` · `planted beans`
     `{ example-bran-made }` · `{ example-bran-left }` · `{ example-second-bin }` · `quiet from 10 pm to 7 am`
     `how's green?` · `when is it ready?` · `{ example-bran-ask }` · `{ example-water-ask }` · `how big a hole?`
-    `{ example-another }` · `how do I bury it in a pot?` · `how much ground do we need?` · after any number: `why?`
+    `can I put bones in?` · `{ example-another }` · `chart` · `chart of the year` · after any number: `why?`
     To put things right: `undo`, `no, 2 not 3`, `I meant blue`. To a reminder: `done`, `in an hour`, `skip`.
+help-together = Together: `whose turn is it?` · `can someone take my turn?` · `I'm away until friday` · `who did what this month?` · `house rules`
 
 ## What was told, in short
 
@@ -411,8 +413,9 @@ back-plot = **Which bed: { $choices }?**
 back-no-plots = **Which bed?** Tell me its name and size: `new bed south, { example-bed-size }`.
 back-ph = **What does the strip show?** `6.5`
 back-amount = **How much was it?** Nothing is written down yet.
-back-unit = **{ $choices }?** Nothing is written down yet.
-back-unit-guess = **{ $amount }: is that right?** Say `yes`, or how much it was. Nothing is written down yet.
+back-unit = **{ $choices }?**
+back-unit-guess = **{ $amount }: is that right?** Say `yes`, or how much it was.
+back-nothing-yet = Nothing is written down yet.
 # The units to choose from, parted by commas.
 unit-choices = { $system ->
     [us] cups, quarts, pounds
@@ -651,6 +654,7 @@ history-line-by = { $moment }, { $name }: { $brief }
 history-line = { $moment }: { $brief }
 acceptable-unknown = **{ $item }: I don't know.** Any food may go in, cut small and with bran; no big bones, no liquids, nothing that is not food.
 acceptable-all = **In:** food scraps, raw or cooked, cut small: fruit, vegetables, bread, rice, coffee, tea leaves, eggshells; meat, fish and dairy with more bran. **Not in:** big bones, liquids, oil, plastics (compostable ones too), pet waste, medicines, mouldy food.
+acceptable-all-meatless = **In:** fruit, vegetables, bread, rice, coffee, tea leaves, eggshells, raw or cooked, cut small. **Not in:** meat, fish and dairy (so this house has it), big bones, liquids, oil, plastics (compostable ones too), pet waste, medicines, mouldy food.
 acceptable-rules = Your building's and your council's rules come first.
 food-not-here = **Not here:** this house takes no meat, fish or dairy.
 food-cooked-meatless = **Yes, if there is no meat, fish or dairy in it.** Let it cool, drain it, and give it more bran.
@@ -668,12 +672,20 @@ thing-soup = **Drain it first.** What is solid may go in, with more bran; the li
 thing-soup-words = soup, broth, gravy, stew, sauce
 thing-medicine = **No.** Medicines go back to the pharmacy.
 thing-medicine-words = medicine, tablet, pill, drug, antibiotic, insulin
-thing-pet-waste = **No.** Pet waste carries germs and parasites that fermenting does not kill: into the rubbish.
+thing-pet-waste = **No.** Droppings and nappies carry germs and parasites that fermenting does not kill: into the rubbish.
 thing-pet-waste-words = pet waste, litter, dog poo, cat poo, droppings, faeces, feces, poop, nappy, nappies, diaper
+thing-carcass = **No.** Dead animals carry germs that fermenting does not kill: ask your council.
+thing-carcass-words = dead, carcass, roadkill, dead animal
+thing-hazard = **No.** That is hazardous waste: to the collection point.
+thing-hazard-words = battery, batteries, paint, varnish, solvent, chemical, pesticide, weedkiller, engine oil, motor oil, light bulb
+thing-sweepings = **No.** It is no food, and the bacteria leave it as it is: into the rubbish.
+thing-sweepings-words = cigarette, cigarette butt, cigarette end, vacuum, vacuum cleaner, vacuum bag, dust, hair, fur, lint, cork, wood, toothpick, skewer, string, cloth, rag, sponge, chewing gum, candle, wax
+thing-eggshell = **Yes**, crushed: they stay as they are, and the soil takes them.
+thing-eggshell-words = eggshell, egg shell
 thing-bioplastic = **No, not the "compostable" bags and cups either:** they want the heat of a large plant.
 thing-bioplastic-words = compostable, biodegradable, bioplastic, pla cup, bio bag
 thing-plastic = **No.** Nothing of plastic, metal or glass; take stickers and tea bags' strings off.
-thing-plastic-words = plastic, foil, metal, glass, sticker, rubber, wrapper, film, styrofoam, polystyrene, tea bag string, nylon
+thing-plastic-words = plastic, coffee capsule, coffee pod, foil, metal, glass, sticker, rubber, wrapper, film, styrofoam, polystyrene, tea bag string, nylon
 thing-mouldy = **A little white mould, yes. Green, blue or black: no**, or it takes over. Don't sniff it; into the rubbish.
 thing-mouldy-words = mould, mold, mouldy, moldy, gone off, rotten
 thing-paper = **A little, torn, yes:** kitchen paper or card without print takes up what is wet.
@@ -813,6 +825,7 @@ why-bran-owed = **A dose for { $litre } of scraps and a first layer,** the upper
 why-bran-dose = **A dose for { $litre } of scraps,** the upper end for meat, fish, dairy and cooked food, and a first layer in an empty bin.
 why-dilution-water = **Parts of water to one of liquid:** custom has a hundred, some pages two or three hundred. Weaker is safer.
 why-bury-length = **Half fermented scraps, half soil,** laid in a trench of that width and depth under the cover.
+why-turns = **Whoever has done least is next.** Draining counts { $drain } minutes, sealing { $seal }, burying { $bury } (our judgement); who is away owes nothing, and some are kept for burying. To see it all: `who did what this month?`
 why-constant = **A number of the trade, not of your bins.**
 why-elapsed = **Counted from your last log.**
 why-acid-undissociated = **Of a weak acid half is dissociated where the pH is its pKa,** and ten times less of it stays whole for each step above.
@@ -852,6 +865,7 @@ nudge-starter = **Bran until about { $day }** ({ $span }). A new lot needs two w
 nudge-starter-early = **Bran until about { $day }**, perhaps only until { $early }. A new lot needs two weeks, and days to dry: start { $bran } of wheat bran today.
 nudge-starter-recipe = About { $liquids } of liquid goes on it in all ({ $inoculant } microbial inoculant, { $molasses } molasses, the rest water without chlorine), poured slowly until a squeezed handful holds and doesn't drip.
 nudge-idle = **Nothing logged for { $days }.** Still filling? Tell me what went in since, or `away until friday`.
+nudge-idle-shared = **Nothing logged for { $days }.** Still filling? Tell me what went in since.
 nudge-digest = **This week: about { $mass } kept out of the rubbish,** { $scraps } of scraps in, { $liquid } out.
 nudge-digest-liquid = { $drained } of liquid
 nudge-digest-dry = no liquid
@@ -864,6 +878,9 @@ nudge-digest-open = Still to do: { $work }.
 months-short = Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec
 picture-bins = The bins on { $day }
 picture-bins-none = No bin here yet
+# In pictures, where the font has no letters for a name.
+picture-bin-nameless = Bin { $number }
+picture-plot-nameless = Bed { $number }
 picture-bin = { $bin }: { $state }.
 picture-batch = { $bin }, batch { $number }
 picture-batch-none = { $bin }: no batch yet

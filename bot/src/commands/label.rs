@@ -76,6 +76,7 @@ pub async fn run(args: LabelArgs) -> Result<ExitCode> {
     let label = Label {
         room: args.room,
         bins: args.bins,
+        example: house.bins_in_use().next().map(|bin| bin.name.clone()),
         units: args.units.map_or(house.units, Units::from),
         meat: house.house.get(&HouseRule::MeatAndDairy).copied(),
     };

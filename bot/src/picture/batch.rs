@@ -32,8 +32,9 @@ pub(super) fn draw(scene: &Scene<'_>, bin: &str) -> Sheet {
     match found {
         Some((bin, life)) => Story::new(scene, bin, &life).draw(),
         None => {
-            let title = say!(scene.voice, "picture-batch-none", bin = Scene::name(bin)).plain();
-            let mut canvas = blank(&title, HEAD + 20.0);
+            let titled = |name: &str| say!(scene.voice, "picture-batch-none", bin = name).plain();
+            let title = titled(&Scene::name(bin));
+            let mut canvas = blank(&scene.titled(bin, titled), HEAD + 20.0);
             let hint = scene.voice.word("picture-empty");
             canvas.text(&hint, MARGIN, HEAD, BODY);
             Sheet { alt: format!("{title}. {}.", capital(&hint)), title, canvas }
@@ -50,6 +51,8 @@ struct Story<'a> {
     life: &'a Life,
     axis: TimeAxis,
     title: String,
+    /// The title as it is drawn.
+    heading: String,
     subtitle: Vec<String>,
     forecast: Option<Band>,
     is_sealed: bool,
@@ -67,13 +70,23 @@ impl<'a> Story<'a> {
         let to = seen.unwrap_or_else(|| forecast.map_or(now, |band| band.late.max(now)));
         let from = midnight(life.started_at.with_timezone(&scene.room.zone).date_naive(), scene.room.zone);
         let axis = TimeAxis { from, to: to.max(from + SHORTEST), left: LEFT, right: RIGHT };
-        let title =
-            say!(scene.voice, "picture-batch", bin = Scene::name(&bin.name), number = life.batch.to_string())
-                .plain();
+        let number = life.batch.to_string();
+        let titled = |name: &str| say!(scene.voice, "picture-batch", bin = name, number = &number).plain();
+        let (title, heading) = (titled(&Scene::name(&bin.name)), scene.titled(&bin.name, titled));
         let subtitle = subtitle(scene, bin, life, next);
         let mean = branbell_scheduler::quantity::ferment::ferment(scene.room, bin, now)
             .map(|ferment| ferment.mean.get());
-        Self { scene, life, axis, title, subtitle, forecast, is_sealed: life.sealed_at.is_some(), mean }
+        Self {
+            scene,
+            life,
+            axis,
+            title,
+            heading,
+            subtitle,
+            forecast,
+            is_sealed: life.sealed_at.is_some(),
+            mean,
+        }
     }
 
     fn draw(&self) -> Sheet {
@@ -86,7 +99,7 @@ impl<'a> Story<'a> {
         }
         let head = HEAD + LINE * self.subtitle.len() as f32 - LINE;
         let height = head + MARKS + panels.iter().map(|(_, plot)| Panel::height(*plot)).sum::<f32>() + FOOT;
-        let mut canvas = blank(&self.title, height);
+        let mut canvas = blank(&self.heading, height);
         for (place, line) in self.subtitle.iter().enumerate() {
             canvas.text(
                 &BODY.fitted(line, WIDTH - 2.0 * MARGIN),
@@ -159,7 +172,7 @@ impl<'a> Story<'a> {
 
     /// A mark for each day with bran.
     fn bran(&self, canvas: &mut Canvas, top: f32, plot: f32) -> String {
-        let headline = self.headline("panel-bran", self.life.bran, Measures::bran);
+        let headline = self.headline("panel-bran", self.life.bran, Measures::bran_told);
         let panel = Panel::open(canvas, top, plot, &headline, Some(ORANGE));
         let middle = panel.plot.top + 6.0;
         canvas.line(&[(LEFT, middle), (RIGHT, middle)], FAINT_INK, 1.0);

@@ -18,7 +18,9 @@ const HEAD: f32 = 42.0;
 /// A row with a band, and one without.
 const BANDED: f32 = 82.0;
 const PLAIN: f32 = 76.0;
+/// Below the rows: the days, and what stays free where there are none.
 const FOOT: f32 = 34.0;
+const NO_DAYS: f32 = 10.0;
 const MORE: f32 = 16.0;
 /// Where the words of a row begin, right of the bin.
 const WORDS: f32 = 76.0;
@@ -30,6 +32,8 @@ const LONGEST: TimeDelta = TimeDelta::days(61);
 /// A bin as its row shows it.
 struct Row {
     bin: BinReport,
+    /// Its name as it is drawn.
+    name: String,
     phase: String,
     level: String,
     forecast: String,
@@ -48,8 +52,9 @@ pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
     let shown = &rows[..rows.len().min(MOST)];
     let more = rows.len() - shown.len();
     let end = HEAD + shown.iter().map(Row::height).sum::<f32>();
-    let mut canvas = blank(&title, end + FOOT + if more > 0 { MORE } else { 0.0 });
     let axis = axis(scene, shown);
+    let foot = if axis.is_some() || rows.is_empty() { FOOT } else { NO_DAYS };
+    let mut canvas = blank(&title, end + foot + if more > 0 { MORE } else { 0.0 });
     if let Some(axis) = &axis {
         scene.days(&mut canvas, axis, end);
     }
@@ -66,7 +71,7 @@ pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
         (_, 0) => String::new(),
         (_, more) => say!(scene.voice, "picture-more", count = more).plain(),
     };
-    canvas.text(&rest, MARGIN, if rows.is_empty() { 60.0 } else { end + FOOT + 2.0 }, SMALL);
+    canvas.text(&rest, MARGIN, if rows.is_empty() { 60.0 } else { end + foot + 2.0 }, SMALL);
     let alt = rows
         .iter()
         .map(|row| scene.bin_in_words(row))
@@ -77,7 +82,8 @@ pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
 impl Scene<'_> {
     fn row(&self, bin: BinReport) -> Row {
         let (forecast, band) = self.next(&bin);
-        Row { phase: self.voice.word(phase_word(bin.phase)), level: self.level(&bin), forecast, band, bin }
+        let (name, phase) = (self.drawn_bin(&bin.bin), self.voice.word(phase_word(bin.phase)));
+        Row { name, phase, level: self.level(&bin), forecast, band, bin }
     }
 
     /// How full, or how far.
@@ -142,7 +148,7 @@ fn draw_row(canvas: &mut Canvas, row: &Row, top: f32, axis: Option<&TimeAxis>) {
     let dot = right - phase.width(&row.phase) - 9.0;
     canvas.dot(dot, top + 17.0, 4.5, INK);
     canvas.dot(dot, top + 17.0, 3.5, colour);
-    canvas.text(&NAME.fitted(&Scene::name(&row.bin.bin), dot - 12.0 - WORDS), WORDS, top + 21.0, NAME);
+    canvas.text(&NAME.fitted(&row.name, dot - 12.0 - WORDS), WORDS, top + 21.0, NAME);
     canvas.text(&BODY.fitted(&row.level, right - WORDS), WORDS, top + 38.0, BODY);
     let lower = match axis.zip(row.band) {
         Some((axis, band)) => {

@@ -18,6 +18,8 @@ pub struct Label {
     pub room: String,
     /// The names of the bins it is for; none: any bin.
     pub bins: Vec<String>,
+    /// A bin that its examples speak of, where it is for any.
+    pub example: Option<String>,
     /// The measures its examples speak.
     pub units: Units,
     /// Whether the house takes meat, fish and dairy; none: it was not told.
@@ -35,6 +37,9 @@ pub enum LabelError {
     /// The link does not fit into a QR code that can be read from a label.
     #[error("the link is too long for a QR code of this size: give one with the room's alias")]
     TooLong,
+    /// Nobody could read the name of the bin.
+    #[error("`{0}` cannot be printed: the label's font has no letters for it")]
+    Letters(String),
 }
 
 /// A6 upright (ISO 216), millimetres.
@@ -73,6 +78,9 @@ pub fn svg(voice: &Voice, label: &Label) -> Result<String, LabelError> {
 
 fn drawn(voice: &Voice, label: &Label) -> Result<(String, Canvas), LabelError> {
     let code = code(&label.room)?;
+    if let Some(bin) = label.bins.iter().find(|bin| !TITLE.cut.shows(bin)) {
+        return Err(LabelError::Letters(bin.clone()));
+    }
     let mut canvas = Canvas::new(WIDTH, HEIGHT);
     canvas.fill(Area::new(0.0, 0.0, WIDTH, HEIGHT), WHITE);
     canvas.frame(Area::new(2.5, 2.5, WIDTH - 2.5, HEIGHT - 2.5), INK, 0.6);
@@ -149,7 +157,8 @@ fn examples(voice: &Voice, label: &Label) -> Vec<String> {
         Units::Us => "label-examples-us",
         Units::Imperial => "label-examples-imperial",
     };
-    let bin = label.bins.first().map_or("green", String::as_str);
+    let example = label.example.as_ref().filter(|bin| EXAMPLE.cut.shows(bin));
+    let bin = label.bins.first().or(example).map_or("green", String::as_str);
     say!(voice, id, bin = bin).plain().lines().map(|line| line.trim().to_owned()).collect()
 }
 
@@ -228,6 +237,7 @@ mod tests {
         Label {
             room: LINK.into(),
             bins: vec!["green".into(), "blue".into()],
+            example: None,
             units: Units::Metric,
             meat: None,
         }
@@ -286,6 +296,24 @@ mod tests {
         }
         let room = format!("{LINK}?via={}", "x".repeat(3000));
         assert_eq!(svg(&voice, &Label { room, ..label() }), Err(LabelError::TooLong));
+    }
+
+    #[test]
+    fn a_name_without_letters_is_refused() {
+        let bins = vec!["green".to_owned(), "厨房".to_owned()];
+        let refused = svg(&Voice::english(), &Label { bins, ..label() });
+        assert_eq!(refused, Err(LabelError::Letters("厨房".into())));
+    }
+
+    #[test]
+    fn its_examples_are_about_a_bin_that_is_there() {
+        let about = |bins: &[&str], example: &str| {
+            let bins = bins.iter().map(|bin| (*bin).to_owned()).collect();
+            let label = Label { bins, example: Some(example.to_owned()), ..label() };
+            examples(&Voice::english(), &label)[0].clone()
+        };
+        assert_eq!(about(&[], "cellar"), "added 2 litres to cellar");
+        assert_eq!(about(&["gate"], "cellar"), "added 2 litres to gate");
     }
 
     #[test]

@@ -21,6 +21,7 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 use crate::dialogue::wording::capital;
+use crate::say;
 use crate::voice::{Calendar, Measures, Voice, tame};
 use canvas::{Anchor, Area, Canvas, Type};
 use palette::{BORDER, FAINT_INK, INK, PAPER};
@@ -143,13 +144,39 @@ impl<'a> Scene<'a> {
     fn name(given: &str) -> String {
         capital(&tame(given))
     }
+
+    /// A bin's name as it can be drawn: where the font has none of its letters, which of the bins it is.
+    fn drawn_bin(&self, given: &str) -> String {
+        let place = self.room.bins_in_use().position(|bin| bin.name == given);
+        self.drawn(given, "picture-bin-nameless", place)
+    }
+
+    /// A bed's name as it can be drawn.
+    fn drawn_plot(&self, given: &str) -> String {
+        let place = self.room.plots.iter().position(|plot| plot.name == given);
+        self.drawn(given, "picture-plot-nameless", place)
+    }
+
+    fn drawn(&self, given: &str, nameless: &str, place: Option<usize>) -> String {
+        let name = Self::name(given);
+        match place.filter(|_| !NAME.cut.shows(&name)) {
+            Some(place) => say!(self.voice, nameless, number = place + 1).plain(),
+            None => name,
+        }
+    }
+
+    /// A title with a bin's name in it. Where that is too long it is cut, and not what the title says of it.
+    fn titled(&self, bin: &str, title: impl Fn(&str) -> String) -> String {
+        let rest = TITLE.width(&title(""));
+        title(&TITLE.fitted(&self.drawn_bin(bin), WIDTH - 2.0 * MARGIN - rest))
+    }
 }
 
-/// A canvas with its border and its title.
+/// A canvas with its border and its title, which fits.
 fn blank(title: &str, height: f32) -> Canvas {
     let mut canvas = Canvas::new(WIDTH, height);
     canvas.frame(Area::new(0.0, 0.0, WIDTH, height), BORDER, 1.5);
-    canvas.text(&TITLE.fitted(title, WIDTH - 2.0 * MARGIN), MARGIN, 28.0, TITLE);
+    canvas.text(title, MARGIN, 28.0, TITLE);
     canvas
 }
 

@@ -145,7 +145,7 @@ impl Scene<'_> {
             canvas.text(&word, RIGHT, y + 12.0, BODY.at(Anchor::Right));
             let name = Self::name(&plot.plot);
             canvas.text(
-                &BODY.fitted(&name, RIGHT - MARGIN - BODY.width(&word) - 10.0),
+                &BODY.fitted(&self.drawn_plot(&plot.plot), RIGHT - MARGIN - BODY.width(&word) - 10.0),
                 MARGIN,
                 y + 12.0,
                 BODY,

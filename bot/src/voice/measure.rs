@@ -123,19 +123,34 @@ impl Measures {
         )
     }
 
-    /// Bran, ml: in spoons while that is what one measures with.
+    /// Bran to be put on, ml: in spoons and half spoons while that is what one measures with.
     pub fn bran(self, ml: f64) -> String {
-        let spoon = match self.0 {
+        self.spoons(ml, (ml / self.spoon() * 2.0).round() / 2.0)
+    }
+
+    /// Bran that somebody told, ml: a quarter of a spoon is kept as it was told; nobody measures a fifth of one.
+    pub fn bran_told(self, ml: f64) -> String {
+        let spoons = ml / self.spoon();
+        let quarters = (spoons * 4.0).round() / 4.0;
+        if (spoons - quarters).abs() < 1e-6 { self.spoons(ml, quarters) } else { self.bran(ml) }
+    }
+
+    /// The size of a tablespoon, ml.
+    fn spoon(self) -> f64 {
+        match self.0 {
             Units::Metric => 15.0,
             Units::Us => US_GALLON / 256.0,
             // 5/8 fluid ounce: a convention, not a legal unit.
             Units::Imperial => IMPERIAL_GALLON / 256.0,
-        };
-        let spoons = ml / spoon;
-        // Quarter spoons are told, and kept as told; nobody measures a fifth of one.
-        let quarters = (spoons * 4.0).round() / 4.0;
-        let spoons = if (spoons - quarters).abs() < 1e-6 { quarters } else { (spoons * 2.0).round() / 2.0 };
-        if ml / spoon > 16.0 { self.volume(ml) } else { format!("{} tbsp", number(spoons.max(0.5), 0.5)) }
+        }
+    }
+
+    fn spoons(self, ml: f64, rounded: f64) -> String {
+        if ml / self.spoon() > 16.0 {
+            self.volume(ml)
+        } else {
+            format!("{} tbsp", number(rounded.max(0.5), 0.5))
+        }
     }
 
     /// A mass, g.
@@ -320,7 +335,9 @@ pub(crate) fn plain(value: f64) -> String {
 fn number(value: f64, step: f64) -> String {
     let meant = (value * 100.0).round() / 100.0;
     let is_exact = (value - meant).abs() < 1e-6 && (meant * 20.0).fract().abs() < 1e-6;
-    let rounded = if step < 1.0 && value >= 10.0 {
+    let rounded = if step < 1.0 && value >= 100.0 {
+        value.round()
+    } else if step < 1.0 && value >= 10.0 {
         (value * 2.0).round() / 2.0
     } else if is_exact && step < 1.0 {
         meant
@@ -346,7 +363,7 @@ mod tests {
         assert_eq!(said, ["3 l", "1.25 l", "150 ml", "570 ml", "18 l", "7 ml", "85 ml"]);
         assert_eq!(METRIC.share(9000.0, 19_000.0), ("9".to_owned(), "19 l".to_owned()));
         assert_eq!(METRIC.mass(1200.0), "1.2 kg");
-        assert_eq!(METRIC.mass(250.0), "250 g");
+        assert_eq!([250.0, 15_500.0, 157_500.0].map(|g| METRIC.mass(g)), ["250 g", "15.5 kg", "158 kg"]);
         assert_eq!(
             [METRIC.length(7.5), METRIC.length(48.0), METRIC.length(260.0)],
             ["7.5 cm", "50 cm", "2.6 m"]
@@ -384,6 +401,7 @@ mod tests {
             [METRIC.bran(45.0), METRIC.bran(29.6), METRIC.bran(22.0)],
             ["3 tbsp", "2 tbsp", "1.5 tbsp"]
         );
+        assert_eq!([METRIC.bran(33.75), METRIC.bran_told(33.75)], ["2.5 tbsp", "2.25 tbsp"]);
         assert_eq!([US.bran(29.57), METRIC.bran(300.0), METRIC.bran(1.0)], ["2 tbsp", "300 ml", "0.5 tbsp"]);
     }
 

@@ -23,7 +23,7 @@ impl Speaker<'_> {
             }
             What::Bran { bin, ml, g } => {
                 let amount = match (ml, g) {
-                    (Some(ml), _) => measures.bran(*ml),
+                    (Some(ml), _) => measures.bran_told(*ml),
                     (None, Some(g)) => measures.mass(*g),
                     (None, None) => String::new(),
                 };
