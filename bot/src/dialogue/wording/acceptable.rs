@@ -1,6 +1,7 @@
 //! May it go in? By class of food, and by word for what is no food.
 
 use branbell_language::{Food, Slots};
+use branbell_scheduler::fact::HouseRule;
 use branbell_scheduler::quantity::bran;
 use branbell_scheduler::units::Millilitres;
 
@@ -12,16 +13,20 @@ use crate::voice::{Text, Voice};
 pub(super) const LITRE: Millilitres = Millilitres(1_000.0);
 
 /// What is no food, and the text that says what to do with it. The words of each stand in `<text>-words`.
-const THINGS: [&str; 10] = [
+const THINGS: [&str; 14] = [
     "thing-soup",
     "thing-medicine",
     "thing-pet-waste",
+    "thing-carcass",
+    "thing-hazard",
+    "thing-sweepings",
     "thing-bioplastic",
     "thing-plastic",
     "thing-mouldy",
     "thing-paper",
     "thing-ash",
     "thing-cleaner",
+    "thing-eggshell",
     "thing-shell",
 ];
 
@@ -48,11 +53,17 @@ impl Speaker<'_> {
         match said.len() {
             0 => match &slots.item {
                 Some(item) => say!(self.voice, "acceptable-unknown", item = capital(item)),
-                None => say!(self.voice, "acceptable-all"),
+                None => self.all_acceptable(),
             },
             _ => said.iter().fold(Text::default(), Text::newline),
         }
         .newline(&self.house_cautions(&slots.foods).then(&say!(self.voice, "acceptable-rules")))
+    }
+
+    /// What goes in and what does not, by the rule of the house.
+    fn all_acceptable(&self) -> Text {
+        let takes_meat = self.room.house.get(&HouseRule::MeatAndDairy).copied().unwrap_or(true);
+        say!(self.voice, if takes_meat { "acceptable-all" } else { "acceptable-all-meatless" })
     }
 
     fn food(&self, food: Food) -> Text {
