@@ -93,9 +93,10 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
         FactKind::Bran => What::Bran { ml: slots.ml, g: slots.g, bin: some_amount(slots, bin()?)? },
         FactKind::Drained => {
             let bin = bin()?;
-            let expected = || expected_liquid(room, &bin, now);
+            // Where nothing is expected there is nothing to take it for.
+            let expected = || Some(expected_liquid(room, &bin, now)).filter(|ml| *ml > 0.0);
             lacks = slots.ml.is_none().then_some(Lacks::Drained);
-            let ml = slots.ml.unwrap_or_else(expected);
+            let ml = slots.ml.or_else(expected).ok_or(Missing::Amount)?;
             What::Drained { ml, used: slots.use_.map(translate::used), estimated: slots.ml.is_none(), bin }
         }
         FactKind::Started => What::Started { bin: bin()? },

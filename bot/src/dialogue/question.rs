@@ -3,7 +3,7 @@
 //! A question remembers whole sentences with a gap (`drained {} from green`). The answer fills the gap, and the ear reads
 //! the sentence as if it had been said at once: spelling, units and names are understood there and nowhere else.
 
-use branbell_language::{FactKind, Message, Reading, Unclear};
+use branbell_language::{FactKind, Message, Reading, Unclear, UnclearAbout};
 use branbell_scheduler::fact::{HouseRule, What};
 use branbell_scheduler::plan::NudgeKind;
 use branbell_scheduler::state::Room;
@@ -316,7 +316,10 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
     let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
     // `I meant blue` changes what was told before, but not while it is asked which bin is meant.
     let is_meant = matches!(kinds[..], [FactKind::Amended]) && bare != answer;
-    let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty();
+    // What we did not follow is not the beginning of another message, which lacks something of its own.
+    let lacks_its_own = asked.lacking == Lacking::Meaning
+        && reading.unclear.as_ref().is_some_and(|unclear| Lacking::from(unclear) != Lacking::Meaning);
+    let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty() || lacks_its_own;
     if of_its_own || too_long {
         return None;
     }
@@ -326,7 +329,21 @@ pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &R
         _ => &asked.sentences,
     };
     let filled = |answer| sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
-    yes.chain(filled(bare)).chain(filled(answer)).find_map(|sentence| completed(room, on, asked, &sentence))
+    let mut answers = yes.chain(filled(bare)).chain(filled(answer));
+    let completed = answers.find_map(|sentence| completed(room, on, asked, &sentence));
+    completed.or_else(|| bare_number(room, on, asked, bare))
+}
+
+/// The question about the unit, where a bare number answers how much it was.
+fn bare_number(room: &Room, on: Occasion<'_>, asked: &Asked, answer: &str) -> Option<Decision> {
+    let sentence = asked.sentences.first().filter(|_| is_how_much(asked.lacking))?.replacen(GAP, answer, 1);
+    let source = Source { event: &asked.event, text: &sentence, sent: asked.sent, again: true, went: None };
+    let of_question = on.of(source);
+    let reading = of_question.read(room, &sentence);
+    let lacking = reading.unclear.filter(|unclear| unclear.about == UnclearAbout::Unit)?;
+    let (replaces, at) = (asked.replaces.clone(), asked.at);
+    let next = Asked { replaces, at, ..unclear(room, of_question, &lacking) };
+    Some(Decision { answers: vec![Answer::AskBack(next.clone())], asked: Some(next), ..Decision::default() })
 }
 
 /// What a message says without the work that is due besides: where that was not the last thing we said, our question is
@@ -388,8 +405,12 @@ pub(super) fn completed(room: &Room, on: Occasion<'_>, asked: &Asked, sentence: 
 
 /// Whether the answer left the question open: an expected amount in the place of one that was asked for is none.
 fn lacks_too(again: &Asked, asked: &Asked) -> bool {
-    let is_amount = |lacking| matches!(lacking, Lacking::Amount | Lacking::Unit | Lacking::Drained);
+    let is_amount = |lacking| is_how_much(lacking) || lacking == Lacking::Unit;
     again.lacking == asked.lacking || is_amount(asked.lacking) && again.lacking == Lacking::Drained
+}
+
+fn is_how_much(lacking: Lacking) -> bool {
+    matches!(lacking, Lacking::Amount | Lacking::Drained)
 }
 
 /// Takes back what the answer's facts take the place of.

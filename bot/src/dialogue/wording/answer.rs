@@ -58,8 +58,13 @@ impl Speaker<'_> {
             About::Acceptable => self.acceptable(slots),
             // Asked about the last number, which the decision knows.
             About::Why => Text::default(),
-            About::Help => self.with_example("help"),
+            About::Help => self.help(),
         }
+    }
+
+    fn help(&self) -> Text {
+        let help = self.with_example("help");
+        if self.room.direct { help } else { help.newline(&say!(self.voice, "help-together")) }
     }
 
     /// What is said of each bin, or of the one that is named; where nothing is said of any, that.

@@ -33,6 +33,12 @@ pub(crate) fn nearest(voice: &Voice, said: &str) -> Option<&'static str> {
 }
 
 impl Speaker<'_> {
+    /// The example that is nearest to what was said; where there is no bin yet, all begins with one.
+    fn nearest(&self, said: &str) -> Option<&'static str> {
+        let has_no_bin = self.room.bins_in_use().next().is_none();
+        nearest(self.voice, said).or_else(|| has_no_bin.then_some("near-bin"))
+    }
+
     /// A question of ours, with the choices.
     pub(super) fn ask_back(&self, asked: &Asked, decision: &Decision) -> Text {
         let (voice, choices) = (self.voice, self.choices(&asked.choices));
@@ -57,10 +63,7 @@ impl Speaker<'_> {
             (Lacking::Ph, _) => say!(voice, "back-ph"),
             (Lacking::Amount, Some(bin)) => self.ask_fitting(bin),
             (Lacking::Amount, None) => say!(voice, "back-amount"),
-            (Lacking::Unit, Some(number)) if asked.yes.is_some() => {
-                say!(voice, "back-unit-guess", amount = say!(voice, "amount-ml", number = number))
-            }
-            (Lacking::Unit, _) => say!(voice, "back-unit", choices = super::capital(&choices)),
+            (Lacking::Unit, _) => self.ask_unit(asked, &choices),
             (Lacking::Time, _) => say!(voice, "back-time"),
             (Lacking::Size, Some(name)) => say!(voice, "back-size", name = name),
             (Lacking::Size, None) => say!(voice, "bin-size"),
@@ -82,7 +85,7 @@ impl Speaker<'_> {
             (Lacking::Forgetting, _) => say!(voice, "back-forgetting"),
             (Lacking::House(rule), _) => self.house_question(rule),
             (Lacking::Which, _) => say!(voice, "back-which", choices = choices),
-            (Lacking::Meaning, said) => match said.as_deref().and_then(|said| nearest(voice, said)) {
+            (Lacking::Meaning, said) => match said.as_deref().and_then(|said| self.nearest(said)) {
                 Some(example) => {
                     let example = self.with_example(example);
                     say!(voice, "back-meaning-near", example = example)
@@ -90,6 +93,18 @@ impl Speaker<'_> {
                 None => say!(voice, "back-meaning"),
             },
         }
+    }
+
+    /// In which unit a number is meant. Where the amount expected stands until then, something is written down.
+    fn ask_unit(&self, asked: &Asked, choices: &str) -> Text {
+        let voice = self.voice;
+        let question = match &asked.said {
+            Some(number) if asked.yes.is_some() => {
+                say!(voice, "back-unit-guess", amount = say!(voice, "amount-ml", number = number))
+            }
+            _ => say!(voice, "back-unit", choices = super::capital(choices)),
+        };
+        if asked.replaces.is_empty() { question.then(&say!(voice, "back-nothing-yet")) } else { question }
     }
 
     /// How much it was, where more was told than a bin can hold.

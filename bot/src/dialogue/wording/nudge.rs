@@ -112,7 +112,11 @@ impl Speaker<'_> {
                     molasses = measures.volume(molasses_ml.get()),
                 ))
             }
-            Numbers::Idle { days } => say!(voice, "nudge-idle", days = self.days(days.get())),
+            Numbers::Idle { days } => {
+                // Who is away in a shared room is away alone: the room goes on.
+                let id = if self.room.direct { "nudge-idle" } else { "nudge-idle-shared" };
+                say!(voice, id, days = self.days(days.get()))
+            }
             Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => {
                 self.week(*kept_out_g, *scraps_ml, *drained_ml).then(&self.still_open())
             }
