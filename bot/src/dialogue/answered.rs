@@ -1,12 +1,13 @@
 //! Answers to a nudge: done, later, not this time; in words or as a reaction.
 
-use branbell_language::Fact;
+use branbell_language::{Fact, Reading};
 use branbell_scheduler::fact::{Signs, What};
 use branbell_scheduler::plan::{NudgeKind, Numbers, Subject, plan};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
+use super::hearing::MOST_WORDS;
 use super::phrase::Phrase;
 use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, strip, which};
 
@@ -18,7 +19,7 @@ const NEXT_ROUND: TimeDelta = TimeDelta::days(2);
 
 /// The work that the nudge asked for was done; where several were asked for in one message, it is asked which.
 pub(super) fn done(ahead: &mut Room, on: Occasion<'_>, at: DateTime<Utc>, decision: &mut Decision) {
-    let Some(answering) = &on.heard.answering else {
+    let Some(answering) = on.heard.work() else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };
@@ -107,10 +108,26 @@ pub(super) fn later(room: &Room, on: Occasion<'_>, fact: &Fact, decision: &mut D
     put_off(room, heard, until, decision);
 }
 
+/// What it comes to that somebody says no more than that they cannot, or will not: `can't, I'm ill`, `someone else, please`.
+/// In a shared room that passes on what was asked of them; there it is no answer to anything else.
+pub(super) fn declined(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<Decision> {
+    let Occasion { voice, heard, .. } = on;
+    let says_else = !reading.facts.is_empty() || !reading.asks.is_empty() || on.source.text.contains('?');
+    let answering = heard.answering.as_ref().filter(|_| !room.direct && !says_else)?;
+    let phrase = Phrase::of(on.source.text);
+    let is_short = phrase.words().count() <= MOST_WORDS;
+    let declines = phrase.has(voice, "decline-words") && !phrase.has(voice, "decline-not-words");
+    let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
+    (declines && (answering.plainly || is_short)).then(|| {
+        skip(room, heard, &mut decision);
+        decision
+    })
+}
+
 /// Not this time; in a shared room: not me, and so somebody else, at once where it was theirs. Of several in one message all
 /// are meant.
 pub(super) fn skip(room: &Room, heard: &Heard<'_>, decision: &mut Decision) {
-    let Some(answering) = &heard.answering else {
+    let Some(answering) = heard.work() else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };
@@ -145,7 +162,7 @@ fn is_anothers(room: &Room, item: &Item, person: &str, now: DateTime<Utc>) -> bo
 
 /// All that was asked for is to come again then. In a shared room who says so has taken it upon them.
 fn put_off(room: &Room, heard: &Heard<'_>, until: DateTime<Utc>, decision: &mut Decision) {
-    let Some(answering) = &heard.answering else {
+    let Some(answering) = heard.work() else {
         decision.answers.push(Answer::NothingAsked);
         return;
     };

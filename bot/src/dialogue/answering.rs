@@ -1,7 +1,7 @@
 //! The nudges that a message answers: one, or several that went out in one message.
 
 use branbell_language::FactKind;
-use branbell_scheduler::plan::{NudgeKind, Subject, due_work, waiting_for};
+use branbell_scheduler::plan::{Nudge, NudgeKind, Subject, due_work, waiting_for};
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
@@ -45,6 +45,11 @@ impl Item {
         Some(Self { key: key.to_owned(), kind, subject, open })
     }
 
+    /// Whether it is a person's turn to do it.
+    pub(super) fn is_turn_of(&self, room: &Room, person: &str, now: DateTime<Utc>) -> bool {
+        room.turn_for(&self.key, self.kind.effort(), now).is_some_and(|theirs| theirs.id == person)
+    }
+
     /// The bin that it is about.
     pub(super) fn bin(&self) -> Option<&String> {
         match &self.subject {
@@ -62,25 +67,34 @@ impl Answering {
         (!items.is_empty()).then_some(Self { items, plainly })
     }
 
-    /// In a shared room: of these nudges those that were put to a person.
+    /// In a shared room: of these nudges those that were put to a person, or that they took.
     #[must_use]
     pub fn put_to(self, room: &Room, person: &str, now: DateTime<Utc>) -> Option<Self> {
-        let is_theirs = |item: &Item| {
-            let theirs = room.turn_for(&item.key, item.kind.effort(), now);
-            room.asked(&item.key) == Some(person) && theirs.is_some_and(|theirs| theirs.id == person)
-        };
+        let was_given = |key: &str| room.asked(key) == Some(person) || room.has_taken(person, key);
+        let is_theirs = |item: &Item| was_given(&item.key) && item.is_turn_of(room, person, now);
         let items = self.items.into_iter().filter(|item| item.open && is_theirs(item)).collect();
         Self::of(items, self.plainly)
     }
 
     /// The work that a person means who speaks to us: what waits for them, or else all that is due.
     pub fn due(room: &Room, person: &str, now: DateTime<Utc>) -> Option<Self> {
-        let mut waiting = waiting_for(room, person, now);
-        if waiting.is_empty() {
-            waiting = due_work(room, now);
-        }
-        let items = waiting.iter().filter_map(|nudge| Item::of_key(room, &nudge.key.0, true));
-        Self::of(items.collect(), false)
+        let waiting = waiting_for(room, person, now);
+        Self::to(room, &waiting, false).or_else(|| Self::all_due(room, now, false))
+    }
+
+    /// All work that is due, as it is said when somebody asks whose turn it is.
+    pub fn all_due(room: &Room, now: DateTime<Utc>, plainly: bool) -> Option<Self> {
+        Self::to(room, &due_work(room, now), plainly)
+    }
+
+    fn to(room: &Room, work: &[Nudge], plainly: bool) -> Option<Self> {
+        let items = work.iter().filter_map(|nudge| Item::of_key(room, &nudge.key.0, true));
+        Self::of(items.collect(), plainly)
+    }
+
+    /// Whether anything of it can be done: a digest only tells, and silence only asks.
+    pub(super) fn asks_for_work(&self) -> bool {
+        self.items.iter().any(|item| !matches!(item.kind, NudgeKind::Idle | NudgeKind::Digest))
     }
 
     /// The only one.

@@ -15,8 +15,13 @@ pub struct Heard<'a> {
     pub incoming: &'a Incoming,
     /// The nudges that it answers.
     pub answering: Option<Answering>,
-    /// The nudges that were the last thing we said, whomever they were put to.
+    /// In a one-to-one room the work that is due: `done` means it, whatever was said since.
+    pub due: Option<Answering>,
+    /// The nudges that were the last thing we said, whomever they were put to; the work that is due, where we said whose
+    /// turn it is.
     pub last: Option<Answering>,
+    /// The last thing we said is whose turn it is.
+    pub tells_turns: bool,
     /// Nobody has talked of anything else since we spoke last.
     pub to_the_point: bool,
     /// The message of a person that it replies to, or to our answer to which.
@@ -35,13 +40,21 @@ impl<'a> Heard<'a> {
         Self {
             incoming,
             answering: None,
+            due: None,
             last: None,
+            tells_turns: false,
             to_the_point: false,
             about: None,
             asked: None,
             topic: None,
             last_seq: 0,
         }
+    }
+
+    /// The work of which `done`, `later` and `skip` speak: that which is answered, or else what is due.
+    pub(super) fn work(&self) -> Option<&Answering> {
+        let answered = self.answering.as_ref();
+        answered.filter(|answering| answering.asks_for_work()).or(self.due.as_ref()).or(answered)
     }
 
     /// The place in the log of the decision's fact at this place.

@@ -9,7 +9,7 @@ use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::wording::acceptable::thing;
-use super::{Heard, Occasion, change};
+use super::{Answering, Heard, Occasion, change};
 use crate::voice::Voice;
 
 /// The message that somebody sent at `sent`, in this room.
@@ -38,7 +38,7 @@ const MOST_LIQUID_ML: f64 = 1_000.0;
 pub(super) const JUST_NOW: TimeDelta = TimeDelta::minutes(10);
 
 /// In a shared room a longer message than this is not taken for an answer to a nudge that it does not reply to.
-const MOST_WORDS: usize = 3;
+pub(super) const MOST_WORDS: usize = 3;
 
 /// Reads a message among others in a shared room. What plainly reports work is for us as a whole: `5 litres in cellar, it's
 /// full now`. And who has just told us something may put it right without calling us, or add the bran that went with it;
@@ -46,7 +46,7 @@ const MOST_WORDS: usize = 3;
 /// that we know to be doubtful is asked of us.
 pub(super) fn read_among_others(room: &Room, on: Occasion<'_>, message: &Message) -> Reading {
     let heard = on.heard;
-    let alone = read(message, heard);
+    let alone = read_alone(message, heard);
     if message.direct || alone.unclear.is_some() || !alone.asks.is_empty() {
         return alone;
     }
@@ -70,6 +70,18 @@ pub(super) fn read_among_others(room: &Room, on: Occasion<'_>, message: &Message
     let corrects_a_log = corrects(&as_to_us) && change::replies_to_a_log(room, heard);
     let is_for_us = is_more || answers || corrects_a_log || asks_of_a_thing(on.voice, &as_to_us);
     if is_for_us || is_about_it && has_just_told() { as_to_us } else { alone }
+}
+
+/// Reads a message as if nobody else were there. One that says nothing by itself may still be `done` or `tomorrow` to work
+/// that is due, though other things were said since it was asked for.
+fn read_alone(message: &Message, heard: &Heard<'_>) -> Reading {
+    let alone = read(message, heard);
+    let due = heard.work().and_then(Answering::kind).and_then(answered);
+    if !alone.is_silent() || message.reply_to.is_some() || due.is_none() {
+        return alone;
+    }
+    let answer = branbell_language::read(&Message { reply_to: due, ..message.clone() });
+    if is_an_answer(&answer) { answer } else { alone }
 }
 
 /// Whether it is nothing but what becomes of a nudge.

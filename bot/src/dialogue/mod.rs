@@ -92,6 +92,9 @@ fn say(room: &Room, on: Occasion<'_>) -> Decision {
     {
         return decision;
     }
+    if let Some(decision) = answered::declined(room, on, &reading) {
+        return decision;
+    }
     let mut decision = Decision::default();
     act(&mut room.clone(), on, &reading, &mut decision);
     house::ask_with_first_bin(room, on, &mut decision);

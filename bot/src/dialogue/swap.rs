@@ -47,7 +47,7 @@ fn offer(room: &Room, heard: &Heard<'_>, now: DateTime<Utc>) -> Decision {
     decision
 }
 
-/// What is taken: these nudges; where there are none, the next turn of who offered it.
+/// What is taken: these nudges, or where there are none the next turn of somebody.
 struct Meant {
     of: Option<String>,
     keys: Vec<String>,
@@ -57,9 +57,14 @@ struct Meant {
 /// work that they name, or, said to us, what is due. Else it is talk among people.
 fn meant(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> Option<Meant> {
     let asked_for = |answering: &Option<Answering>| {
-        let fits = |item: &&Item| claim.fits(item.kind, item.subject.as_ref());
-        let items = answering.iter().flat_map(|answering| &answering.items).filter(fits);
-        all(items.filter(|item| item.open && item.kind.is_work()).map(|item| item.key.clone()))
+        let fits =
+            |item: &&Item| item.open && item.kind.is_work() && claim.fits(item.kind, item.subject.as_ref());
+        let items: Vec<&Item> =
+            answering.iter().flat_map(|answering| &answering.items).filter(fits).collect();
+        let key = |item: &&Item| item.key.clone();
+        // Of several pieces of work whoever has one of them means that.
+        let theirs = items.iter().filter(|item| item.is_turn_of(room, &heard.incoming.sender, now));
+        all(theirs.map(key)).or_else(|| all(items.iter().map(key)))
     };
     if heard.answering.as_ref().is_some_and(|answering| answering.plainly) {
         return asked_for(&heard.answering);
@@ -71,13 +76,23 @@ fn meant(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> O
         all(work.filter(fits).map(|nudge| nudge.key.0))
     };
     let for_us = || asked_for(&heard.answering).filter(|_| heard.incoming.direct);
-    last().or_else(|| offered(room, heard, claim, now)).or_else(due).or_else(for_us)
+    let next = || next_turn(room, heard, claim, now);
+    last().or_else(|| offered(room, heard, claim, now)).or_else(due).or_else(next).or_else(for_us)
 }
 
 /// These nudges, if there are any.
 fn all(keys: impl Iterator<Item = String>) -> Option<Meant> {
     let keys: Vec<String> = keys.collect();
     (!keys.is_empty()).then_some(Meant { of: None, keys })
+}
+
+/// The next turn of another, where nothing is due and we have just said that it is theirs.
+fn next_turn(room: &Room, heard: &Heard<'_>, claim: &Claim, now: DateTime<Utc>) -> Option<Meant> {
+    let is_meant = heard.tells_turns && heard.to_the_point && !claim.says_what();
+    let order = turn_order(room, now);
+    let next = order.first().filter(|next| is_meant && next.id != heard.incoming.sender)?;
+    let is_due = !due_work(room, now).is_empty();
+    (!is_due).then(|| Meant { of: Some(next.id.clone()), keys: Vec::new() })
 }
 
 /// What another has offered, and nobody took.
@@ -99,6 +114,11 @@ fn take(room: &Room, heard: &Heard<'_>, meant: Meant) -> Decision {
     let mut decision = Decision { asked: heard.asked.clone(), ..Decision::default() };
     let took = |nudge: Option<String>| What::Took { person: person.clone(), nudge, until };
     if keys.is_empty() {
+        // A next turn that its bearer did not offer is offered by whoever takes it: then it is taken like any other.
+        let is_offered = room.offer.as_ref().map(|offer| &offer.person) == of.as_ref();
+        if let Some(of) = of.as_ref().filter(|_| !is_offered) {
+            tell(room, heard, What::Offered { person: of.clone() }, &mut decision);
+        }
         tell(room, heard, took(None), &mut decision);
     }
     for key in &keys {

@@ -81,6 +81,8 @@ pub enum Topic {
     PotSoil(String),
     /// Finished compost for a bin's batch.
     Compost(String),
+    /// Whose turn it is, or who took it.
+    Turns,
 }
 
 impl Topic {
@@ -108,6 +110,7 @@ pub(super) fn of_decision(room: &Room, decision: &Decision, now: DateTime<Utc>) 
         Answer::Kept(place) | Answer::Changed(place) => of_fact(room, &decision.facts[*place].what, now),
         Answer::Asked(ask) => of_ask(room, ask, now),
         Answer::Inquired(inquiry) => of_inquiry(room, inquiry, now),
+        Answer::Took { .. } => Some(Topic::Turns),
         _ => None,
     })
 }
@@ -182,6 +185,7 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
         }
         About::Stock => Topic::Stock,
         About::Recipe => Topic::Recipe(slots.g.filter(|g| *g > 0.0).unwrap_or(1000.0)),
+        About::Rota if !room.direct => Topic::Turns,
         About::Tally => slots.since.map_or(Topic::Tally, Topic::TallySince),
         _ => return None,
     })

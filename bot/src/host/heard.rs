@@ -4,8 +4,10 @@ use anyhow::Result;
 use branbell_scheduler::state::Room;
 use branbell_store::{Archive, Millis, Said};
 use chrono::{DateTime, Utc};
+use serde::Deserialize;
 
 use super::known::Known;
+use super::rows::STRAYED;
 use super::{Host, due};
 use crate::chat::{Deed, Incoming, Saying};
 use crate::dialogue::{Answering, Heard, Item, Topic};
@@ -23,18 +25,23 @@ impl<S: Archive> Host<S> {
     ) -> Result<Heard<'a>> {
         let said = self.store.last_said(&incoming.room).await?;
         let is_fresh = |said: &&Said| incoming.sent.timestamp_millis() - said.created <= FRESH_NUDGE;
-        let last = match said.as_ref().filter(is_fresh) {
-            Some(said) => self.nudges_of(&incoming.room, &known.room, said, false).await?,
+        let fresh = said.as_ref().filter(is_fresh);
+        let last = match fresh {
+            Some(said) => self.work_of(&incoming.room, &known.room, said, incoming.sent, false).await?,
             None => None,
         };
+        let strayed = self.store.nudge(&incoming.room, STRAYED).await?;
+        let is_newer = |said: &Said| strayed.as_ref().is_none_or(|strayed| strayed.due <= said.created);
         Ok(Heard {
             incoming,
+            due: known.room.direct.then(|| Answering::all_due(&known.room, incoming.sent, false)).flatten(),
             answering: self.answering(incoming, &known.room, last.clone()).await?,
             last,
-            to_the_point: known.to_the_point,
+            tells_turns: fresh.is_some_and(tells_turns),
+            to_the_point: said.as_ref().is_some_and(is_newer),
             about: self.about(incoming).await?,
             asked: self.asked(incoming, now).await?,
-            topic: said.and_then(topic),
+            topic: said.as_ref().and_then(topic),
             last_seq: known.last_seq,
         })
     }
@@ -55,7 +62,7 @@ impl<S: Archive> Host<S> {
         if let Some(event) = named {
             let said = self.store.said(&incoming.room, event).await?;
             return match said {
-                Some(said) => self.nudges_of(&incoming.room, room, &said, true).await,
+                Some(said) => self.work_of(&incoming.room, room, &said, incoming.sent, true).await,
                 None => Ok(None),
             };
         }
@@ -75,14 +82,18 @@ impl<S: Archive> Host<S> {
         Ok(Some(ours.map_or_else(|| event.clone(), |ours| ours.cause)))
     }
 
-    /// The nudges that something of ours carried, or stood on.
-    async fn nudges_of(
+    /// The nudges that something of ours carried, or stood on; or the work that is due, where it says whose turn it is.
+    async fn work_of(
         &self,
         id: &str,
         room: &Room,
         said: &Said,
+        now: DateTime<Utc>,
         plainly: bool,
     ) -> Result<Option<Answering>> {
+        if tells_turns(said) {
+            return Ok(Answering::all_due(room, now, plainly));
+        }
         let open = self.store.open_nudges(id).await?;
         let is_open = |key: &str| open.iter().any(|row| row.key == key);
         let items = due::keys(&said.cause).filter_map(|key| Item::of_key(room, key, is_open(key)));
@@ -90,9 +101,13 @@ impl<S: Archive> Host<S> {
     }
 }
 
+fn tells_turns(said: &Said) -> bool {
+    topic(said) == Some(Topic::Turns)
+}
+
 /// What the number in something of ours is about.
-fn topic(said: Said) -> Option<Topic> {
-    match serde_json::from_value(said.body).ok()? {
+fn topic(said: &Said) -> Option<Topic> {
+    match Saying::deserialize(&said.body).ok()? {
         Saying::Message(message) => message.topic,
         Saying::Reaction { topic, .. } => topic,
     }

@@ -17,8 +17,6 @@ pub(super) struct Known {
     pub(super) last_seq: i64,
     /// When its first fact was told.
     pub(super) opened: Option<DateTime<Utc>>,
-    /// Nobody has talked of anything else since we spoke last. After a start nobody knows, and it is false.
-    pub(super) to_the_point: bool,
     loaded: bool,
 }
 

@@ -26,7 +26,7 @@ use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo};
 use crate::dialogue::{self, NudgeChange};
 use crate::voice::Voice;
 use known::Known;
-use rows::{fact_row, message_row, question, remarked, reply_row, said};
+use rows::{fact_row, message_row, question, remarked, reply_row, said, strayed};
 
 /// The bot, without its chat.
 pub struct Host<S> {
@@ -40,6 +40,15 @@ impl<S: Archive> Host<S> {
     /// A host over a store.
     pub fn new(store: S) -> Self {
         Self { store, voice: Voice::english(), rooms: Mutex::default(), wake: Notify::new() }
+    }
+
+    /// The bot as it is after a new start: all that it knows is what the store holds.
+    #[must_use]
+    pub(crate) fn anew(&self) -> Self
+    where
+        S: Clone,
+    {
+        Self::new(self.store.clone())
     }
 
     /// How it talks.
@@ -225,7 +234,6 @@ impl<S: Archive> Host<S> {
             known.forget();
         }
         let recorded = recorded?;
-        known.to_the_point |= recorded == Recorded::Kept && !record.outbox.is_empty();
         if recorded == Recorded::Kept && !(record.outbox.is_empty() && record.nudges.is_empty()) {
             self.wake.notify_one();
         }
@@ -257,8 +265,7 @@ impl<S: Archive> Host<S> {
         let bereft = self.bereft(incoming).await?;
         let heard = self.heard(known, incoming, now).await?;
         let had_question = heard.asked.is_some();
-        known.to_the_point =
-            heard.to_the_point && dialogue::keeps_to_the_point(&known.room, &self.voice, &heard);
+        let strays = heard.to_the_point && !dialogue::keeps_to_the_point(&known.room, &self.voice, &heard);
         let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let base = if decision.forgets_sender {
             self.forget_person(known, &incoming.room, &incoming.sender, now).await?;
@@ -292,8 +299,9 @@ impl<S: Archive> Host<S> {
         let moved = !facts.is_empty() || !decision.nudges.is_empty();
         let changed =
             if moved { self.changed_nudges(&incoming.room, known, now, answered).await? } else { Vec::new() };
+        let strayed = strays.then(|| strayed(now));
         Ok(Record {
-            nudges: changed.into_iter().chain(remarked).collect(),
+            nudges: changed.into_iter().chain(remarked).chain(strayed).collect(),
             outbox: outbox.into_iter().collect(),
             question: question.transpose()?,
             facts,

@@ -14,6 +14,14 @@ pub(super) fn remarked(key: String, now: DateTime<Utc>) -> NudgeRow {
     NudgeRow { key, state: NudgeState::Answered, attempts: 1, due: now.timestamp_millis(), next_at: None }
 }
 
+/// The key of the row that keeps when people last began to talk of something else than what we had said.
+pub(super) const STRAYED: &str = "strayed";
+
+/// The row that keeps that people now talk of something else than what we said last.
+pub(super) fn strayed(now: DateTime<Utc>) -> NudgeRow {
+    remarked(STRAYED.to_owned(), now)
+}
+
 pub(super) fn said(text: &Text) -> Message {
     Message { text: text.plain(), html: text.html(), ..Message::default() }
 }

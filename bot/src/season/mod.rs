@@ -29,6 +29,14 @@ impl<S: Archive> Season<S> {
         Self { host: Host::new(store), stage: Stage::default(), now: None, until: None }
     }
 
+    /// Starts the bot anew, as after a crash; the chat goes on.
+    pub fn restart(&mut self)
+    where
+        S: Clone,
+    {
+        self.host = self.host.anew();
+    }
+
     /// Plays one line of the script, after all that is due before it, and gives what happened.
     ///
     /// # Errors

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 
 use super::{Nudge, NudgeKind, Subject, plan};
+use crate::quantity::ferment;
 use crate::state::{Person, Room};
 
 /// Whose a nudge is in a shared room: for bran whoever told the last lot, for work whose turn it is; nobody's where it
@@ -55,8 +56,23 @@ fn addressee<'a>(
         _ if room.direct => None,
         NudgeKind::Idle | NudgeKind::Digest | NudgeKind::Plant => None,
         NudgeKind::Bran => last_filler(room, nudge, now).or_else(theirs),
+        NudgeKind::Check if is_lost(room, nudge) => steward(room, nudge, now).or_else(theirs),
         _ => theirs(),
     }
+}
+
+/// Whether the batch that is asked about must not be used.
+fn is_lost(room: &Room, nudge: &Nudge) -> bool {
+    let Some(Subject::Bin(bin)) = &nudge.subject else { return false };
+    room.bin(bin).and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
+}
+
+/// The steward who is next: only stewards may tell that a batch was thrown out.
+fn steward<'a>(room: &'a Room, nudge: &Nudge, now: DateTime<Utc>) -> Option<&'a Person> {
+    let mut stewards = room.turn_order(nudge.kind.effort(), now);
+    stewards.retain(|person| person.steward);
+    let has_passed = |person: &&Person| room.has_passed(&person.id, &nudge.key.0);
+    stewards.iter().copied().find(|person| !has_passed(person)).or(stewards.first().copied())
 }
 
 /// Who put the last lot in, unless they passed it on.

@@ -133,6 +133,11 @@ impl Room {
         self.hands.get(nudge)?.asked.as_deref()
     }
 
+    /// Whether a person took a nudge.
+    pub fn has_taken(&self, person: &str, nudge: &str) -> bool {
+        self.taken(nudge).is_some_and(|taken| taken.person == person)
+    }
+
     fn taken(&self, nudge: &str) -> Option<&Taken> {
         self.hands.get(nudge)?.taken.as_ref()
     }

@@ -1,6 +1,6 @@
 //! Where a number came from: the formula in words, what went into it and from where, and what would narrow it.
 
-use branbell_scheduler::plan::{WEEK, silence};
+use branbell_scheduler::plan::{NudgeKind, WEEK, silence};
 use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
     Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, density, dilution, ferment, fill,
@@ -25,6 +25,9 @@ const MOST_TERMS: usize = 9;
 impl Speaker<'_> {
     /// Where the number that was said last came from.
     pub(super) fn why(&self, topic: Option<&Topic>) -> Text {
+        if topic == Some(&Topic::Turns) {
+            return self.why_turns();
+        }
         let why = topic.and_then(|topic| self.derivation(topic));
         let said = why.map_or_else(|| say!(self.voice, "why-none"), |why| self.derived(&why));
         match topic {
@@ -87,7 +90,20 @@ impl Speaker<'_> {
             Topic::Soil(bin) => bury::trench(room, room.bin(bin)?)?.container.why,
             Topic::PotSoil(bin) => bury::trench(room, room.bin(bin)?)?.container_soil.why,
             Topic::Compost(bin) => bury::trench(room, room.bin(bin)?)?.compost.why,
+            Topic::Turns => return None,
         })
+    }
+
+    /// Why it is somebody's turn: no number, but what counts.
+    fn why_turns(&self) -> Text {
+        let minutes = |kind: NudgeKind| kind.effort().round() as i64;
+        say!(
+            self.voice,
+            "why-turns",
+            drain = minutes(NudgeKind::Drain),
+            seal = minutes(NudgeKind::Seal),
+            bury = minutes(NudgeKind::Bury),
+        )
     }
 
     fn derived(&self, why: &Derivation) -> Text {
