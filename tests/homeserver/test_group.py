@@ -148,8 +148,9 @@ async def test_a_turn_is_taken_in_plain_words(bot: Bot, ana: Person, bo: Person,
     bot.set_clock(MORNING + timedelta(days=4))
     nudge = await ana.hears(room, bot.user, is_drain, "the nudge")
     first, second = (person for user, person in people.items() if user not in nudge.content["m.mentions"]["user_ids"])
+    # Right after the nudge it is meant, after a new start too; after talk of something else it is not.
     await shows_taps(bot, ana, room, nudge)
-    # Right after the nudge it is meant; after talk of something else it is not.
+    await bot.restart()
     taken = await first.say(room, "I can do it tonight")
     await first.hears_answer(room, bot.user, taken, "takes it: drain cellar")
     await first.say(room, "Who brings bread?")
@@ -157,6 +158,11 @@ async def test_a_turn_is_taken_in_plain_words(bot: Bot, ana: Person, bo: Person,
     await settles(bot, ana, room)
     assert not chatter_answered(ana, room, bot, idle)
     assert bot.logged(room, "took") == 1
+    # So it is right after the bot has said whose turn it is.
+    await to_bot(bot, ana, room, "whose turn is it?", "drain cellar")
+    await bot.restart()
+    taken = await second.say(room, "I'll do it")
+    await second.hears_answer(room, bot.user, taken, "takes it: drain cellar")
 
 
 async def shows_taps(bot: Bot, person: Person, room: str, nudge: Heard) -> None:

@@ -351,6 +351,7 @@ verdict-good = **{ $finding }.** It is working. Lid back on.
 verdict-watch = **{ $finding }.** It goes on.
 verdict-mend = **{ $finding }.** It can be saved.
 verdict-lost = **{ $finding }. That batch is lost.**
+verdict-still-lost = **{ $bin }: { $finding }. That batch stays lost:** { $by } ({ $moment }). Lid on, and don't use it.
 verdict-of = { $bin }: { $finding }
 
 finding-bad-mould = { $colour } mould
@@ -517,9 +518,10 @@ drain-wait = **{ $bin }: not yet; { $day } is soon enough.** About { $liquid } b
 drain-wait-today = **{ $bin }: today is soon enough.** About { $liquid } by now. None at all is no fault.
 drain-no-tap = **{ $bin } has no tap:** torn cardboard or more bran takes up what is too wet.
 drain-none = **Nothing to drain.**
-bran-for = **{ $bran } bran for { $amount }** ({ $low } to { $high }; the upper end for meat, fish, dairy and cooked food).
+bran-for = **{ $bran } bran for { $amount }** ({ $dose }; the upper end for meat, fish, dairy and cooked food).
 bran-owed-answer = **{ $bin }: { $bran } bran owed.**
-bran-none-owed = **No bran owed.** { $litre } of scraps takes { $low } to { $high }.
+bran-none-owed = **No bran owed.** { $litre } of scraps takes { $dose }.
+bran-of-a-litre = **{ $litre } of scraps takes { $dose } of bran.** No bin here yet. Tell me one: `{ example-bin }`
 dilution-for = **{ $water } of water for { $liquid }** (1 to { $parts }): { $cans ->
         [one] one can of { $can }
        *[other] { $cans } cans of { $can }

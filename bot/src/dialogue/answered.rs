@@ -3,13 +3,14 @@
 use branbell_language::{Fact, Reading};
 use branbell_scheduler::fact::{Signs, What};
 use branbell_scheduler::plan::{NudgeKind, Numbers, Subject, plan};
+use branbell_scheduler::quantity::ferment;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::fill::{self, Lacks};
 use super::hearing::MOST_WORDS;
 use super::phrase::Phrase;
-use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, question, strip, which};
+use super::{Answer, Decision, Heard, Item, NudgeChange, Occasion, Told, may, question, strip, which};
 
 /// `Later` without a time: long enough to get home, short enough for the same day.
 const LATER: TimeDelta = TimeDelta::hours(3);
@@ -46,6 +47,10 @@ pub(super) fn one_done(
         decision.answers.push(Answer::LetGo);
         return;
     };
+    if !may(ahead, &on.heard.incoming.sender, &what) {
+        decision.answers.push(Answer::only_for_stewards(ahead));
+        return;
+    }
     let place = decision.tell(ahead, on.heard, Told::new(on.source.event.to_owned(), at, what));
     decision.answers.push(Answer::Kept(place));
     if let Some(lacks) = lacks {
@@ -70,6 +75,8 @@ fn asked_for(room: &Room, item: &Item, now: DateTime<Utc>) -> Option<(What, Opti
             _ => return None,
         },
         NudgeKind::Seal => (What::Sealed { bin: bin? }, None),
+        // It is asked of a lost batch whether it is out.
+        NudgeKind::Check if is_lost(room, item) => (What::Discarded { bin: bin? }, None),
         NudgeKind::Check => (What::Checked { bin: bin?, signs: Signs::default() }, None),
         NudgeKind::Bury => {
             let plot = fill::only_plot(room);
@@ -86,6 +93,11 @@ fn asked_for(room: &Room, item: &Item, now: DateTime<Utc>) -> Option<(What, Opti
         },
         NudgeKind::Full | NudgeKind::Idle | NudgeKind::Digest => return None,
     })
+}
+
+fn is_lost(room: &Room, item: &Item) -> bool {
+    let bin = item.bin().and_then(|bin| room.bin(bin));
+    bin.and_then(|bin| bin.batch.as_ref()).is_some_and(ferment::is_lost)
 }
 
 /// The nudge is to come again later. In a shared room `can't today` without another time is no promise: somebody else may.

@@ -30,6 +30,11 @@ fn of_message<'a>(room: &'a Room, event: &str) -> Vec<&'a Fact> {
     facts
 }
 
+/// Whether anything that a message told holds.
+pub(super) fn has_kept(room: &Room, event: &str) -> bool {
+    !of_message(room, event).is_empty()
+}
+
 /// Whether a person told it, and could take it back.
 fn is_a_log(what: &What) -> bool {
     !matches!(

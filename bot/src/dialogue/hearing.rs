@@ -1,7 +1,7 @@
 //! A message as the ear takes it: the text with what the room is like.
 
 use branbell_language::{
-    About, Ask, BinName, FactKind, Message, NudgeKind as Answered, Reading, Units as Measures,
+    About, Ask, BinName, FactKind, Message, NudgeKind as Answered, Reading, UnclearAbout, Units as Measures,
 };
 use branbell_scheduler::fact::Units;
 use branbell_scheduler::plan::NudgeKind;
@@ -77,7 +77,10 @@ pub(super) fn read_among_others(room: &Room, on: Occasion<'_>, message: &Message
 fn read_alone(message: &Message, heard: &Heard<'_>) -> Reading {
     let alone = read(message, heard);
     let due = heard.work().and_then(Answering::kind).and_then(answered);
-    if !alone.is_silent() || message.reply_to.is_some() || due.is_none() {
+    let says_nothing = alone.facts.is_empty()
+        && alone.asks.is_empty()
+        && alone.unclear.as_ref().is_none_or(|unclear| unclear.about == UnclearAbout::Meaning);
+    if !says_nothing || message.reply_to.is_some() || due.is_none() {
         return alone;
     }
     let answer = branbell_language::read(&Message { reply_to: due, ..message.clone() });

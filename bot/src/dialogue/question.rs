@@ -13,8 +13,8 @@ use serde::{Deserialize, Serialize};
 use super::fill::{Lacks, Missing};
 use super::phrase::Phrase;
 use super::{
-    Answer, Decision, Heard, Occasion, Source, Told, act, house, naming, own_data, reopened, strip, unit,
-    which,
+    Answer, Decision, Heard, Occasion, Source, Told, act, change, house, naming, own_data, reopened, strip,
+    unit, which,
 };
 use crate::say;
 use crate::voice::{Text, Voice};
@@ -151,7 +151,8 @@ pub(super) fn unclear(room: &Room, on: Occasion<'_>, unclear: &Unclear) -> Asked
 /// A bare amount is asked about with the likeliest guess: liquid where a drain is due, else scraps.
 fn of_what(room: &Room, on: Occasion<'_>, text: &str, asked: &mut Asked) {
     let Occasion { voice, heard, .. } = on;
-    if text.contains(", ") {
+    // Before there is a bin, an amount is as likely its size.
+    if text.contains(", ") || room.bins_in_use().next().is_none() {
         return;
     }
     let scraps = say!(voice, "sentence-added", amount = text.trim()).plain();
@@ -282,7 +283,13 @@ fn in_place_of(text: &str, said: &str) -> Option<String> {
 pub(super) fn complete(room: &Room, on: Occasion<'_>, asked: &Asked, reading: &Reading) -> Option<Decision> {
     let text = on.source.text;
     let kinds: Vec<_> = reading.facts.iter().map(|fact| fact.kind).collect();
-    if matches!(kinds[..], [FactKind::Undo | FactKind::Skip]) {
+    // Where something was kept that our question is about, `undo` takes that back.
+    let lets_go = match kinds[..] {
+        [FactKind::Skip] => true,
+        [FactKind::Undo] => !change::has_kept(room, &asked.event),
+        _ => false,
+    };
+    if lets_go {
         return Some(Decision { answers: vec![Answer::LetGo], ..Decision::default() });
     }
     if asked.lacking == Lacking::Unit && asked.yes.is_some() && is_no(on.voice, text.trim()) {

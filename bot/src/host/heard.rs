@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 use serde::Deserialize;
 
 use super::known::Known;
-use super::rows::STRAYED;
+use super::rows::stray_key;
 use super::{Host, due};
 use crate::chat::{Deed, Incoming, Saying};
 use crate::dialogue::{Answering, Heard, Item, Topic};
@@ -30,15 +30,17 @@ impl<S: Archive> Host<S> {
             Some(said) => self.work_of(&incoming.room, &known.room, said, incoming.sent, false).await?,
             None => None,
         };
-        let strayed = self.store.nudge(&incoming.room, STRAYED).await?;
-        let is_newer = |said: &Said| strayed.as_ref().is_none_or(|strayed| strayed.due <= said.created);
+        let to_the_point = match &said {
+            Some(said) => self.store.nudge(&incoming.room, &stray_key(said)).await?.is_none(),
+            None => false,
+        };
         Ok(Heard {
             incoming,
             due: known.room.direct.then(|| Answering::all_due(&known.room, incoming.sent, false)).flatten(),
             answering: self.answering(incoming, &known.room, last.clone()).await?,
             last,
             tells_turns: fresh.is_some_and(tells_turns),
-            to_the_point: said.as_ref().is_some_and(is_newer),
+            to_the_point,
             about: self.about(incoming).await?,
             asked: self.asked(incoming, now).await?,
             topic: said.as_ref().and_then(topic),

@@ -26,7 +26,7 @@ use crate::chat::{Deed, Exhibit, Incoming, Message, Person, RoomInfo};
 use crate::dialogue::{self, NudgeChange};
 use crate::voice::Voice;
 use known::Known;
-use rows::{fact_row, message_row, question, remarked, reply_row, said, strayed};
+use rows::{fact_row, message_row, question, remarked, reply_row, said, stray_key};
 
 /// The bot, without its chat.
 pub struct Host<S> {
@@ -266,6 +266,8 @@ impl<S: Archive> Host<S> {
         let heard = self.heard(known, incoming, now).await?;
         let had_question = heard.asked.is_some();
         let strays = heard.to_the_point && !dialogue::keeps_to_the_point(&known.room, &self.voice, &heard);
+        let from = if strays { self.store.last_said(&incoming.room).await? } else { None };
+        let strayed = from.map(|said| remarked(stray_key(&said), now));
         let mut decision = dialogue::decide(&known.room, &self.voice, &heard, now);
         let base = if decision.forgets_sender {
             self.forget_person(known, &incoming.room, &incoming.sender, now).await?;
@@ -299,7 +301,6 @@ impl<S: Archive> Host<S> {
         let moved = !facts.is_empty() || !decision.nudges.is_empty();
         let changed =
             if moved { self.changed_nudges(&incoming.room, known, now, answered).await? } else { Vec::new() };
-        let strayed = strays.then(|| strayed(now));
         Ok(Record {
             nudges: changed.into_iter().chain(remarked).chain(strayed).collect(),
             outbox: outbox.into_iter().collect(),

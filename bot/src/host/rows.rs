@@ -2,24 +2,23 @@
 
 use anyhow::Result;
 use branbell_scheduler::fact::What;
-use branbell_store::{NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange};
+use branbell_store::{NewFact, NewOutgoing, NudgeRow, NudgeState, Question, QuestionChange, Said};
 use chrono::{DateTime, Utc};
+use uuid::Uuid;
 
 use crate::chat::{Deed, Incoming, Message, Saying};
 use crate::dialogue::Asked;
 use crate::voice::Text;
 
-/// The row that remembers a remark: said once, with nothing to answer.
+/// The row that remembers something once for all, such as a remark that was made: there is nothing to answer.
 pub(super) fn remarked(key: String, now: DateTime<Utc>) -> NudgeRow {
     NudgeRow { key, state: NudgeState::Answered, attempts: 1, due: now.timestamp_millis(), next_at: None }
 }
 
-/// The key of the row that keeps when people last began to talk of something else than what we had said.
-pub(super) const STRAYED: &str = "strayed";
-
-/// The row that keeps that people now talk of something else than what we said last.
-pub(super) fn strayed(now: DateTime<Utc>) -> NudgeRow {
-    remarked(STRAYED.to_owned(), now)
+/// The key of the row that keeps that people talk of something else than this. It names nothing: who told what may be
+/// forgotten.
+pub(super) fn stray_key(from: &Said) -> String {
+    format!("strayed/{}", Uuid::new_v5(&Uuid::NAMESPACE_OID, from.txn.as_bytes()))
 }
 
 pub(super) fn said(text: &Text) -> Message {

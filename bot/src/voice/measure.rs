@@ -128,6 +128,15 @@ impl Measures {
         self.spoons(ml, (ml / self.spoon() * 2.0).round() / 2.0)
     }
 
+    /// A span of bran, ml: `2 to 4 tbsp`.
+    pub fn bran_span(self, low: f64, high: f64) -> String {
+        let (low, high) = (self.bran(low), self.bran(high));
+        match (low.split_once(' '), high.split_once(' ')) {
+            (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
+            _ => format!("{low} to {high}"),
+        }
+    }
+
     /// Bran that somebody told, ml: a quarter of a spoon is kept as it was told; nobody measures a fifth of one.
     pub fn bran_told(self, ml: f64) -> String {
         let spoons = ml / self.spoon();
@@ -401,6 +410,8 @@ mod tests {
             [METRIC.bran(45.0), METRIC.bran(29.6), METRIC.bran(22.0)],
             ["3 tbsp", "2 tbsp", "1.5 tbsp"]
         );
+        let spans = [(30.0, 60.0), (150.0, 300.0)].map(|(low, high)| METRIC.bran_span(low, high));
+        assert_eq!(spans, ["2 to 4 tbsp", "10 tbsp to 300 ml"]);
         assert_eq!([METRIC.bran(33.75), METRIC.bran_told(33.75)], ["2.5 tbsp", "2.25 tbsp"]);
         assert_eq!([US.bran(29.57), METRIC.bran(300.0), METRIC.bran(1.0)], ["2 tbsp", "300 ml", "0.5 tbsp"]);
     }

@@ -20,10 +20,7 @@ pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge>
     let ferment = ferment::ferment(room, bin, now)?;
     let checks = batch.checks_since_sealing().count();
     let last = batch.checks_since_sealing().next_back();
-    let is_doubtful = last.is_some_and(|check| {
-        let advice = advise(&check.signs);
-        advice.is_dubious() || advice.forbids_burying()
-    });
+    let is_doubtful = ferment::is_lost(batch) || last.is_some_and(|check| advise(&check.signs).is_dubious());
     let due = match last {
         Some(check) if is_doubtful => check.at + AFTER_DOUBT,
         Some(check) => check.at + INTERVAL,

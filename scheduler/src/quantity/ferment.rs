@@ -2,7 +2,7 @@
 
 mod course;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 
 use self::course::Course;
 use super::{Constant, Derivation, Estimate, Formula, Narrows, Origin, Quantity, Source, When};
@@ -216,13 +216,16 @@ pub fn is_lost(batch: &Batch) -> bool {
     lost_by(batch).is_some()
 }
 
-/// The check that forbids using the batch: the last such since it was sealed, or the last of all while it is filled.
+/// The check that forbids using the batch: the last such since it was sealed, or while it is filled the last of all and
+/// those of a day before. What is seen in the same hour beside a rotten smell does not make it good.
 pub fn lost_by(batch: &Batch) -> Option<&Check> {
     let forbids = |check: &&Check| advise(&check.signs).forbids_burying();
-    match batch.sealed_at {
-        Some(_) => batch.checks_since_sealing().rfind(forbids),
-        None => batch.checks.last().filter(forbids),
+    if batch.sealed_at.is_some() {
+        return batch.checks_since_sealing().rfind(forbids);
     }
+    let last = batch.checks.last()?;
+    let is_of_that_day = |check: &&Check| last.at - check.at < TimeDelta::days(1);
+    batch.checks.iter().rev().take_while(is_of_that_day).find(forbids)
 }
 
 /// The check that tells against using the batch, whatever its phase: a bad one since it was sealed, or else the last of all. A lid

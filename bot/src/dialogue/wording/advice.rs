@@ -1,21 +1,42 @@
 //! What signs mean, and what to do.
 
-use branbell_scheduler::advice::{Caution, Finding, Step, Verdict, advise};
+use branbell_scheduler::advice::{Advice, Caution, Finding, Step, Verdict, advise};
 use branbell_scheduler::fact::{Moisture, Mould, Signs};
-use branbell_scheduler::quantity::bury;
+use branbell_scheduler::quantity::{bury, ferment};
 
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::Text;
 
 impl Speaker<'_> {
+    /// What signs mean that are harmless by themselves, of a batch that is lost by others; none where it is not.
+    pub(super) fn still_lost(&self, bin: &str, signs: &Signs) -> Option<Text> {
+        let check = self.room.bin(bin)?.batch.as_ref().and_then(ferment::lost_by)?;
+        (!advise(signs).forbids_burying()).then(|| {
+            let [finding, lost_by] = [signs, &check.signs].map(|signs| self.gravest(&advise(signs), signs));
+            let moment = self.calendar.moment(check.at);
+            say!(
+                self.voice,
+                "verdict-still-lost",
+                bin = capital(bin),
+                finding = finding,
+                by = lost_by,
+                moment = moment
+            )
+        })
+    }
+
+    /// The gravest that signs mean.
+    fn gravest(&self, advice: &Advice, signs: &Signs) -> String {
+        let findings: Vec<String> = advice.gravest().map(|finding| self.finding(finding, signs)).collect();
+        if findings.is_empty() { self.voice.word("finding-nothing") } else { findings.join("; ") }
+    }
+
     /// What the signs mean, for one bin where that is known, and what to do.
     pub(super) fn advice(&self, bin: Option<&str>, signs: &Signs) -> Text {
         let is_tapless = bin.and_then(|bin| self.room.bin(bin)).is_some_and(|bin| bin.tap == Some(false));
         let advice = if is_tapless { advise(signs).without_tap() } else { advise(signs) };
-        let findings: Vec<String> = advice.gravest().map(|finding| self.finding(finding, signs)).collect();
-        let finding =
-            if findings.is_empty() { self.voice.word("finding-nothing") } else { findings.join("; ") };
+        let finding = self.gravest(&advice, signs);
         let finding = match bin {
             Some(bin) => say!(self.voice, "verdict-of", bin = bin, finding = finding).plain(),
             None => finding,

@@ -89,8 +89,7 @@ impl Speaker<'_> {
                 "bran-for",
                 bran = self.measures.bran(dose.value.get()),
                 amount = self.amount(slots.ml, slots.g),
-                low = self.measures.bran(dose.low().get()),
-                high = self.measures.bran(dose.high().get()),
+                dose = self.measures.bran_span(dose.low().get(), dose.high().get()),
             );
         }
         let report = self.report();
@@ -108,9 +107,10 @@ impl Speaker<'_> {
         if !said.is_empty() {
             return said;
         }
-        let (low, high) = (self.measures.bran(bran::DOSE.low), self.measures.bran(bran::DOSE.high));
+        let dose = self.measures.bran_span(bran::DOSE.low, bran::DOSE.high);
         let litre = self.measures.volume(super::acceptable::LITRE.get());
-        say!(self.voice, "bran-none-owed", litre = litre, low = low, high = high)
+        let id = if report.bins.is_empty() { "bran-of-a-litre" } else { "bran-none-owed" };
+        say!(self.voice, id, litre = litre, dose = dose, system = self.measures.system())
     }
 
     /// The batch that more would go to: that of the bin that is named, or the first that fills.

@@ -216,7 +216,7 @@ impl Speaker<'_> {
             && *signs != Signs::default()
         {
             // What it means is what was asked by telling it; what was seen need not be said back.
-            return self.advice(Some(bin), signs);
+            return self.still_lost(bin, signs).unwrap_or_else(|| self.advice(Some(bin), signs));
         }
         let brief = match id {
             "kept" => capital(&self.brief(what)),
