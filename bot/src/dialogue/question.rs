@@ -349,7 +349,7 @@ fn bare_number(room: &Room, on: Occasion<'_>, asked: &Asked, answer: &str) -> Op
     let reading = of_question.read(room, &sentence);
     let lacking = reading.unclear.filter(|unclear| unclear.about == UnclearAbout::Unit)?;
     let (replaces, at) = (asked.replaces.clone(), asked.at);
-    let next = Asked { replaces, at, ..unclear(room, of_question, &lacking) };
+    let next = Asked { at, replaces, ..unclear(room, of_question, &lacking) };
     Some(Decision { answers: vec![Answer::AskBack(next.clone())], asked: Some(next), ..Decision::default() })
 }
 
