@@ -117,10 +117,9 @@ impl Measures {
             Units::Us => unit(US_GALLON, "gal", 0.1),
             Units::Imperial => unit(IMPERIAL_GALLON, "gal", 0.1),
         };
-        (
-            number(part_ml / litre.size, litre.step),
-            format!("{} {}", number(whole_ml / litre.size, litre.step), litre.name),
-        )
+        // What is in it is worked out, and not known to the twentieth of a litre.
+        let part = (part_ml / litre.size / litre.step + 1e-9).round() * litre.step;
+        (number(part, litre.step), format!("{} {}", number(whole_ml / litre.size, litre.step), litre.name))
     }
 
     /// Bran to be put on, ml: in spoons and half spoons while that is what one measures with.
@@ -371,6 +370,7 @@ mod tests {
         let said = [3000.0, 1250.0, 150.0, 568.26, 18_000.0, 7.0, 83.0].map(|ml| METRIC.volume(ml));
         assert_eq!(said, ["3 l", "1.25 l", "150 ml", "570 ml", "18 l", "7 ml", "85 ml"]);
         assert_eq!(METRIC.share(9000.0, 19_000.0), ("9".to_owned(), "19 l".to_owned()));
+        assert_eq!(METRIC.share(3160.0, 15_000.0), ("3.2".to_owned(), "15 l".to_owned()));
         assert_eq!(METRIC.mass(1200.0), "1.2 kg");
         assert_eq!([250.0, 15_500.0, 157_500.0].map(|g| METRIC.mass(g)), ["250 g", "15.5 kg", "158 kg"]);
         assert_eq!(
