@@ -7,7 +7,7 @@ use crate::say;
 use crate::voice::{Text, Voice};
 
 /// The words by which the nearest example is found, and the example; the most telling first.
-const NEAR: [(&str, &str); 16] = [
+const NEAR: [(&str, &str); 17] = [
     ("near-quiet-words", "near-quiet"),
     ("near-drain-words", "near-drain"),
     ("near-bran-words", "near-bran"),
@@ -23,6 +23,7 @@ const NEAR: [(&str, &str); 16] = [
     ("near-time-words", "near-time"),
     ("near-next-words", "near-next"),
     ("near-bin-words", "near-bin"),
+    ("near-acceptable-words", "near-acceptable"),
     ("near-scraps-words", "near-scraps"),
 ];
 
