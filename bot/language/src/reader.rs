@@ -15,6 +15,9 @@ use crate::text::{Kind, Stop, Text};
 /// Tokens of the longest message that is read in parts: what is longer nobody wrote by hand.
 const LONGEST: usize = 150;
 
+/// Within so many tokens a correction shows that it is one: `sorry I meant`, `the last one`.
+const FIRST_WORDS: usize = 3;
+
 /// A message read as one.
 #[derive(Clone)]
 pub(crate) struct Read {
@@ -26,6 +29,8 @@ pub(crate) struct Read {
     pub(crate) opens_question: bool,
     /// Whether it says that somebody did or saw something.
     pub(crate) asserts: bool,
+    /// Whether it begins as corrections and answers do.
+    pub(crate) opens_word: bool,
 }
 
 /// A place between two parts of a message: bytes of its text, of what stands between them.
@@ -53,7 +58,7 @@ pub(crate) fn read(message: &Message, explained: bool) -> Read {
     let scene = Scene::of(message, explained);
     let reading = assemble(&scene);
     let mut rules = if explained { explain::words(&scene) } else { Vec::new() };
-    let breaks = breaks(&scene.text);
+    let breaks = breaks(&scene);
     let opening = scene.clauses.first();
     let opens_question =
         opening.is_some_and(|first| opens_question(&scene.text, first.from, first.to, false));
@@ -61,8 +66,9 @@ pub(crate) fn read(message: &Message, explained: bool) -> Read {
     let did =
         |clause: &Clause| clause.verb.is_some_and(|verb| verb.act != Act::Get) && clause.stance.asserted();
     let asserts = scene.clauses.iter().any(did);
+    let opens_word = (0..FIRST_WORDS).any(|at| begins_word(&scene.text, at));
     rules.extend(scene.rules());
-    Read { reading, rules, breaks, opens_question, asserts }
+    Read { reading, rules, breaks, opens_question, asserts, opens_word }
 }
 
 fn assemble(scene: &Scene<'_>) -> Reading {
@@ -89,6 +95,13 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     Reading { facts, asks: asked.asks, unclear }
 }
 
+/// `no`, `undo`, `I said`, `the last one`.
+fn begins_word(text: &Text<'_>, at: usize) -> bool {
+    text.has_any(at, &[Mark::No, Mark::Sorry, Mark::Instead, Mark::Undo, Mark::Done, Mark::Later, Mark::Skip])
+        || text.is(at, Cue::Latest)
+        || text.is(at, Cue::SaidBefore)
+}
+
 /// `how much`, `whose`, `can I`, wherever it stands.
 fn may_ask(text: &Text<'_>, at: usize) -> bool {
     is_question_word(text, at)
@@ -96,31 +109,35 @@ fn may_ask(text: &Text<'_>, at: usize) -> bool {
         || text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::I, Mark::It])
 }
 
-fn breaks(text: &Text<'_>) -> Vec<Break> {
-    let kind = |at: usize| {
-        let token = text.tokens.get(at)?;
-        match token.kind {
-            Kind::Stop(Stop::Full) => Some(BreakKind::Sentence),
-            Kind::Stop(Stop::Question) => Some(BreakKind::Asked),
-            Kind::Stop(Stop::Pause) => {
-                (text.is_word(at, ",") || text.is_word(at, ";")).then_some(BreakKind::Pause)
-            }
-            Kind::Word if text.is(at, Cue::And) => Some(BreakKind::And),
-            Kind::Sign('&') => Some(BreakKind::And),
-            // `(how full it is, I mean)` asks nothing.
-            Kind::Word if may_ask(text, at) && !text.is_word(at - 1, "(") => Some(BreakKind::Question),
-            _ => None,
-        }
-    };
+fn breaks(scene: &Scene<'_>) -> Vec<Break> {
+    let text = &scene.text;
     if text.tokens.len() > LONGEST {
         return Vec::new();
     }
+    // `a hundred and eighty`
+    let within = |at: usize| scene.pieces.iter().any(|piece| piece.from < at && at < piece.to);
     let at = |at: usize| {
-        let (kind, token) = (kind(at)?, &text.tokens[at]);
+        let (kind, token) = (break_kind(text, at)?, &text.tokens[at]);
         let to = if kind == BreakKind::Question { token.start } else { token.end };
-        Some(Break { from: token.start, to, kind })
+        (!within(at)).then_some(Break { from: token.start, to, kind })
     };
     (1..text.tokens.len()).filter_map(at).collect()
+}
+
+fn break_kind(text: &Text<'_>, at: usize) -> Option<BreakKind> {
+    let token = &text.tokens[at];
+    match token.kind {
+        Kind::Stop(Stop::Full) => Some(BreakKind::Sentence),
+        Kind::Stop(Stop::Question) => Some(BreakKind::Asked),
+        Kind::Stop(Stop::Pause) => {
+            (text.is_word(at, ",") || text.is_word(at, ";")).then_some(BreakKind::Pause)
+        }
+        Kind::Sign('&') => Some(BreakKind::And),
+        Kind::Word if token.name.is_none() && text.is(at, Cue::GoesOn) => Some(BreakKind::And),
+        // `(how full it is, I mean)` asks nothing.
+        Kind::Word if may_ask(text, at) && !text.is_word(at - 1, "(") => Some(BreakKind::Question),
+        _ => None,
+    }
 }
 
 fn with_done(told: Told, done: Fact) -> Vec<Fact> {

@@ -71,8 +71,16 @@ fn question_after(text: &Text<'_>, at: usize, to: usize) -> Option<usize> {
     let bran = begins + usize::from(text.has(begins, Mark::The));
     let dose = text.is_matter(bran, Matter::Bran)
         && (text.is(bran + 1, Cue::For) || text.has(bran + 1, Mark::Left) || text.is(bran + 1, Cue::Recipe));
+    // `can you tell me does green need draining`, `tell me is blue ready`
+    let subject = |at: usize| {
+        text.tokens.get(at).is_some_and(|token| token.name.is_some())
+            || text.has_any(at, &[Mark::It, Mark::The, Mark::I])
+    };
+    let inverted =
+        text.is(begins, Cue::Finite) && text.has_any(begins, &[Mark::Be, Mark::Do]) && subject(begins + 1);
     let asks = is_question_word(text, begins)
         || dose
+        || inverted
         || text.is(begins, Cue::Whether)
         || text.is(begins, Cue::WhenIts)
         || shown;

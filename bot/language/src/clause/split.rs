@@ -112,6 +112,13 @@ impl Splitter<'_, '_> {
             self.close(at, Joint::Pause, at);
             return;
         }
+        // `green 110 ml and blue 60 ml both down the toilet`
+        let went = text.is(at + 1, Cue::On)
+            || text.is(at + 1, Cue::OnTo)
+            || text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Use(_)));
+        if at > self.from && text.is(at, Cue::BothBins) && went && text.unit(at - 1).is_some() {
+            return self.close(at, Joint::Pause, at);
+        }
         if let Some(verb) = self.verb.and_then(|known| given(text, known, at)) {
             self.verb = Some(verb);
             return;

@@ -25,10 +25,13 @@ fn take_apart(
     explained: bool,
     deeper: u8,
 ) -> Option<Read> {
+    let answers = message.reply_to.is_some();
     let asks = whole.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
-    let worded = message.reply_to.is_some() || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
+    let worded = message.reply_to.is_some()
+        || whole.opens_word
+        || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
     let may_hold_more = asks || worded || !whole.reading.asks.is_empty() || sets_up(&whole.reading);
-    if whole.reading.is_silent() && message.reply_to.is_none() || !may_hold_more {
+    if whole.reading.is_silent() && !answers || !may_hold_more {
         return None;
     }
     let read = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
@@ -43,7 +46,7 @@ fn take_apart(
         if deeper > 0 {
             second = take_apart(message, &behind, &second, explained, deeper - 1).unwrap_or(second);
         }
-        if !stands(&second.reading) || !are_apart(cut, &first, &second) {
+        if !stands(&second.reading) || !are_apart(cut, &first, &second, answers) {
             continue;
         }
         let known = best.as_ref().unwrap_or(whole);
@@ -62,7 +65,7 @@ fn stands(reading: &Reading) -> bool {
 }
 
 /// Whether two parts that stand by themselves are two messages.
-fn are_apart(cut: &Break, first: &Read, second: &Read) -> bool {
+fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
     let [one, other] = [first, second].map(|read| &read.reading);
     if sets_up(one) && sets_up(other) {
         return one.facts[0].kind != other.facts[0].kind && cut.kind != BreakKind::Pause;
@@ -90,7 +93,10 @@ fn are_apart(cut: &Break, first: &Read, second: &Read) -> bool {
     word && (report(second) || asks(second))
         || asks(first) && asks(second) && !is_the_same(one, other)
         || asks(first) && report(second) && !is_of_the_other(one, other)
-        || report(first) && second.opens_question && !is_of_the_other(other, one)
+        // `250 ml, and does blue need draining too`, in answer to a nudge
+        || (report(first) || answers && !one.facts.is_empty())
+            && second.opens_question
+            && !is_of_the_other(other, one)
 }
 
 /// `green is at 20 degrees and a quarter full`: what needs no verb of work to be told.

@@ -131,10 +131,16 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
         to += 1;
     }
     let mut from = at;
-    while from > 1 && text.is_pause(from - 1) {
+    while from > 1 && (text.is_pause(from - 1) || is_of_dots(text, from - 1)) {
         from -= 1;
     }
     Some(Turn { from, to, strong: signs > 1 || !weak })
+}
+
+/// `2 cups.. wait, 3`: no end of a sentence.
+fn is_of_dots(text: &Text<'_>, at: usize) -> bool {
+    let dot = |at: usize| text.is_word(at, ".");
+    text.is_word(at, "…") || dot(at) && (dot(at + 1) || dot(at.wrapping_sub(1)))
 }
 
 /// The earlier thing of the same kind as `new`.
@@ -194,7 +200,11 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
     match (old.kind, new.kind) {
         (Amount(old), Amount(new)) => is_mass(old.size) == is_mass(new.size),
         // `2 litres, no 3`
-        (Amount(_), Count(_)) => new.to >= text.tokens.len() || text.is_stop(new.to),
+        (Amount(_), Count(_)) => {
+            new.to >= text.tokens.len()
+                || text.is_stop(new.to)
+                || text.has_any(new.to, &[Mark::From, Mark::In])
+        }
         (Length(_), Length(_)) | (Level(_), Level(_)) | (Temperature(_), Temperature(_)) => true,
         // `half, no no, three quarters full`
         (Count(share), Level(_)) => share < 1.0,

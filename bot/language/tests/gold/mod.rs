@@ -34,10 +34,11 @@ pub enum Part {
 }
 
 /// The files whose messages nobody looks at while working on the reader.
-const HELD_BACK: [&str; 6] = ["own-bz", "own-ca", "own-cc", "own-x", "own-y", "own-z"];
+const HELD_BACK: [&str; 7] = ["own-bz", "own-ca", "own-cc", "own-ce", "own-x", "own-y", "own-z"];
 
 /// The files of messages that weave several things together.
-const WOVEN: [&str; 8] = ["own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj", "own-bl"];
+const WOVEN: [&str; 9] =
+    ["own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj", "own-bl", "own-cd"];
 
 impl Part {
     /// The part that a file belongs to.

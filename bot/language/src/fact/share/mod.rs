@@ -5,7 +5,7 @@ mod times;
 mod uses;
 
 use crate::clause::{BinRef, Gist};
-use crate::lexicon::{Cue, Mark};
+use crate::lexicon::{Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -21,8 +21,11 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut Vec<Event>, pending: &Gist) 
     refer::referred(scene, events);
     refer::there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
-    for event in events.iter_mut().filter(|event| wants_bin(event)) {
-        if let Some(bin) = covering_bin.clone() {
+    let named_at = events.iter().position(|event| bin_of(event).is_some()).unwrap_or(0);
+    for (index, event) in events.iter_mut().enumerate().filter(|(_, event)| wants_bin(event)) {
+        // `sealed it last night. this morning started blue`: some other bin, known before
+        let other = index < named_at && points_at_it(scene, event);
+        if let Some(bin) = covering_bin.clone().filter(|_| !other) {
             event.bins.push(bin);
         }
     }
@@ -119,6 +122,16 @@ fn of_the_sentence(scene: &Scene<'_>, events: &mut [Event]) {
             event.bins.push(BinRef::Known(bin));
         }
     }
+}
+
+/// Whether `it` follows the verb of an event, and another verb of work the bin that is named later.
+fn points_at_it(scene: &Scene<'_>, event: &Event) -> bool {
+    let verb = scene.clauses[event.clauses.0].verb;
+    let later = scene.clauses[event.clauses.1 + 1..].iter().filter(|clause| !clause.asks);
+    let other = later
+        .filter_map(|clause| clause.verb)
+        .any(|verb| verb.forms.has(Forms::PAST.with(Forms::PARTICIPLE)));
+    verb.is_some_and(|verb| scene.text.has(verb.at + 1, Mark::It)) && other
 }
 
 /// What may stand before the bin that opens a sentence.
