@@ -104,8 +104,10 @@ fn begins_word(text: &Text<'_>, at: usize) -> bool {
 
 /// `how much`, `whose`, `can I`, wherever it stands.
 fn may_ask(text: &Text<'_>, at: usize) -> bool {
+    let named = text.tokens.get(at + 1).is_some_and(|next| next.name.is_some());
     is_question_word(text, at)
         || text.has(at, Mark::Whose)
+        || text.has(at, Mark::Do) && text.is(at, Cue::Finite) && named
         || text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::I, Mark::It])
 }
 

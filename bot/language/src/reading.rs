@@ -19,6 +19,11 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// How many things it tells and asks.
+    pub(crate) fn len(&self) -> usize {
+        self.facts.len() + self.asks.len()
+    }
+
     /// Whether there is nothing to record, to answer or to ask back.
     pub fn is_silent(&self) -> bool {
         self.facts.is_empty() && self.asks.is_empty() && self.unclear.is_none()

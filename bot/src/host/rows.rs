@@ -10,9 +10,10 @@ use crate::chat::{Deed, Incoming, Message, Saying};
 use crate::dialogue::Asked;
 use crate::voice::Text;
 
-/// The row that remembers something once for all, such as a remark that was made: there is nothing to answer.
+/// The row that remembers something once for all, such as a remark that was made: no message is its own, and there is nothing to
+/// answer.
 pub(super) fn remarked(key: String, now: DateTime<Utc>) -> NudgeRow {
-    NudgeRow { key, state: NudgeState::Answered, attempts: 1, due: now.timestamp_millis(), next_at: None }
+    NudgeRow { key, state: NudgeState::Answered, attempts: 0, due: now.timestamp_millis(), next_at: None }
 }
 
 /// The key of the row that keeps that people talk of something else than this. It names nothing: who told what may be

@@ -51,8 +51,11 @@ fn take_apart(
         }
         let known = best.as_ref().unwrap_or(whole);
         let other = asks_two_things(whole, cut, &first, &second);
+        // `it was 3 litres, and how much bran have we got`: as one it asks for what 3 litres take.
+        let turns = second.opens_question && (first.asserts || is_word(&first.reading));
         let both = joined(&whole.reading, first, second);
-        if tells_more(&both.reading, &known.reading) || other && best.is_none() {
+        let clear = best.is_none() && both.reading.len() > whole.reading.len();
+        if tells_more(&both.reading, &known.reading) || clear && turns || other && best.is_none() {
             best = Some(both);
         }
     }
@@ -86,17 +89,17 @@ fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
     };
     if cut.kind == BreakKind::Question {
         let asked = first.opens_question || first.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
-        return report(first) && !asked && second.opens_question && !is_of_the_other(other, one);
+        return report(first) && !asked && second.opens_question && !is_of_the_other(other, first);
     }
     // What is put right behind a report is of that report.
     let word = is_word(one) && cut.kind != BreakKind::Pause;
-    word && (report(second) || asks(second))
+    word && (report(second) || other.facts.is_empty())
         || asks(first) && asks(second) && !is_the_same(one, other)
-        || asks(first) && report(second) && !is_of_the_other(one, other)
+        || asks(first) && report(second) && !is_of_the_other(one, second)
         // `250 ml, and does blue need draining too`, in answer to a nudge
         || (report(first) || answers && !one.facts.is_empty())
             && second.opens_question
-            && !is_of_the_other(other, one)
+            && !is_of_the_other(other, first)
 }
 
 /// `green is at 20 degrees and a quarter full`: what needs no verb of work to be told.
@@ -110,9 +113,10 @@ fn is_the_same(first: &Reading, second: &Reading) -> bool {
 }
 
 /// `for 3 litres of scraps, how much bran`: what seems to be told is what is asked about.
-fn is_of_the_other(asked: &Reading, told: &Reading) -> bool {
+fn is_of_the_other(asked: &Reading, told: &Read) -> bool {
     let amount = |slots: &Slots| (slots.ml.is_some() || slots.g.is_some()).then_some((slots.ml, slots.g));
-    let told = told.facts.iter().filter(|fact| fact.slots.bin.is_none());
+    let placed = |fact: &&Fact| told.asserts && fact.slots.bin.is_some();
+    let told = told.reading.facts.iter().filter(|fact| !placed(fact));
     let told: Vec<_> = told.filter_map(|fact| amount(&fact.slots)).collect();
     asked.asks.iter().filter_map(|ask| amount(&ask.slots)).any(|amount| told.contains(&amount))
 }

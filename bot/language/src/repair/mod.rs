@@ -206,8 +206,9 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
                 || text.has_any(new.to, &[Mark::From, Mark::In])
         }
         (Length(_), Length(_)) | (Level(_), Level(_)) | (Temperature(_), Temperature(_)) => true,
-        // `half, no no, three quarters full`
+        // `half, no no, three quarters full`, `half full, no, three quarters`
         (Count(share), Level(_)) => share < 1.0,
+        (Level(_), Count(share)) => share < 1.0 && (new.to >= text.tokens.len() || text.is_stop(new.to)),
         // `kitchen's 78, correction, 87`
         (Count(_), Count(_)) => {
             old.to + 3 >= new.from && (new.to >= text.tokens.len() || text.is_stop(new.to))
