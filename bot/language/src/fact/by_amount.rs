@@ -11,7 +11,7 @@ use super::liquid::{has_liquid_source, is_out};
 use super::open::separate_bran;
 use super::stock::{is_stock, names_there, says_bran};
 use super::untold::{bran_untold, stock_without_amount, vague_scraps};
-use super::{Builder, names, supply};
+use super::{Builder, Event, names, supply};
 
 /// A clause without a verb of the trade, by what it measures.
 pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
@@ -67,7 +67,7 @@ pub(super) fn by_amount(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let same_kind = same_kind && !rest && !used && !let_out;
     if let Some(kind) = current.filter(|_| same_kind && another && clause.verb.is_none()) {
         // `drained blue yesterday 200 ml, today 100 ml`
-        let bins = builder.current.map(|at| builder.events[at].bins.clone()).unwrap_or_default();
+        let bins = builder.current.map(|at| bins_of(&builder.events[at])).unwrap_or_default();
         let at = builder.begin(kind, index);
         let event = &mut builder.events[at];
         event.verbal = true;
@@ -297,6 +297,14 @@ fn is_last_layer(builder: &Builder<'_, '_>, clause: &Clause, current: Option<Fac
     current == Some(FactKind::Sealed)
         && text.has(clause.from.wrapping_sub(1), Mark::With)
         && (clause.from..clause.to).any(on_top)
+}
+
+/// The bins that an event tells of; those of its lot where that has its own: `100 ml from green on monday, 60 ml today`.
+fn bins_of(event: &Event) -> Vec<BinRef> {
+    match &event.lots[..] {
+        [only] if event.bins.is_empty() => only.bins.clone(),
+        _ => event.bins.clone(),
+    }
 }
 
 /// An amount of nothing in particular, too much for a spoon.

@@ -164,7 +164,7 @@ fn neighbours(scene: &Scene<'_>, events: &mut [Event]) {
             || events[i].kind == FactKind::Bran && leads_lot(text, &events[i]);
         // `..., 2 tbsp of bran with it`
         let to = scene.clauses[events[i].clauses.1].to;
-        let along = text.has(to, Mark::With) && text.has(to + 1, Mark::It);
+        let along = (from..=to).any(|at| text.has(at, Mark::With) && text.has(at + 1, Mark::It));
         let on_top = events[i].kind == FactKind::Bran
             && (plus
                 || along
