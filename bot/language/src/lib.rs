@@ -28,6 +28,7 @@ mod reading;
 mod repair;
 mod scene;
 mod settings;
+mod shape;
 mod spelling;
 mod text;
 mod time;

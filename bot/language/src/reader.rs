@@ -2,7 +2,7 @@
 
 use crate::answers::{answer, opens_with_delay, presence};
 use crate::ask::{Asked, asks};
-use crate::clause::{Clause, Subject, is_question_word, opens_question};
+use crate::clause::{Clause, Subject};
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
@@ -10,47 +10,15 @@ use crate::message::Message;
 use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
 use crate::settings::settings;
-use crate::text::{Kind, Stop, Text};
-
-/// Tokens of the longest message that is read in parts: what is longer nobody wrote by hand.
-const LONGEST: usize = 150;
-
-/// Within so many tokens a correction shows that it is one: `sorry I meant`, `the last one`.
-const FIRST_WORDS: usize = 3;
+use crate::shape::Shape;
+use crate::text::Kind;
 
 /// A message read as one.
 #[derive(Clone)]
 pub(crate) struct Read {
     pub(crate) reading: Reading,
     pub(crate) rules: Vec<Applied>,
-    /// Where it might be two messages, in the order of its text.
-    pub(crate) breaks: Vec<Break>,
-    /// Whether it begins as questions do.
-    pub(crate) opens_question: bool,
-    /// Whether it says that somebody did or saw something.
-    pub(crate) asserts: bool,
-    /// Whether it begins as corrections and answers do.
-    pub(crate) opens_word: bool,
-}
-
-/// A place between two parts of a message: bytes of its text, of what stands between them.
-#[derive(Clone, Copy)]
-pub(crate) struct Break {
-    pub(crate) from: usize,
-    pub(crate) to: usize,
-    pub(crate) kind: BreakKind,
-}
-
-/// What stands between two parts of a message.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(crate) enum BreakKind {
-    Sentence,
-    /// The end of a question.
-    Asked,
-    Pause,
-    And,
-    /// Nothing, and the second may be a question.
-    Question,
+    pub(crate) shape: Shape,
 }
 
 /// Reads a message; the rules only where they are wanted.
@@ -58,17 +26,9 @@ pub(crate) fn read(message: &Message, explained: bool) -> Read {
     let scene = Scene::of(message, explained);
     let reading = assemble(&scene);
     let mut rules = if explained { explain::words(&scene) } else { Vec::new() };
-    let breaks = breaks(&scene);
-    let opening = scene.clauses.first();
-    let opens_question =
-        opening.is_some_and(|first| opens_question(&scene.text, first.from, first.to, false));
-    // `got 250 ml of tea, how much water`: what there is, not what was done
-    let did =
-        |clause: &Clause| clause.verb.is_some_and(|verb| verb.act != Act::Get) && clause.stance.asserted();
-    let asserts = scene.clauses.iter().any(did);
-    let opens_word = (0..FIRST_WORDS).any(|at| begins_word(&scene.text, at));
+    let shape = Shape::of(&scene);
     rules.extend(scene.rules());
-    Read { reading, rules, breaks, opens_question, asserts, opens_word }
+    Read { reading, rules, shape }
 }
 
 fn assemble(scene: &Scene<'_>) -> Reading {
@@ -93,53 +53,6 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     let mut facts = presence;
     facts.extend(told.facts);
     Reading { facts, asks: asked.asks, unclear }
-}
-
-/// `no`, `undo`, `I said`, `the last one`.
-fn begins_word(text: &Text<'_>, at: usize) -> bool {
-    text.has_any(at, &[Mark::No, Mark::Sorry, Mark::Instead, Mark::Undo, Mark::Done, Mark::Later, Mark::Skip])
-        || text.is(at, Cue::Latest)
-        || text.is(at, Cue::SaidBefore)
-}
-
-/// `how much`, `whose`, `can I`, wherever it stands.
-fn may_ask(text: &Text<'_>, at: usize) -> bool {
-    let named = text.tokens.get(at + 1).is_some_and(|next| next.name.is_some());
-    is_question_word(text, at)
-        || text.has(at, Mark::Whose)
-        || text.has(at, Mark::Do) && text.is(at, Cue::Finite) && named
-        || text.has(at, Mark::Can) && text.has_any(at + 1, &[Mark::I, Mark::It])
-}
-
-fn breaks(scene: &Scene<'_>) -> Vec<Break> {
-    let text = &scene.text;
-    if text.tokens.len() > LONGEST {
-        return Vec::new();
-    }
-    // `a hundred and eighty`
-    let within = |at: usize| scene.pieces.iter().any(|piece| piece.from < at && at < piece.to);
-    let at = |at: usize| {
-        let (kind, token) = (break_kind(text, at)?, &text.tokens[at]);
-        let to = if kind == BreakKind::Question { token.start } else { token.end };
-        (!within(at)).then_some(Break { from: token.start, to, kind })
-    };
-    (1..text.tokens.len()).filter_map(at).collect()
-}
-
-fn break_kind(text: &Text<'_>, at: usize) -> Option<BreakKind> {
-    let token = &text.tokens[at];
-    match token.kind {
-        Kind::Stop(Stop::Full) => Some(BreakKind::Sentence),
-        Kind::Stop(Stop::Question) => Some(BreakKind::Asked),
-        Kind::Stop(Stop::Pause) => {
-            (text.is_word(at, ",") || text.is_word(at, ";")).then_some(BreakKind::Pause)
-        }
-        Kind::Sign('&') => Some(BreakKind::And),
-        Kind::Word if token.name.is_none() && text.is(at, Cue::GoesOn) => Some(BreakKind::And),
-        // `(how full it is, I mean)` asks nothing.
-        Kind::Word if may_ask(text, at) && !text.is_word(at - 1, "(") => Some(BreakKind::Question),
-        _ => None,
-    }
 }
 
 fn with_done(told: Told, done: Fact) -> Vec<Fact> {

@@ -1,11 +1,12 @@
-//! A question or a word beside a report, or beside another question: `sealed green at five how much bran is left`, `undo that and
-//! blue got a litre`.
+//! A question or a word beside a report, or beside another question: `sealed green at five how much bran is left`, `undo
+//! that and blue got a litre`.
 
 use std::ops::Range;
 
 use crate::message::Message;
-use crate::reader::{Break, BreakKind, Read};
+use crate::reader::Read;
 use crate::reading::{About, Fact, FactKind, Reading, Slots};
+use crate::shape::{Break, BreakKind};
 
 use super::word::{is_of_word, is_word};
 use super::{MOST, part};
@@ -26,17 +27,18 @@ fn take_apart(
     deeper: u8,
 ) -> Option<Read> {
     let answers = message.reply_to.is_some();
-    let asks = whole.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
-    let worded = message.reply_to.is_some()
-        || whole.opens_word
-        || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
+    let asks = whole.shape.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
+    let worded =
+        answers || whole.shape.opens_word || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
     let may_hold_more = asks || worded || !whole.reading.asks.is_empty() || sets_up(&whole.reading);
     if whole.reading.is_silent() && !answers || !may_hold_more {
         return None;
     }
     let read = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
     let mut best: Option<Read> = None;
-    for cut in whole.breaks.iter().take(MOST) {
+    // `can you tell me how much bran`: one question
+    let of_one = |cut: &&Break| cut.kind == BreakKind::Question && whole.shape.begins_asking;
+    for cut in whole.shape.breaks.iter().filter(|cut| !of_one(cut)).take(MOST) {
         let first = read(of.start..cut.from);
         if !stands(&first.reading) {
             continue;
@@ -52,7 +54,7 @@ fn take_apart(
         let known = best.as_ref().unwrap_or(whole);
         let other = asks_two_things(whole, cut, &first, &second);
         // `it was 3 litres, and how much bran have we got`: as one it asks for what 3 litres take.
-        let turns = second.opens_question && (first.asserts || is_word(&first.reading));
+        let turns = second.shape.opens_question && (first.shape.asserts || is_word(&first.reading));
         let both = joined(&whole.reading, first, second);
         let clear = best.is_none() && both.reading.len() > whole.reading.len();
         if tells_more(&both.reading, &known.reading) || clear && turns || other && best.is_none() {
@@ -77,7 +79,7 @@ fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
     if [one, other].iter().all(|reading| reading.facts.iter().any(|fact| fact.kind == FactKind::Checked)) {
         return false;
     }
-    let asks = |read: &Read| read.reading.facts.is_empty() && read.opens_question;
+    let asks = |read: &Read| read.reading.facts.is_empty() && read.shape.opens_question;
     let report = |read: &Read| {
         let facts = &read.reading.facts;
         // `forget green, how's blue doing`
@@ -85,11 +87,12 @@ fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
         !facts.is_empty()
             && !is_word(&read.reading)
             && !gone
-            && (read.asserts || facts.iter().all(says_how_it_is))
+            && (read.shape.asserts || facts.iter().all(says_how_it_is))
     };
     if cut.kind == BreakKind::Question {
-        let asked = first.opens_question || first.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
-        return report(first) && !asked && second.opens_question && !is_of_the_other(other, first);
+        let asked = first.shape.opens_question
+            || first.shape.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
+        return report(first) && !asked && second.shape.opens_question && !is_of_the_other(other, first);
     }
     // What is put right behind a report is of that report.
     let word = is_word(one) && cut.kind != BreakKind::Pause;
@@ -98,7 +101,7 @@ fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
         || asks(first) && report(second) && !is_of_the_other(one, second)
         // `250 ml, and does blue need draining too`, in answer to a nudge
         || (report(first) || answers && !one.facts.is_empty())
-            && second.opens_question
+            && second.shape.opens_question
             && !is_of_the_other(other, first)
 }
 
@@ -115,7 +118,7 @@ fn is_the_same(first: &Reading, second: &Reading) -> bool {
 /// `for 3 litres of scraps, how much bran`: what seems to be told is what is asked about.
 fn is_of_the_other(asked: &Reading, told: &Read) -> bool {
     let amount = |slots: &Slots| (slots.ml.is_some() || slots.g.is_some()).then_some((slots.ml, slots.g));
-    let placed = |fact: &&Fact| told.asserts && fact.slots.bin.is_some();
+    let placed = |fact: &&Fact| told.shape.asserts && fact.slots.bin.is_some();
     let told = told.reading.facts.iter().filter(|fact| !placed(fact));
     let told: Vec<_> = told.filter_map(|fact| amount(&fact.slots)).collect();
     asked.asks.iter().filter_map(|ask| amount(&ask.slots)).any(|amount| told.contains(&amount))
@@ -132,7 +135,7 @@ fn sets_up(reading: &Reading) -> bool {
 fn asks_two_things(whole: &Read, cut: &Break, first: &Read, second: &Read) -> bool {
     let lone = |read: &Read| read.reading.facts.is_empty() && read.reading.asks.len() == 1;
     cut.kind != BreakKind::Question
-        && second.opens_question
+        && second.shape.opens_question
         && lone(first)
         && lone(second)
         && first.reading.asks[0].about != second.reading.asks[0].about
@@ -163,7 +166,7 @@ fn joined(whole: &Reading, first: Read, second: Read) -> Read {
     reading.facts.extend(more.reading.facts);
     reading.asks.extend(more.reading.asks);
     both.rules.extend(more.rules);
-    both.asserts |= more.asserts;
+    both.shape.asserts |= more.shape.asserts;
     let facts = reading.facts.clone();
     // A correction takes what stands beside it for what it corrects.
     let worded = facts.iter().any(|fact| is_of_word(fact.kind));

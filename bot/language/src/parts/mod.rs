@@ -26,7 +26,7 @@ pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>
 
 fn in_parts(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
     // Among people the whole tells whether anything is said to us.
-    if !message.direct || whole.breaks.is_empty() {
+    if !message.direct || whole.shape.breaks.is_empty() {
         return None;
     }
     word::apart(message, whole, explained).or_else(|| asked::apart(message, whole, explained))

@@ -3,8 +3,9 @@
 use std::ops::Range;
 
 use crate::message::Message;
-use crate::reader::{BreakKind, Read};
+use crate::reader::Read;
 use crate::reading::{Fact, FactKind, Reading};
+use crate::shape::BreakKind;
 
 use super::{MOST, part};
 
@@ -20,7 +21,7 @@ pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<
 
 /// Sentences that are a word each, and the others read as one message.
 fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
-    let ends = whole.breaks.iter().filter(|cut| cut.kind == BreakKind::Sentence).map(|cut| cut.to);
+    let ends = whole.shape.breaks.iter().filter(|cut| cut.kind == BreakKind::Sentence).map(|cut| cut.to);
     let mut from = 0;
     let mut sentences: Vec<Range<usize>> = Vec::new();
     for to in ends.chain([message.text.len()]) {
@@ -53,6 +54,7 @@ fn at_a_pause(message: &Message, whole: &Read, explained: bool) -> Option<Read> 
     let reading = &whole.reading;
     let sets = is_word(reading) && reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);
     let halves: Vec<(Read, Read)> = whole
+        .shape
         .breaks
         .iter()
         .filter(|cut| cut.kind == BreakKind::Pause || sets && cut.kind == BreakKind::And)
