@@ -67,7 +67,7 @@ fn asked_for(room: &Room, item: &Item, now: DateTime<Utc>) -> Option<(What, Opti
     Some(match item.kind {
         NudgeKind::Drain => {
             let bin = bin?;
-            let ml = fill::expected_liquid(room, &bin, now);
+            let ml = fill::expected_liquid(room, &bin, now).get();
             (What::Drained { bin, ml, used: None, estimated: true }, Some(Lacks::Drained))
         }
         NudgeKind::Bran => match numbers()? {

@@ -4,6 +4,7 @@ use branbell_language::Fact as Said;
 use branbell_scheduler::fact::{Fact, What};
 use branbell_scheduler::quantity::acid;
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::{Grams, Millilitres};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value;
 
@@ -292,17 +293,20 @@ fn amended(fact: &Fact, said: &Said, measures: Measures, at: Option<DateTime<Utc
 fn rescale(old: &mut serde_json::Map<String, Value>, value: &Value, measures: Measures) -> bool {
     let number = value.as_f64().or_else(|| value.as_str()?.parse().ok());
     let Some(number) = number.filter(|number| number.is_finite()) else { return false };
+    let of_volume = |ml: f64| measures.volume_unit(Millilitres(ml)).get();
+    let of_mass = |g: f64| measures.mass_unit(Grams(g)).get();
+    let bare = |_: f64| 1.0;
     for (slot, unit) in [
-        ("ml", Measures::volume_unit as fn(Measures, f64) -> f64),
-        ("g", Measures::mass_unit),
-        ("capacity_ml", Measures::volume_unit),
-        ("c", |_, _| 1.0),
-        ("ph", |_, _| 1.0),
-        ("depth_cm", |_, _| 1.0),
-        ("area_m2", |_, _| 1.0),
+        ("ml", &of_volume as &dyn Fn(f64) -> f64),
+        ("g", &of_mass),
+        ("capacity_ml", &of_volume),
+        ("c", &bare),
+        ("ph", &bare),
+        ("depth_cm", &bare),
+        ("area_m2", &bare),
     ] {
         if let Some(amount) = old.get(slot).and_then(Value::as_f64) {
-            old.insert(slot.to_owned(), (number * unit(measures, amount)).into());
+            old.insert(slot.to_owned(), (number * unit(amount)).into());
             return true;
         }
     }

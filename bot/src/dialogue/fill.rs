@@ -7,7 +7,7 @@ use branbell_scheduler::quantity::bran::BRAN_DENSITY;
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::quiet::Quiet;
 use branbell_scheduler::state::{Bin, LARGEST, Phase, Room, is_a_reading};
-use branbell_scheduler::units::Millilitres;
+use branbell_scheduler::units::{Density, Grams, Millilitres};
 use chrono::{DateTime, NaiveTime, Utc};
 
 use super::hearing::JUST_NOW;
@@ -94,7 +94,7 @@ pub(super) fn fill(room: &Room, on: Occasion<'_>, fact: &Fact) -> Result<Filled,
         FactKind::Drained => {
             let bin = bin()?;
             // Where nothing is expected there is nothing to take it for.
-            let expected = || Some(expected_liquid(room, &bin, now)).filter(|ml| *ml > 0.0);
+            let expected = || Some(expected_liquid(room, &bin, now).get()).filter(|ml| *ml > 0.0);
             lacks = slots.ml.is_none().then_some(Lacks::Drained);
             let ml = slots.ml.or_else(expected).ok_or(Missing::Amount)?;
             What::Drained { ml, used: slots.use_.map(translate::used), estimated: slots.ml.is_none(), bin }
@@ -178,20 +178,22 @@ pub(super) fn possible(what: &What) -> Result<(), Missing> {
 /// no source).
 const MOST_PRESSED: f64 = 0.5;
 
-/// No scraps are denser than ground ones, 1 kg/l, in g/ml.
+/// No scraps are denser than ground ones, 1 kg/l.
 ///
 /// Source: Malmén, Ringmar, Thyselius 2001, JTI-rapport Kretslopp & Avfall 24.
-const DENSEST: f64 = 1.0;
+const DENSEST: Density = Density(1.0);
 
 /// The bin of which more is told than it can hold.
 fn bin_too_small(room: &Room, what: &What) -> Option<String> {
     let (bin, ml) = match what {
-        What::Scraps { bin, ml, g, .. } => (bin, ml.map(|ml| ml * MOST_PRESSED).or(g.map(|g| g / DENSEST))?),
-        What::Bran { bin, ml, g } => (bin, ml.or(g.map(|g| g / BRAN_DENSITY.get()))?),
-        What::Drained { bin, ml, .. } => (bin, *ml),
+        What::Scraps { bin, ml, g, .. } => {
+            (bin, ml.map(|ml| Millilitres(ml) * MOST_PRESSED).or(g.map(|g| Grams(g) / DENSEST))?)
+        }
+        What::Bran { bin, ml, g } => (bin, ml.map(Millilitres).or(g.map(|g| Grams(g) / BRAN_DENSITY))?),
+        What::Drained { bin, ml, .. } => (bin, Millilitres(*ml)),
         _ => return None,
     };
-    let capacity = room.bin(bin).and_then(|bin| bin.capacity).map_or(LARGEST, Millilitres::get);
+    let capacity = room.bin(bin).and_then(|bin| bin.capacity).unwrap_or(Millilitres(LARGEST));
     (ml > capacity).then(|| bin.clone())
 }
 
@@ -207,10 +209,10 @@ pub(super) fn moment(room: &Room, slots: &Slots, sent: DateTime<Utc>) -> DateTim
     if slots.precision == Some(Precision::Day) && today { sent } else { at.to_utc().min(sent) }
 }
 
-/// What the model expects to come out of the bin, ml.
-pub(super) fn expected_liquid(room: &Room, bin: &str, now: DateTime<Utc>) -> f64 {
+/// What the model expects to come out of the bin.
+pub(super) fn expected_liquid(room: &Room, bin: &str, now: DateTime<Utc>) -> Millilitres {
     let report = branbell_scheduler::report::report(room, now);
-    report.bins.iter().find(|known| known.bin == bin).map_or(0.0, |known| known.liquid_ml.0)
+    report.bins.iter().find(|known| known.bin == bin).map_or(Millilitres::ZERO, |known| known.liquid_ml)
 }
 
 /// The bin that is named, or that the answered nudge is about, or the only one in question.

@@ -15,7 +15,7 @@ use crate::say;
 
 /// What a message tells of a strip.
 pub(super) struct Shown {
-    ph: f64,
+    ph: Ph,
     plot: Result<String, Missing>,
     at: DateTime<Utc>,
 }
@@ -39,10 +39,10 @@ pub(super) fn told(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<S
 }
 
 /// A bare number in answer to a nudge about a plot, while no question of ours waits for one: `6.4`.
-fn answered(on: Occasion<'_>) -> Option<(f64, String)> {
+fn answered(on: Occasion<'_>) -> Option<(Ph, String)> {
     let plot = answered_plot(on.heard).filter(|_| on.heard.asked.is_none() && !on.source.again)?;
     let number = on.source.text.trim().trim_end_matches(['.', '!']).replace(',', ".");
-    let ph = number.parse().ok().filter(|ph| (0.0..=acid::MOST.get()).contains(ph))?;
+    let ph = number.parse().ok().map(Ph).filter(|ph| (Ph::ZERO..=acid::MOST).contains(ph))?;
     Some((ph, plot))
 }
 
@@ -55,7 +55,7 @@ fn answered_plot(heard: &Heard<'_>) -> Option<String> {
 }
 
 /// The moment it speaks of: the ear hears it where the strip shows degrees.
-fn moment(room: &Room, on: Occasion<'_>, ph: f64) -> DateTime<Utc> {
+fn moment(room: &Room, on: Occasion<'_>, Ph(ph): Ph) -> DateTime<Utc> {
     let degrees = on.voice.word("strip-as-degrees");
     let strips = on.voice.word("inquiry-strip-words");
     let as_degrees = |word: &str| {
@@ -81,7 +81,7 @@ pub(super) fn keep(ahead: &mut Room, on: Occasion<'_>, shown: Shown, decision: &
         Ok(plot) => plot,
         Err(missing) => return decision.ask_back(question::missing(on, &missing)),
     };
-    let what = What::SoilPh { plot, ph: shown.ph };
+    let what = What::SoilPh { plot, ph: shown.ph.get() };
     if !on.source.has_told(ahead, &what, shown.at) {
         let told = Told::new(on.source.event.to_owned(), shown.at, what);
         let place = decision.tell(ahead, on.heard, told);
@@ -92,7 +92,7 @@ pub(super) fn keep(ahead: &mut Room, on: Occasion<'_>, shown: Shown, decision: &
 impl Shown {
     /// Whether the ear took what the strip shows for degrees, Celsius or Fahrenheit.
     pub(super) fn is_taken_for(&self, fact: &Fact) -> bool {
-        let is_it = |c: f64| [c, c * 1.8 + 32.0].iter().any(|shown| (shown - self.ph).abs() < 0.05);
+        let is_it = |c: f64| [c, c * 1.8 + 32.0].iter().any(|shown| (shown - self.ph.get()).abs() < 0.05);
         fact.kind == FactKind::Temperature && fact.slots.c.is_some_and(is_it)
     }
 }

@@ -7,12 +7,12 @@ use branbell_scheduler::quantity::acid::{self, Souring};
 use branbell_scheduler::quantity::ferment::phase;
 use branbell_scheduler::quantity::{bran, density, fill, rest};
 use branbell_scheduler::state::{Phase, Room};
-use branbell_scheduler::units::{Centimetres, Grams, Ph};
+use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::inquiry::{Held, Inquiry, Way};
-use super::wording::{SPOONFUL, WORTH_SAYING_ML};
+use super::wording::{SPOONFUL, WORTH_SAYING};
 use super::{Answer, Decision, translate};
 
 /// What a number was about.
@@ -29,8 +29,8 @@ pub enum Topic {
     Liquid(String),
     /// The bran owed to a bin.
     Bran(String),
-    /// Bran for so many ml of scraps with these foods, in the bin that is named or the one that fills.
-    Dose(f64, Vec<Food>, Option<String>),
+    /// Bran for so much of scraps with these foods, in the bin that is named or the one that fills.
+    Dose(Millilitres, Vec<Food>, Option<String>),
     /// Bran for the bottom of an empty bin.
     FirstLayer,
     /// Bran for the top of a full bin.
@@ -43,14 +43,14 @@ pub enum Topic {
     Silence,
     /// What was kept out in the week before.
     Week(DateTime<Utc>),
-    /// Water for so many ml of liquid.
-    Water(f64),
+    /// Water for so much liquid.
+    Water(Millilitres),
     /// The trench for a bin.
     Trench(String),
-    /// The trench for a bin where it is dug so wide and deep, cm.
-    TrenchCut(String, Option<f64>, Option<f64>),
+    /// The trench for a bin where it is dug so wide and deep.
+    TrenchCut(String, Option<Centimetres>, Option<Centimetres>),
     /// What a pH means in a bin where it is as sour as it should be.
-    Acid(f64),
+    Acid(Ph),
     /// How sour a bin comes to be.
     Sour,
     /// How sour soil may be.
@@ -59,22 +59,22 @@ pub enum Topic {
     Rest(String),
     /// How long the bran lasts.
     Stock,
-    /// The water for so many g of bran.
-    Recipe(f64),
+    /// The water for so much bran.
+    Recipe(Grams),
     /// What was kept out.
     Tally,
     /// What was kept out since a day.
     TallySince(NaiveDate),
-    /// How the bins go round, with further ones of these sizes in ml.
-    Bins(Vec<f64>),
+    /// How the bins go round, with further ones of these sizes.
+    Bins(Vec<Millilitres>),
     /// Carbon dioxide equivalents, since a day where one was given.
     Emissions(Option<NaiveDate>),
     /// The ground that a year takes.
     Ground,
     /// The nitrogen that a plot has had in a year.
     Load(String),
-    /// Water for so many ml of liquid, at so many parts to one.
-    Diluted(f64, f64),
+    /// Water for so much liquid, at so many parts to one.
+    Diluted(Millilitres, f64),
     /// A closed container for a bin's batch with its soil.
     Soil(String),
     /// Soil for a bin's batch in a pot or a raised bed.
@@ -125,7 +125,7 @@ fn of_fact(room: &Room, what: &What, now: DateTime<Utc>) -> Option<Topic> {
         }
         What::Scraps { bin, .. } if !owes_bran(room, bin) => Topic::Level(bin.clone()),
         What::Scraps { bin, .. } | What::Bran { bin, .. } => Topic::Bran(bin.clone()),
-        What::Drained { ml, .. } => Topic::Water(*ml),
+        What::Drained { ml, .. } => Topic::Water(Millilitres(*ml)),
         What::Sealed { bin } => Topic::Ready(bin.clone()),
         What::Level { bin, .. } => Topic::Full(bin.clone()),
         What::Started { .. } | What::Cleaned { .. } | What::BinSet { .. } => Topic::FirstLayer,
@@ -154,7 +154,7 @@ fn is_at_the_line(room: &Room, bin: &str, now: DateTime<Utc>) -> bool {
 /// Whether so much bran is owed to a bin, sealed or not, that it is worth a word.
 pub(super) fn owes_bran(room: &Room, bin: &str) -> bool {
     let batch = room.bin(bin).and_then(|bin| bin.batch.as_ref());
-    batch.is_some_and(|batch| bran::owed(room, batch).value.get() >= WORTH_SAYING_ML)
+    batch.is_some_and(|batch| bran::owed(room, batch).value >= WORTH_SAYING)
 }
 
 fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
@@ -169,14 +169,15 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
         },
         About::Drain => Topic::Liquid(bin(&[Phase::Filling, Phase::Sealed])?),
         About::Bran => {
-            let scraps = slots.ml.or(slots.g.map(|g| (Grams(g) / density::of(room).value).get()));
+            let by_mass = slots.g.map(|g| Grams(g) / density::of(room).value);
+            let scraps = slots.ml.map(Millilitres).or(by_mass);
             let foods = slots.foods.iter().copied().map(translate::food).collect();
-            match scraps.filter(|ml| *ml > 0.0) {
+            match scraps.filter(|ml| *ml > Millilitres::ZERO) {
                 Some(ml) => Topic::Dose(ml, foods, slots.bin.clone()),
                 None => Topic::Bran(bin(&[Phase::Filling])?),
             }
         }
-        About::Dilution => Topic::Water(slots.ml.unwrap_or(SPOONFUL.get())),
+        About::Dilution => Topic::Water(slots.ml.map_or(SPOONFUL, Millilitres)),
         About::Burying => Topic::Trench(buried(room, slots.bin.as_ref(), now)?),
         About::Planting => {
             let resting =
@@ -184,7 +185,7 @@ fn of_ask(room: &Room, ask: &Ask, now: DateTime<Utc>) -> Option<Topic> {
             Topic::Rest(slots.plot.clone().or_else(resting)?)
         }
         About::Stock => Topic::Stock,
-        About::Recipe => Topic::Recipe(slots.g.filter(|g| *g > 0.0).unwrap_or(1000.0)),
+        About::Recipe => Topic::Recipe(Grams(slots.g.filter(|g| *g > 0.0).unwrap_or(1000.0))),
         About::Rota if !room.direct => Topic::Turns,
         About::Tally => slots.since.map_or(Topic::Tally, Topic::TallySince),
         _ => return None,
@@ -197,14 +198,11 @@ fn of_inquiry(room: &Room, inquiry: &Inquiry, now: DateTime<Utc>) -> Option<Topi
         Inquiry::Emissions(since) => Topic::Emissions(*since),
         Inquiry::Ground(None) => Topic::Ground,
         Inquiry::Ground(Some(plot)) => Topic::Load(plot.clone()),
-        Inquiry::Dilution(ml, parts) => Topic::Diluted(ml.unwrap_or(SPOONFUL.get()), *parts),
+        Inquiry::Dilution(ml, parts) => Topic::Diluted(ml.unwrap_or(SPOONFUL), *parts),
         Inquiry::Acid(_, Held::InSoil(_)) => Topic::SoilPh,
-        Inquiry::Acid(ph, Held::InBin) if acid::in_bin(Ph(*ph)) == Souring::Sour => Topic::Acid(*ph),
+        Inquiry::Acid(ph, Held::InBin) if acid::in_bin(*ph) == Souring::Sour => Topic::Acid(*ph),
         Inquiry::Acid(..) => Topic::Sour,
-        Inquiry::Trench(cut, bin) => {
-            let [width, depth] = [cut.width, cut.depth].map(|length| length.map(Centimetres::get));
-            Topic::TrenchCut(buried(room, bin.as_ref(), now)?, width, depth)
-        }
+        Inquiry::Trench(cut, bin) => Topic::TrenchCut(buried(room, bin.as_ref(), now)?, cut.width, cut.depth),
         Inquiry::Burying(way, bin) => {
             let bin = buried(room, bin.as_ref(), now)?;
             match way {

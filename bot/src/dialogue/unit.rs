@@ -3,14 +3,15 @@
 use branbell_language::{Fact, FactKind, Reading, Unclear, UnclearAbout};
 use branbell_scheduler::fact::Units;
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::Millilitres;
 
 use super::question::{self, GAP};
 use super::{Answer, Asked, Decision, Lacking, Occasion};
 use crate::say;
 use crate::voice::Measures;
 
-/// Less may have been meant in cups or litres, ml.
-const LEAST_GUESSED_ML: f64 = 20.0;
+/// Less may have been meant in cups or litres.
+const LEAST_GUESSED: Millilitres = Millilitres(20.0);
 
 /// Fills the question about the unit of a number: of the sentence with a gap in its place.
 pub(super) fn ask(room: &Room, on: Occasion<'_>, gapped: Option<String>, asked: &mut Asked) {
@@ -23,7 +24,9 @@ pub(super) fn ask(room: &Room, on: Occasion<'_>, gapped: Option<String>, asked: 
     let in_ml = say!(on.voice, "amount-ml", number = number).plain();
     let reading = on.read(room, &with(&in_ml));
     asked.choices = choices(room, on, &reading);
-    if room.units == Units::Metric && number.parse().is_ok_and(|ml| is_a_plain_drain(&reading, ml)) {
+    if room.units == Units::Metric
+        && number.parse().is_ok_and(|ml| is_a_plain_drain(&reading, Millilitres(ml)))
+    {
         asked.yes = Some(with(&in_ml));
     }
 }
@@ -53,10 +56,10 @@ pub(super) fn is_another(asked: &Asked, unclear: &Unclear) -> bool {
     asked.lacking == Lacking::Unit && unclear.about == UnclearAbout::Unit && unclear.said != asked.said
 }
 
-/// Whether so many millilitres are a drain, and more than anybody measures in cups.
-fn is_a_plain_drain(reading: &Reading, ml: f64) -> bool {
-    let is_it = |fact: &Fact| fact.kind == FactKind::Drained && fact.slots.ml == Some(ml);
-    ml >= LEAST_GUESSED_ML && reading.facts.iter().any(is_it)
+/// Whether so much is a drain, and more than anybody measures in cups.
+fn is_a_plain_drain(reading: &Reading, ml: Millilitres) -> bool {
+    let is_it = |fact: &Fact| fact.kind == FactKind::Drained && fact.slots.ml == Some(ml.get());
+    ml >= LEAST_GUESSED && reading.facts.iter().any(is_it)
 }
 
 /// The units in which such a thing is told in this room.

@@ -2,6 +2,7 @@
 
 use branbell_scheduler::fact::Units;
 use branbell_scheduler::series::midnight;
+use branbell_scheduler::units::{Celsius, Unit};
 use chrono::{DateTime, Days, TimeDelta, Utc};
 use chrono_tz::Tz;
 
@@ -48,43 +49,55 @@ impl TimeAxis {
 
 /// Amounts up a panel, from nothing to a little above the largest.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Scale {
-    pub(super) from: f64,
-    pub(super) to: f64,
-    pub(super) step: f64,
+pub(super) struct Scale<U> {
+    pub(super) from: U,
+    pub(super) to: U,
+    pub(super) step: U,
     pub(super) top: f32,
     pub(super) bottom: f32,
 }
 
-impl Scale {
+impl<U: Unit> Scale<U> {
     /// Up to at least `largest` in steps that are round in a unit of this size, as many as are legible.
-    pub(super) fn up_to(largest: f64, unit: f64, top: f32, bottom: f32) -> Self {
+    pub(super) fn up_to(largest: U, unit: U, top: f32, bottom: f32) -> Self {
+        let (largest, unit) = (largest.get(), unit.get());
         let step = round_step(largest / unit / 2.0) * unit;
-        Self { from: 0.0, to: (largest * 1.08).max(step), step, top, bottom }
+        let to = (largest * 1.08).max(step);
+        Self { from: U::new(0.0), to: U::new(to), step: U::new(step), top, bottom }
     }
 
+    pub(super) fn y(&self, value: U) -> f32 {
+        let (from, to) = (self.from.get(), self.to.get());
+        let share = (value.get() - from) / (to - from).max(f64::MIN_POSITIVE);
+        self.bottom - share.clamp(0.0, 1.0) as f32 * (self.bottom - self.top)
+    }
+
+    /// The values to draw a rule at.
+    pub(super) fn marks(&self) -> impl Iterator<Item = U> {
+        let [from, to, step] = [self.from, self.to, self.step].map(U::get);
+        (0..8)
+            .map(move |place| from + f64::from(place) * step)
+            .take_while(move |value| *value <= to + 1e-9 * step)
+            .map(U::new)
+    }
+}
+
+impl Scale<Celsius> {
     /// Temperatures: round in the room's degrees.
-    pub(super) fn of_temperatures(low: f64, high: f64, measures: Measures, top: f32, bottom: f32) -> Self {
+    pub(super) fn of_temperatures(
+        Celsius(low): Celsius,
+        Celsius(high): Celsius,
+        measures: Measures,
+        top: f32,
+        bottom: f32,
+    ) -> Self {
         let degree = if measures.0 == Units::Us { 1.0 / 1.8 } else { 1.0 };
         // Freezing, and so a round figure in either kind of degrees: 0 °C, 32 °F.
         let base = if measures.0 == Units::Us { -32.0 / 1.8 } else { 0.0 };
         let step = round_step((high - low).max(6.0 * degree) / degree) * degree;
         let round = |value: f64, up: f64| ((value - base) / step + up).floor() * step + base;
         let (from, to) = (round(low - 0.1 * step, 0.0), round(high + 0.1 * step, 1.0));
-        Self { from, to, step, top, bottom }
-    }
-
-    pub(super) fn y(&self, value: f64) -> f32 {
-        let share = (value - self.from) / (self.to - self.from).max(f64::MIN_POSITIVE);
-        self.bottom - share.clamp(0.0, 1.0) as f32 * (self.bottom - self.top)
-    }
-
-    /// The values to draw a rule at.
-    pub(super) fn marks(&self) -> impl Iterator<Item = f64> {
-        let Self { from, to, step, .. } = *self;
-        (0..8)
-            .map(move |place| from + f64::from(place) * step)
-            .take_while(move |value| *value <= to + 1e-9 * step)
+        Self { from: Celsius(from), to: Celsius(to), step: Celsius(step), top, bottom }
     }
 }
 
@@ -100,6 +113,8 @@ fn round_step(value: f64) -> f64 {
 #[cfg(test)]
 #[expect(clippy::float_cmp, reason = "these are exact")]
 mod tests {
+    use branbell_scheduler::units::Millilitres;
+
     use super::*;
 
     #[test]
@@ -109,18 +124,18 @@ mod tests {
 
     #[test]
     fn temperatures_are_round_in_the_rooms_degrees() {
-        let scale = Scale::of_temperatures(18.0, 23.0, Measures(Units::Metric), 0.0, 100.0);
-        assert_eq!(scale.marks().collect::<Vec<_>>(), [15.0, 20.0, 25.0]);
-        let scale = Scale::of_temperatures(18.0, 23.0, Measures(Units::Us), 0.0, 100.0);
-        let degrees: Vec<f64> = scale.marks().map(|c| (c * 1.8 + 32.0).round()).collect();
+        let scale = Scale::of_temperatures(Celsius(18.0), Celsius(23.0), Measures(Units::Metric), 0.0, 100.0);
+        assert_eq!(scale.marks().collect::<Vec<_>>(), [15.0, 20.0, 25.0].map(Celsius));
+        let scale = Scale::of_temperatures(Celsius(18.0), Celsius(23.0), Measures(Units::Us), 0.0, 100.0);
+        let degrees: Vec<f64> = scale.marks().map(|Celsius(c)| (c * 1.8 + 32.0).round()).collect();
         assert_eq!(degrees, [60.0, 65.0, 70.0, 75.0]);
     }
 
     proptest::proptest! {
         #[test]
         fn any_amount_has_a_place(largest in 0.0..1e9_f64, value in -1e9..1e9_f64) {
-            let scale = Scale::up_to(largest, 1000.0, 10.0, 90.0);
-            proptest::prop_assert!((10.0..=90.0).contains(&scale.y(value)));
+            let scale = Scale::up_to(Millilitres(largest), Millilitres(1000.0), 10.0, 90.0);
+            proptest::prop_assert!((10.0..=90.0).contains(&scale.y(Millilitres(value))));
             proptest::prop_assert!(scale.marks().count() >= 2);
         }
 

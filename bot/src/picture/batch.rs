@@ -4,7 +4,7 @@ use branbell_scheduler::quantity::ferment::ASSUMED;
 use branbell_scheduler::report::report;
 use branbell_scheduler::series::{Day, Life, life, midnight};
 use branbell_scheduler::state::{Batch, Bin};
-use branbell_scheduler::units::Millilitres;
+use branbell_scheduler::units::{Celsius, Fraction, Millilitres};
 use chrono::{DateTime, TimeDelta, Utc};
 
 use super::axis::{Scale, TimeAxis};
@@ -56,7 +56,7 @@ struct Story<'a> {
     subtitle: Vec<String>,
     forecast: Option<Band>,
     is_sealed: bool,
-    mean: Option<f64>,
+    mean: Option<Celsius>,
 }
 
 impl<'a> Story<'a> {
@@ -74,8 +74,8 @@ impl<'a> Story<'a> {
         let titled = |name: &str| say!(scene.voice, "picture-batch", bin = name, number = &number).plain();
         let (title, heading) = (titled(&Scene::name(&bin.name)), scene.titled(&bin.name, titled));
         let subtitle = subtitle(scene, bin, life, next);
-        let mean = branbell_scheduler::quantity::ferment::ferment(scene.room, bin, now)
-            .map(|ferment| ferment.mean.get());
+        let mean =
+            branbell_scheduler::quantity::ferment::ferment(scene.room, bin, now).map(|ferment| ferment.mean);
         Self {
             scene,
             life,
@@ -136,13 +136,10 @@ impl<'a> Story<'a> {
     }
 
     /// What a panel is about, and how much of it there was in all.
-    fn headline(&self, id: &str, total: Millilitres, word: fn(Measures, f64) -> String) -> String {
+    fn headline(&self, id: &str, total: Millilitres, word: fn(Measures, Millilitres) -> String) -> String {
         let has_any = total > Millilitres::ZERO;
-        let total = if has_any {
-            word(self.scene.measures, total.get())
-        } else {
-            self.scene.voice.word("picture-none")
-        };
+        let total =
+            if has_any { word(self.scene.measures, total) } else { self.scene.voice.word("picture-none") };
         say!(self.scene.voice, id, total = total).plain()
     }
 
@@ -156,17 +153,17 @@ impl<'a> Story<'a> {
         of: impl Fn(&Day) -> Millilitres,
     ) {
         let panel = Panel::open(canvas, top, plot, headline, Some(colour));
-        let largest = self.life.days.iter().map(|day| of(day).get()).fold(0.0, f64::max);
-        if largest <= 0.0 {
+        let largest = self.life.days.iter().map(&of).fold(Millilitres::ZERO, Millilitres::max);
+        if largest <= Millilitres::ZERO {
             return panel.nothing(canvas);
         }
         let measures = self.scene.measures;
         let scale = Scale::up_to(largest, measures.volume_unit(largest), panel.plot.top, panel.plot.bottom);
         panel.rules(canvas, &scale, |ml| {
-            if ml > 0.0 { measures.volume_like(ml, largest) } else { "0".to_owned() }
+            if ml > Millilitres::ZERO { measures.volume_like(ml, largest) } else { "0".to_owned() }
         });
         for day in self.life.days.iter().filter(|day| of(day) > Millilitres::ZERO) {
-            panel.bar(canvas, self.breadth(day), scale.y(of(day).get()), colour);
+            panel.bar(canvas, self.breadth(day), scale.y(of(day)), colour);
         }
     }
 
@@ -189,16 +186,17 @@ impl<'a> Story<'a> {
     fn temperature(&self, canvas: &mut Canvas, top: f32, plot: f32) -> String {
         let (voice, measures) = (self.scene.voice, self.scene.measures);
         let readings = &self.life.temperatures;
-        let of = |pick: fn(f64, f64) -> f64| readings.iter().map(|(_, celsius)| celsius.get()).reduce(pick);
-        let (Some(low), Some(high)) = (of(f64::min), of(f64::max)) else {
-            let assumed = measures.temperature(ASSUMED.value);
+        let of =
+            |pick: fn(Celsius, Celsius) -> Celsius| readings.iter().map(|(_, celsius)| *celsius).reduce(pick);
+        let (Some(low), Some(high)) = (of(Celsius::min), of(Celsius::max)) else {
+            let assumed = measures.temperature(Celsius(ASSUMED.value));
             let id = if self.is_sealed { "panel-temperature-assumed" } else { "panel-temperature-none" };
             let headline = say!(voice, id, assumed = assumed).plain();
             let panel = Panel::open(canvas, top, plot, &headline, Some(REDDISH_PURPLE));
             panel.nothing(canvas);
             return headline;
         };
-        let span = if (high - low).abs() < 0.25 {
+        let span = if high - low < Celsius(0.25) {
             measures.temperature(high)
         } else {
             say!(voice, "span", from = measures.temperature(low), to = measures.temperature(high)).plain()
@@ -213,7 +211,7 @@ impl<'a> Story<'a> {
         let scale = Scale::of_temperatures(low, high, measures, panel.plot.top, panel.plot.bottom);
         panel.rules(canvas, &scale, |celsius| measures.temperature(celsius));
         let points: Vec<(f32, f32)> =
-            readings.iter().map(|(at, celsius)| (self.axis.x(*at), scale.y(celsius.get()))).collect();
+            readings.iter().map(|(at, celsius)| (self.axis.x(*at), scale.y(*celsius))).collect();
         canvas.line(&points, REDDISH_PURPLE, 2.0);
         let radius = if points.len() > 40 { 1.5 } else { 3.0 };
         for (x, y) in points {
@@ -245,11 +243,15 @@ impl<'a> Story<'a> {
         let percent = (far * 100.0).round().to_string();
         let headline = say!(voice, "panel-progress", percent = percent).plain();
         let panel = Panel::open(canvas, top, plot, &headline, Some(BLUISH_GREEN));
-        let scale = Scale { from: 0.0, to: 1.0, step: 0.5, top: panel.plot.top, bottom: panel.plot.bottom };
-        panel.rules(canvas, &scale, |share| format!("{} %", (share * 100.0).round()));
-        let place = |(at, progress): &(DateTime<Utc>, branbell_scheduler::units::Fraction)| {
-            (self.axis.x(*at), scale.y(progress.get()))
+        let scale = Scale {
+            from: Fraction(0.0),
+            to: Fraction(1.0),
+            step: Fraction(0.5),
+            top: panel.plot.top,
+            bottom: panel.plot.bottom,
         };
+        panel.rules(canvas, &scale, |share| format!("{} %", (share.get() * 100.0).round()));
+        let place = |(at, progress): &(DateTime<Utc>, Fraction)| (self.axis.x(*at), scale.y(*progress));
         let course: Vec<(f32, f32)> = past.iter().map(place).collect();
         if let (Some(first), Some(last)) = (course.first(), course.last()) {
             let mut body = course.clone();

@@ -89,20 +89,20 @@ impl Scene<'_> {
     /// How full, or how far.
     fn level(&self, bin: &BinReport) -> String {
         if matches!(bin.phase, Phase::Empty | Phase::Discarded) {
-            let capacity = bin.capacity_ml.map(|capacity| self.measures.volume(capacity.get()));
+            let capacity = bin.capacity_ml.map(|capacity| self.measures.volume(capacity));
             return capacity.unwrap_or_default();
         }
         let level = match bin.capacity_ml {
             Some(capacity) => {
-                let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
+                let (part, whole) = self.measures.share(bin.occupied_ml, capacity);
                 say!(self.voice, "picture-level", part = part, whole = whole)
             }
             None => {
-                say!(self.voice, "picture-level-sizeless", part = self.measures.volume(bin.occupied_ml.get()))
+                say!(self.voice, "picture-level-sizeless", part = self.measures.volume(bin.occupied_ml))
             }
         };
         if bin.phase == Phase::Sealed {
-            let percent = about_percent(bin.progress.get());
+            let percent = about_percent(bin.progress);
             return say!(self.voice, "picture-level-sealed", level = level, percent = percent).plain();
         }
         level.plain()

@@ -143,10 +143,10 @@ fn contents(voice: &Voice, label: &Label) -> [String; 2] {
 
 fn steps(voice: &Voice, label: &Label) -> [String; 4] {
     let measures = Measures(label.units);
-    let unit = Millilitres(measures.volume_unit(1000.0));
-    let spoons = |dose: f64| measures.bran((unit * MillilitresPerLitre(dose)).get());
+    let unit = measures.volume_unit(Millilitres(1000.0));
+    let spoons = |dose: f64| measures.bran(unit * MillilitresPerLitre(dose));
     let (low, high) = (spoons(bran::DOSE.low), spoons(bran::DOSE.high));
-    let dose = say!(voice, "label-bran", unit = measures.volume(unit.get()), low = low, high = high);
+    let dose = say!(voice, "label-bran", unit = measures.volume(unit), low = low, high = high);
     [voice.word("label-press"), dose.plain(), voice.word("label-close"), voice.word("label-text")]
 }
 

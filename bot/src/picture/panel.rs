@@ -1,5 +1,7 @@
 //! A panel: a headline, and below it a plot with rules to measure by.
 
+use branbell_scheduler::units::Unit;
+
 use super::axis::Scale;
 use super::palette::{Colour, FAINT_INK, PAPER, RULE};
 use super::{Anchor, Area, Canvas, Cut, INK, MARGIN, SMALL, Type, WIDTH};
@@ -46,7 +48,7 @@ impl Panel {
     }
 
     /// Rules across the plot with what they stand for.
-    pub(super) fn rules(&self, canvas: &mut Canvas, scale: &Scale, word: impl Fn(f64) -> String) {
+    pub(super) fn rules<U: Unit>(&self, canvas: &mut Canvas, scale: &Scale<U>, word: impl Fn(U) -> String) {
         for (place, value) in scale.marks().enumerate() {
             let y = scale.y(value);
             canvas.line(&[(LEFT, y), (RIGHT, y)], if place == 0 { FAINT_INK } else { RULE }, 1.0);

@@ -3,7 +3,7 @@
 use branbell_scheduler::quantity::nitrogen::YARDSTICK;
 use branbell_scheduler::report::{PlotReport, report};
 use branbell_scheduler::series::{Month, year};
-use branbell_scheduler::units::GramsPerSquareMetre;
+use branbell_scheduler::units::{GramsPerSquareMetre, Unit};
 
 use super::axis::Scale;
 use super::palette::{BLUISH_GREEN, Colour, INK, ORANGE, RULE, SKY_BLUE, VERMILLION};
@@ -27,76 +27,81 @@ pub(super) fn draw(scene: &Scene<'_>) -> Sheet {
     let plots = report(scene.room, scene.now).plots;
     let title = say!(scene.voice, "picture-year", day = scene.calendar.date(scene.now)).plain();
     let rows = plots.len().clamp(1, MOST) + usize::from(plots.len() > MOST);
-    let measures = scene.measures;
-    let or_nothing = |amount: f64, word: fn(Measures, f64) -> String| {
-        if amount > 0.0 {
-            say!(scene.voice, "picture-about", amount = word(measures, amount)).plain()
-        } else {
-            scene.voice.word("picture-nothing-yet")
-        }
-    };
-    let kept = or_nothing(year.tally.kept_out.value.get(), Measures::mass);
+    let kept = or_nothing(scene, year.tally.kept_out.value, Measures::mass);
     let kept = say!(scene.voice, "panel-kept-out", total = kept).plain();
-    let soil = or_nothing(year.buried.get(), Measures::about_volume);
+    let soil = or_nothing(scene, year.buried, Measures::about_volume);
     let soil = say!(scene.voice, "panel-soil", total = soil).plain();
-    let mass = |month: &Month| month.kept_out.get();
-    let volume = |month: &Month| month.buried.get();
-    let largest = |of: &dyn Fn(&Month) -> f64| year.months.iter().map(of).fold(0.0, f64::max);
     let first = Bars {
         scene,
         months: &year.months,
         colour: BLUISH_GREEN,
-        plot: plot(largest(&mass)),
-        unit: measures.mass_unit(largest(&mass)),
-        word: &|g, like| measures.mass_like(g, like),
+        of: |month| month.kept_out,
+        unit: Measures::mass_unit,
+        word: Measures::mass_like,
     };
     let second = Bars {
+        scene,
+        months: &year.months,
         colour: ORANGE,
-        plot: plot(largest(&volume)),
-        unit: measures.volume_unit(largest(&volume)),
-        word: &|ml, like| measures.volume_like(ml, like),
-        ..first
+        of: |month| month.buried,
+        unit: Measures::volume_unit,
+        word: Measures::volume_like,
     };
     let middle = HEAD + first.height();
     let low = middle + second.height();
     let mut canvas = blank(&title, low + Panel::height(ROW * rows as f32) + 16.0 + FOOT);
-    let kept_by_month = first.draw(&mut canvas, HEAD, &kept, mass);
-    let soil_by_month = second.draw(&mut canvas, middle, &soil, volume);
+    let kept_by_month = first.draw(&mut canvas, HEAD, &kept);
+    let soil_by_month = second.draw(&mut canvas, middle, &soil);
     let nitrogen = scene.nitrogen(&mut canvas, low, &plots);
     let alt = [format!("{title}."), kept_by_month, soil_by_month, nitrogen].join(" ");
     Sheet { title, alt, canvas }
 }
 
+fn or_nothing<U: Unit>(scene: &Scene<'_>, amount: U, word: fn(Measures, U) -> String) -> String {
+    if amount > U::new(0.0) {
+        say!(scene.voice, "picture-about", amount = word(scene.measures, amount)).plain()
+    } else {
+        scene.voice.word("picture-nothing-yet")
+    }
+}
+
 /// A panel with a bar for each month.
-struct Bars<'a> {
+struct Bars<'a, U> {
     scene: &'a Scene<'a>,
     months: &'a [Month],
     colour: Colour,
-    plot: f32,
-    unit: f64,
+    /// What is shown of a month.
+    of: fn(&Month) -> U,
+    /// The size of the unit in which an amount is said.
+    unit: fn(Measures, U) -> U,
     /// An amount in the unit in which another is said.
-    word: &'a dyn Fn(f64, f64) -> String,
+    word: fn(Measures, U, U) -> String,
 }
 
-/// The height of a plot: hardly any where nothing is to be shown.
-fn plot(largest: f64) -> f32 {
-    if largest > 0.0 { PLOT } else { LOW }
-}
+impl<U: Unit> Bars<'_, U> {
+    fn largest(&self) -> U {
+        let larger = |one: U, other: U| if other > one { other } else { one };
+        self.months.iter().map(self.of).fold(U::new(0.0), larger)
+    }
 
-impl Bars<'_> {
+    /// The height of the plot: hardly any where nothing is to be shown.
+    fn plot(&self) -> f32 {
+        if self.largest() > U::new(0.0) { PLOT } else { LOW }
+    }
+
     fn height(&self) -> f32 {
-        Panel::height(self.plot) + MONTHS
+        Panel::height(self.plot()) + MONTHS
     }
 
     /// Draws the panel and says it in words.
-    fn draw(&self, canvas: &mut Canvas, top: f32, headline: &str, of: impl Fn(&Month) -> f64) -> String {
-        let panel = Panel::open(canvas, top, self.plot, headline, Some(self.colour));
-        let largest = self.months.iter().map(&of).fold(0.0, f64::max);
+    fn draw(&self, canvas: &mut Canvas, top: f32, headline: &str) -> String {
+        let panel = Panel::open(canvas, top, self.plot(), headline, Some(self.colour));
+        let (measures, largest, nothing) = (self.scene.measures, self.largest(), U::new(0.0));
         let breadth = (RIGHT - LEFT) / self.months.len().max(1) as f32;
-        let scale = Scale::up_to(largest, self.unit, panel.plot.top, panel.plot.bottom);
-        if largest > 0.0 {
+        let scale = Scale::up_to(largest, (self.unit)(measures, largest), panel.plot.top, panel.plot.bottom);
+        if largest > nothing {
             panel.rules(canvas, &scale, |value| {
-                if value > 0.0 { (self.word)(value, largest) } else { "0".to_owned() }
+                if value > nothing { (self.word)(measures, value, largest) } else { "0".to_owned() }
             });
         } else {
             panel.nothing(canvas);
@@ -107,9 +112,10 @@ impl Bars<'_> {
             let name = self.scene.calendar.month(month.first);
             let middle = left + breadth / 2.0;
             canvas.text(&name, middle, panel.plot.bottom + 14.0, SMALL.at(Anchor::Middle));
-            if of(month) > 0.0 {
-                panel.bar(canvas, (left + 3.5, left + breadth - 3.5), scale.y(of(month)), self.colour);
-                said.push(format!("{name} {}", (self.word)(of(month), of(month))));
+            let amount = (self.of)(month);
+            if amount > nothing {
+                panel.bar(canvas, (left + 3.5, left + breadth - 3.5), scale.y(amount), self.colour);
+                said.push(format!("{name} {}", (self.word)(measures, amount, amount)));
             }
         }
         if said.is_empty() { format!("{headline}.") } else { format!("{headline} ({}).", said.join(", ")) }
@@ -137,7 +143,7 @@ impl Scene<'_> {
             let y = panel.plot.top + ROW * place as f32;
             let load = plot.nitrogen_g_m2_year;
             let word = match load {
-                Some(load) => self.measures.load(load.get()),
+                Some(load) => self.measures.load(load),
                 None => self.voice.word("picture-plot-sizeless"),
             };
             let is_over = load.is_some_and(|load| load >= yardstick);
@@ -159,7 +165,7 @@ impl Scene<'_> {
             said.push(format!("{name} {word}"));
         }
         let foot = panel.plot.bottom;
-        let words = say!(self.voice, "plot-yardstick", load = self.measures.load(yardstick.get())).plain();
+        let words = say!(self.voice, "plot-yardstick", load = self.measures.load(yardstick)).plain();
         canvas.text(&words, line.max(MARGIN + SMALL.width(&words)), foot + 13.0, SMALL.at(Anchor::Right));
         if plots.len() > MOST {
             let more = say!(self.voice, "picture-more", count = plots.len() - MOST).plain();

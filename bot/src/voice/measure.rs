@@ -1,6 +1,10 @@
 //! Numbers in the room's units, rounded as a kitchen can use them. The exact values stay in the model.
 
 use branbell_scheduler::fact::Units;
+use branbell_scheduler::units::{
+    self, Celsius, Centimetres, Density, Fraction, Grams, GramsPerSquareMetre, Millilitres,
+    MillilitresPerLitre, SquareMetres,
+};
 
 /// Millilitres of a US gallon (231 cubic inches, NIST Handbook 44, Appendix C).
 const US_GALLON: f64 = 3_785.411_784;
@@ -15,15 +19,22 @@ const INCH: f64 = 2.54;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Measures(pub Units);
 
-/// A unit to write an amount in: its size in canonical units, its name, and the steps it is rounded to.
-struct Unit {
-    size: f64,
+/// A unit to write an amount in: its size, its name, and the steps it is rounded to.
+struct Unit<Q> {
+    size: Q,
     name: &'static str,
     step: f64,
 }
 
-const fn unit(size: f64, name: &'static str, step: f64) -> Unit {
+const fn unit<Q: Copy>(size: Q, name: &'static str, step: f64) -> Unit<Q> {
     Unit { size, name, step }
+}
+
+impl<Q: units::Unit> Unit<Q> {
+    /// How many of it an amount is.
+    fn count(&self, amount: Q) -> f64 {
+        amount.get() / self.size.get()
+    }
 }
 
 impl Measures {
@@ -36,63 +47,64 @@ impl Measures {
         }
     }
 
-    /// A volume, ml.
-    pub fn volume(self, ml: f64) -> String {
+    /// A volume.
+    pub fn volume(self, ml: Millilitres) -> String {
         write(ml, self.volumes())
     }
 
-    /// A volume that is expected, not measured, ml: two figures are all it is worth.
-    pub fn about_volume(self, ml: f64) -> String {
+    /// A volume that is expected, not measured: two figures are all it is worth.
+    pub fn about_volume(self, ml: Millilitres) -> String {
         let ml = two_figures(ml);
         let unit = unit_for(ml, self.volumes());
-        let step = rough_step(unit, ml / unit.size) * unit.size;
-        write((ml / step).round() * step, self.volumes())
+        let step = unit.size * rough_step(unit, unit.count(ml));
+        write(step * (ml / step).round(), self.volumes())
     }
 
-    /// A span of volumes, ml: `110 to 260 ml`.
-    pub fn volume_span(self, low: f64, high: f64) -> String {
+    /// A span of volumes: `110 to 260 ml`.
+    pub fn volume_span(self, low: Millilitres, high: Millilitres) -> String {
         span(low, high, self.volumes())
     }
 
-    /// A span of masses, g: `6 to 15 kg`.
-    pub fn mass_span(self, low: f64, high: f64) -> String {
+    /// A span of masses: `6 to 15 kg`.
+    pub fn mass_span(self, low: Grams, high: Grams) -> String {
         span(low, high, self.masses())
     }
 
-    /// A volume, ml, in the unit in which another is said: the marks of a scale all speak one unit.
-    pub fn volume_like(self, ml: f64, other: f64) -> String {
+    /// A volume in the unit in which another is said: the marks of a scale all speak one unit.
+    pub fn volume_like(self, ml: Millilitres, other: Millilitres) -> String {
         write_in(ml, unit_for(other, self.volumes()))
     }
 
-    /// A mass, g, in the unit in which another is said.
-    pub fn mass_like(self, g: f64, other: f64) -> String {
+    /// A mass in the unit in which another is said.
+    pub fn mass_like(self, g: Grams, other: Grams) -> String {
         write_in(g, unit_for(other, self.masses()))
     }
 
-    /// The size, ml, of the unit in which a volume is said.
-    pub fn volume_unit(self, ml: f64) -> f64 {
+    /// The size of the unit in which a volume is said.
+    pub fn volume_unit(self, ml: Millilitres) -> Millilitres {
         unit_for(ml, self.volumes()).size
     }
 
-    /// The size, g, of the unit in which a mass is said.
-    pub fn mass_unit(self, g: f64) -> f64 {
+    /// The size of the unit in which a mass is said.
+    pub fn mass_unit(self, g: Grams) -> Grams {
         unit_for(g, self.masses()).size
     }
 
-    fn volumes(self) -> &'static [Unit] {
-        const METRIC: &[Unit] = &[unit(1.0, "ml", 0.0), unit(1000.0, "l", 0.1)];
-        const US: &[Unit] = &[
-            unit(US_GALLON / 768.0, "tsp", 0.5),
-            unit(US_GALLON / 128.0, "fl oz", 0.5),
-            unit(US_GALLON / 16.0, "cups", 0.25),
-            unit(US_GALLON / 4.0, "qt", 0.25),
-            unit(US_GALLON, "gal", 0.1),
+    fn volumes(self) -> &'static [Unit<Millilitres>] {
+        const METRIC: &[Unit<Millilitres>] =
+            &[unit(Millilitres(1.0), "ml", 0.0), unit(Millilitres(1000.0), "l", 0.1)];
+        const US: &[Unit<Millilitres>] = &[
+            unit(Millilitres(US_GALLON / 768.0), "tsp", 0.5),
+            unit(Millilitres(US_GALLON / 128.0), "fl oz", 0.5),
+            unit(Millilitres(US_GALLON / 16.0), "cups", 0.25),
+            unit(Millilitres(US_GALLON / 4.0), "qt", 0.25),
+            unit(Millilitres(US_GALLON), "gal", 0.1),
         ];
-        const IMPERIAL: &[Unit] = &[
-            unit(IMPERIAL_GALLON / 768.0, "tsp", 0.5),
-            unit(IMPERIAL_GALLON / 160.0, "fl oz", 0.5),
-            unit(IMPERIAL_GALLON / 8.0, "pt", 0.25),
-            unit(IMPERIAL_GALLON, "gal", 0.1),
+        const IMPERIAL: &[Unit<Millilitres>] = &[
+            unit(Millilitres(IMPERIAL_GALLON / 768.0), "tsp", 0.5),
+            unit(Millilitres(IMPERIAL_GALLON / 160.0), "fl oz", 0.5),
+            unit(Millilitres(IMPERIAL_GALLON / 8.0), "pt", 0.25),
+            unit(Millilitres(IMPERIAL_GALLON), "gal", 0.1),
         ];
         match self.0 {
             Units::Metric => METRIC,
@@ -101,9 +113,10 @@ impl Measures {
         }
     }
 
-    fn masses(self) -> &'static [Unit] {
-        const METRIC: &[Unit] = &[unit(1.0, "g", 0.0), unit(1000.0, "kg", 0.1)];
-        const CUSTOMARY: &[Unit] = &[unit(POUND / 16.0, "oz", 0.5), unit(POUND, "lb", 0.25)];
+    fn masses(self) -> &'static [Unit<Grams>] {
+        const METRIC: &[Unit<Grams>] = &[unit(Grams(1.0), "g", 0.0), unit(Grams(1000.0), "kg", 0.1)];
+        const CUSTOMARY: &[Unit<Grams>] =
+            &[unit(Grams(POUND / 16.0), "oz", 0.5), unit(Grams(POUND), "lb", 0.25)];
         match self.0 {
             Units::Metric => METRIC,
             Units::Us | Units::Imperial => CUSTOMARY,
@@ -111,24 +124,24 @@ impl Measures {
     }
 
     /// So much of so much in one unit: `9 of 19 l`.
-    pub fn share(self, part_ml: f64, whole_ml: f64) -> (String, String) {
+    pub fn share(self, part: Millilitres, whole: Millilitres) -> (String, String) {
         let litre = match self.0 {
-            Units::Metric => unit(1000.0, "l", 0.1),
-            Units::Us => unit(US_GALLON, "gal", 0.1),
-            Units::Imperial => unit(IMPERIAL_GALLON, "gal", 0.1),
+            Units::Metric => unit(Millilitres(1000.0), "l", 0.1),
+            Units::Us => unit(Millilitres(US_GALLON), "gal", 0.1),
+            Units::Imperial => unit(Millilitres(IMPERIAL_GALLON), "gal", 0.1),
         };
         // What is in it is worked out, and not known to the twentieth of a litre.
-        let part = (part_ml / litre.size / litre.step + 1e-9).round() * litre.step;
-        (number(part, litre.step), format!("{} {}", number(whole_ml / litre.size, litre.step), litre.name))
+        let part = (litre.count(part) / litre.step + 1e-9).round() * litre.step;
+        (number(part, litre.step), format!("{} {}", number(litre.count(whole), litre.step), litre.name))
     }
 
-    /// Bran to be put on, ml: in spoons and half spoons while that is what one measures with.
-    pub fn bran(self, ml: f64) -> String {
+    /// Bran to be put on: in spoons and half spoons while that is what one measures with.
+    pub fn bran(self, ml: Millilitres) -> String {
         self.spoons(ml, (ml / self.spoon() * 2.0).round() / 2.0)
     }
 
-    /// A span of bran, ml: `2 to 4 tbsp`.
-    pub fn bran_span(self, low: f64, high: f64) -> String {
+    /// A span of bran: `2 to 4 tbsp`.
+    pub fn bran_span(self, low: Millilitres, high: Millilitres) -> String {
         let (low, high) = (self.bran(low), self.bran(high));
         match (low.split_once(' '), high.split_once(' ')) {
             (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
@@ -136,24 +149,25 @@ impl Measures {
         }
     }
 
-    /// Bran that somebody told, ml: a quarter of a spoon is kept as it was told; nobody measures a fifth of one.
-    pub fn bran_told(self, ml: f64) -> String {
+    /// Bran that somebody told: a quarter of a spoon is kept as it was told; nobody measures a fifth of one.
+    pub fn bran_told(self, ml: Millilitres) -> String {
         let spoons = ml / self.spoon();
         let quarters = (spoons * 4.0).round() / 4.0;
         if (spoons - quarters).abs() < 1e-6 { self.spoons(ml, quarters) } else { self.bran(ml) }
     }
 
-    /// The size of a tablespoon, ml.
-    fn spoon(self) -> f64 {
-        match self.0 {
+    /// The size of a tablespoon.
+    fn spoon(self) -> Millilitres {
+        Millilitres(match self.0 {
             Units::Metric => 15.0,
             Units::Us => US_GALLON / 256.0,
             // 5/8 fluid ounce: a convention, not a legal unit.
             Units::Imperial => IMPERIAL_GALLON / 256.0,
-        }
+        })
     }
 
-    fn spoons(self, ml: f64, rounded: f64) -> String {
+    /// So much bran in spoons, which were `rounded`, or as a volume where it is too many of them.
+    fn spoons(self, ml: Millilitres, rounded: f64) -> String {
         if ml / self.spoon() > 16.0 {
             self.volume(ml)
         } else {
@@ -161,37 +175,37 @@ impl Measures {
         }
     }
 
-    /// A mass, g.
-    pub fn mass(self, g: f64) -> String {
+    /// A mass.
+    pub fn mass(self, g: Grams) -> String {
         write(g, self.masses())
     }
 
-    /// A temperature, degrees Celsius.
-    pub fn temperature(self, c: f64) -> String {
+    /// A temperature.
+    pub fn temperature(self, Celsius(c): Celsius) -> String {
         match self.0 {
             Units::Us => format!("{} °F", number(c * 1.8 + 32.0, 1.0)),
             Units::Metric | Units::Imperial => format!("{} °C", number(c, 0.5)),
         }
     }
 
-    /// A difference of temperatures, degrees Celsius.
-    pub fn warmer(self, c: f64) -> String {
+    /// A difference of temperatures.
+    pub fn warmer(self, Celsius(c): Celsius) -> String {
         match self.0 {
             Units::Us => format!("{} °F", number(c * 1.8, 1.0)),
             Units::Metric | Units::Imperial => format!("{} °C", number(c, 0.5)),
         }
     }
 
-    /// A bulk density, g/ml.
-    pub fn density(self, g_ml: f64) -> String {
+    /// A bulk density.
+    pub fn density(self, Density(g_ml): Density) -> String {
         match self.gallon() {
             Some((gallon, _)) => format!("{} lb/gal", plain(g_ml * gallon / POUND)),
             None => format!("{} kg/l", plain(g_ml)),
         }
     }
 
-    /// A dose or a yield by volume, ml/l.
-    pub fn dose(self, ml_l: f64) -> String {
+    /// A dose or a yield by volume.
+    pub fn dose(self, MillilitresPerLitre(ml_l): MillilitresPerLitre) -> String {
         match self.gallon() {
             Some((_, fluid_ounces)) => format!("{} fl oz/gal", plain(ml_l * fluid_ounces / 1000.0)),
             None => format!("{} ml/l", plain(ml_l)),
@@ -207,8 +221,8 @@ impl Measures {
         }
     }
 
-    /// A length, cm.
-    pub fn length(self, cm: f64) -> String {
+    /// A length.
+    pub fn length(self, Centimetres(cm): Centimetres) -> String {
         match self.0 {
             Units::Metric if cm >= 200.0 => format!("{} m", number(cm / 100.0, 0.1)),
             Units::Metric => format!("{} cm", number(cm, if cm < 20.0 { 0.5 } else { 5.0 })),
@@ -219,8 +233,8 @@ impl Measures {
         }
     }
 
-    /// A load of nitrogen on the ground, grams on a square metre: in the measures in which gardeners dose fertiliser.
-    pub fn load(self, g_m2: f64) -> String {
+    /// A load of nitrogen on the ground: in the measures in which gardeners dose fertiliser.
+    pub fn load(self, GramsPerSquareMetre(g_m2): GramsPerSquareMetre) -> String {
         let square_foot = (INCH * 0.12).powi(2);
         match self.0 {
             Units::Metric => format!("{} g/m²", number(g_m2, 1.0)),
@@ -229,24 +243,25 @@ impl Measures {
         }
     }
 
-    /// An area, square metres.
-    pub fn area(self, m2: f64) -> String {
+    /// An area.
+    pub fn area(self, m2: SquareMetres) -> String {
         write(m2, self.areas())
     }
 
-    /// An area that is expected, not measured, square metres.
-    pub fn about_area(self, m2: f64) -> String {
+    /// An area that is expected, not measured.
+    pub fn about_area(self, m2: SquareMetres) -> String {
         write(two_figures(m2), self.areas())
     }
 
-    /// A span of areas, square metres: `55 to 140 m²`.
-    pub fn area_span(self, low: f64, high: f64) -> String {
+    /// A span of areas: `55 to 140 m²`.
+    pub fn area_span(self, low: SquareMetres, high: SquareMetres) -> String {
         span(low, high, self.areas())
     }
 
-    fn areas(self) -> &'static [Unit] {
-        const METRIC: &[Unit] = &[unit(1.0, "m²", 0.1)];
-        const CUSTOMARY: &[Unit] = &[unit(INCH * INCH * 0.12 * 0.12, "sq ft", 1.0)];
+    fn areas(self) -> &'static [Unit<SquareMetres>] {
+        const METRIC: &[Unit<SquareMetres>] = &[unit(SquareMetres(1.0), "m²", 0.1)];
+        const CUSTOMARY: &[Unit<SquareMetres>] =
+            &[unit(SquareMetres(INCH * INCH * 0.12 * 0.12), "sq ft", 1.0)];
         match self.0 {
             Units::Metric => METRIC,
             Units::Us | Units::Imperial => CUSTOMARY,
@@ -255,17 +270,17 @@ impl Measures {
 }
 
 /// The largest unit of which the amount holds at least one, else the smallest.
-fn unit_for(amount: f64, units: &'static [Unit]) -> &'static Unit {
-    units.iter().rev().find(|unit| amount >= unit.size * 0.999).unwrap_or(&units[0])
+fn unit_for<Q: units::Unit>(amount: Q, units: &[Unit<Q>]) -> &Unit<Q> {
+    units.iter().rev().find(|unit| amount.get() >= unit.size.get() * 0.999).unwrap_or(&units[0])
 }
 
 /// The amount in the unit that suits it.
-fn write(amount: f64, units: &'static [Unit]) -> String {
+fn write<Q: units::Unit>(amount: Q, units: &[Unit<Q>]) -> String {
     write_in(amount, unit_for(amount, units))
 }
 
-fn write_in(amount: f64, unit: &Unit) -> String {
-    let count = amount / unit.size;
+fn write_in<Q: units::Unit>(amount: Q, unit: &Unit<Q>) -> String {
+    let count = unit.count(amount);
     let step = if unit.step > 0.0 { unit.step } else { fine_step(count) };
     // What is little is not said as nothing, nor as twice as much.
     let number = number(count, if count < 2.0 * step { step.min(0.1) } else { step });
@@ -273,7 +288,7 @@ fn write_in(amount: f64, unit: &Unit) -> String {
 }
 
 /// `cup` for 1, else `cups`.
-fn name_for(unit: &Unit, number: &str) -> &'static str {
+fn name_for<Q>(unit: &Unit<Q>, number: &str) -> &'static str {
     if number == "1" { unit.name.trim_end_matches('s') } else { unit.name }
 }
 
@@ -281,12 +296,12 @@ fn name_for(unit: &Unit, number: &str) -> &'static str {
 const NEXT_TO_NOTHING: f64 = 20.0;
 
 /// Both ends in the unit that suits the high one, which is named once.
-fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
+fn span<Q: units::Unit>(low: Q, high: Q, units: &[Unit<Q>]) -> String {
     // `1 to 140 ml` claims to know that there is something.
-    let low = if low < high / NEXT_TO_NOTHING { 0.0 } else { low };
+    let low = if low.get() < high.get() / NEXT_TO_NOTHING { Q::new(0.0) } else { low };
     let unit = unit_for(two_figures(high), units);
-    let end = |amount: f64| {
-        let count = two_figures(amount) / unit.size;
+    let end = |amount: Q| {
+        let count = unit.count(two_figures(amount));
         number(count, rough_step(unit, count))
     };
     let (low, high) = (end(low), end(high));
@@ -294,12 +309,13 @@ fn span(low: f64, high: f64, units: &'static [Unit]) -> String {
 }
 
 /// Rounded to two figures.
-fn two_figures(value: f64) -> f64 {
+fn two_figures<Q: units::Unit>(amount: Q) -> Q {
+    let value = amount.get();
     if value.abs() < 1e-9 || !value.is_finite() {
-        return 0.0;
+        return Q::new(0.0);
     }
     let step = 10_f64.powf(value.abs().log10().floor() - 1.0);
-    (value / step).round() * step
+    Q::new((value / step).round() * step)
 }
 
 /// Two to three figures of a small unit: 7 ml, 85 ml, 150 ml, 380 ml.
@@ -314,7 +330,7 @@ fn fine_step(count: f64) -> f64 {
 }
 
 /// Of what is only expected nobody knows the last millilitre: 7 ml, 15 ml, 85 ml.
-fn rough_step(unit: &Unit, count: f64) -> f64 {
+fn rough_step<Q>(unit: &Unit<Q>, count: f64) -> f64 {
     if unit.step > 0.0 {
         unit.step
     } else if count < 10.0 {
@@ -325,7 +341,7 @@ fn rough_step(unit: &Unit, count: f64) -> f64 {
 }
 
 /// How far something is that goes by the clock: `about 45 %` of it, and to the per cent just before the end.
-pub fn about_percent(share: f64) -> i64 {
+pub fn about_percent(Fraction(share): Fraction) -> i64 {
     let rough = (share * 20.0).round() as i64 * 5;
     if rough < 100 { rough } else { (share * 100.0).round() as i64 }
 }
@@ -367,60 +383,99 @@ mod tests {
 
     #[test]
     fn says_what_a_kitchen_can_measure() {
-        let said = [3000.0, 1250.0, 150.0, 568.26, 18_000.0, 7.0, 83.0].map(|ml| METRIC.volume(ml));
+        let said =
+            [3000.0, 1250.0, 150.0, 568.26, 18_000.0, 7.0, 83.0].map(|ml| METRIC.volume(Millilitres(ml)));
         assert_eq!(said, ["3 l", "1.25 l", "150 ml", "570 ml", "18 l", "7 ml", "85 ml"]);
-        assert_eq!(METRIC.share(9000.0, 19_000.0), ("9".to_owned(), "19 l".to_owned()));
-        assert_eq!(METRIC.share(3160.0, 15_000.0), ("3.2".to_owned(), "15 l".to_owned()));
-        assert_eq!(METRIC.mass(1200.0), "1.2 kg");
-        assert_eq!([250.0, 15_500.0, 157_500.0].map(|g| METRIC.mass(g)), ["250 g", "15.5 kg", "158 kg"]);
         assert_eq!(
-            [METRIC.length(7.5), METRIC.length(48.0), METRIC.length(260.0)],
+            METRIC.share(Millilitres(9000.0), Millilitres(19_000.0)),
+            ("9".to_owned(), "19 l".to_owned())
+        );
+        assert_eq!(
+            METRIC.share(Millilitres(3160.0), Millilitres(15_000.0)),
+            ("3.2".to_owned(), "15 l".to_owned())
+        );
+        assert_eq!(METRIC.mass(Grams(1200.0)), "1.2 kg");
+        assert_eq!(
+            [250.0, 15_500.0, 157_500.0].map(|g| METRIC.mass(Grams(g))),
+            ["250 g", "15.5 kg", "158 kg"]
+        );
+        assert_eq!(
+            [
+                METRIC.length(Centimetres(7.5)),
+                METRIC.length(Centimetres(48.0)),
+                METRIC.length(Centimetres(260.0))
+            ],
             ["7.5 cm", "50 cm", "2.6 m"]
         );
     }
 
     #[test]
     fn speaks_customary_units() {
-        let said = [29.573_529_562_5, 236.588_236_5, 473.176_473, 1_892.705_892].map(|ml| US.volume(ml));
+        let said = [29.573_529_562_5, 236.588_236_5, 473.176_473, 1_892.705_892]
+            .map(|ml| US.volume(Millilitres(ml)));
         assert_eq!(said, ["1 fl oz", "1 cup", "2 cups", "2 qt"]);
-        assert_eq!([IMPERIAL.volume(568.261_25), IMPERIAL.volume(9092.18)], ["1 pt", "2 gal"]);
-        assert_eq!([US.mass(453.592_37), US.mass(226.796_185)], ["1 lb", "8 oz"]);
-        assert_eq!([US.temperature(20.0), METRIC.temperature(17.25)], ["68 °F", "17.5 °C"]);
-        assert_eq!([US.area(9.290_304), US.length(25.4)], ["100 sq ft", "10 in"]);
-        assert_eq!([US.volume(10.0), IMPERIAL.volume(12.0)], ["2 tsp", "2 tsp"]);
-        assert_eq!([US.mass(6.2), US.mass(0.0), METRIC.mass(0.3)], ["0.2 oz", "0 oz", "0.3 g"]);
-        assert_eq!([US.warmer(10.0), IMPERIAL.warmer(10.0)], ["18 °F", "10 °C"]);
+        assert_eq!(
+            [IMPERIAL.volume(Millilitres(568.261_25)), IMPERIAL.volume(Millilitres(9092.18))],
+            ["1 pt", "2 gal"]
+        );
+        assert_eq!([US.mass(Grams(453.592_37)), US.mass(Grams(226.796_185))], ["1 lb", "8 oz"]);
+        assert_eq!([US.temperature(Celsius(20.0)), METRIC.temperature(Celsius(17.25))], ["68 °F", "17.5 °C"]);
+        assert_eq!([US.area(SquareMetres(9.290_304)), US.length(Centimetres(25.4))], ["100 sq ft", "10 in"]);
+        assert_eq!([US.volume(Millilitres(10.0)), IMPERIAL.volume(Millilitres(12.0))], ["2 tsp", "2 tsp"]);
+        assert_eq!(
+            [US.mass(Grams(6.2)), US.mass(Grams(0.0)), METRIC.mass(Grams(0.3))],
+            ["0.2 oz", "0 oz", "0.3 g"]
+        );
+        assert_eq!([US.warmer(Celsius(10.0)), IMPERIAL.warmer(Celsius(10.0))], ["18 °F", "10 °C"]);
         // US EPA 2016: 3.8 lb/gal are 0.4553 kg/l.
-        assert_eq!([US.density(0.4553), METRIC.density(0.5)], ["3.8 lb/gal", "0.5 kg/l"]);
-        assert_eq!([US.dose(15.0), IMPERIAL.dose(15.0)], ["1.92 fl oz/gal", "2.4 fl oz/gal"]);
+        assert_eq!([US.density(Density(0.4553)), METRIC.density(Density(0.5))], ["3.8 lb/gal", "0.5 kg/l"]);
+        assert_eq!(
+            [US.dose(MillilitresPerLitre(15.0)), IMPERIAL.dose(MillilitresPerLitre(15.0))],
+            ["1.92 fl oz/gal", "2.4 fl oz/gal"]
+        );
     }
 
     #[test]
     fn names_the_unit_of_a_span_once() {
-        let said =
-            [(0.0, 533.0), (112.0, 258.0), (900.0, 1_480.0)].map(|(low, high)| METRIC.volume_span(low, high));
+        let said = [(0.0, 533.0), (112.0, 258.0), (900.0, 1_480.0)]
+            .map(|(low, high)| METRIC.volume_span(Millilitres(low), Millilitres(high)));
         assert_eq!(said, ["0 to 530 ml", "110 to 260 ml", "0.9 to 1.5 l"]);
-        assert_eq!(METRIC.mass_span(6_150.0, 14_480.0), "6.2 to 14 kg");
-        assert_eq!([METRIC.about_volume(24_480.0), METRIC.about_volume(183.0)], ["24 l", "180 ml"]);
+        assert_eq!(METRIC.mass_span(Grams(6_150.0), Grams(14_480.0)), "6.2 to 14 kg");
+        assert_eq!(
+            [METRIC.about_volume(Millilitres(24_480.0)), METRIC.about_volume(Millilitres(183.0))],
+            ["24 l", "180 ml"]
+        );
     }
 
     #[test]
     fn measures_bran_in_spoons() {
         assert_eq!(
-            [METRIC.bran(45.0), METRIC.bran(29.6), METRIC.bran(22.0)],
+            [METRIC.bran(Millilitres(45.0)), METRIC.bran(Millilitres(29.6)), METRIC.bran(Millilitres(22.0))],
             ["3 tbsp", "2 tbsp", "1.5 tbsp"]
         );
-        let spans = [(30.0, 60.0), (150.0, 300.0)].map(|(low, high)| METRIC.bran_span(low, high));
+        let spans = [(30.0, 60.0), (150.0, 300.0)]
+            .map(|(low, high)| METRIC.bran_span(Millilitres(low), Millilitres(high)));
         assert_eq!(spans, ["2 to 4 tbsp", "10 tbsp to 300 ml"]);
-        assert_eq!([METRIC.bran(33.75), METRIC.bran_told(33.75)], ["2.5 tbsp", "2.25 tbsp"]);
-        assert_eq!([US.bran(29.57), METRIC.bran(300.0), METRIC.bran(1.0)], ["2 tbsp", "300 ml", "0.5 tbsp"]);
+        assert_eq!(
+            [METRIC.bran(Millilitres(33.75)), METRIC.bran_told(Millilitres(33.75))],
+            ["2.5 tbsp", "2.25 tbsp"]
+        );
+        assert_eq!(
+            [US.bran(Millilitres(29.57)), METRIC.bran(Millilitres(300.0)), METRIC.bran(Millilitres(1.0))],
+            ["2 tbsp", "300 ml", "0.5 tbsp"]
+        );
     }
 
     proptest::proptest! {
         #[test]
         fn every_number_can_be_said(value in -1e7..1e7_f64) {
             for measures in [METRIC, US, IMPERIAL] {
-                for said in [measures.volume(value), measures.mass(value), measures.length(value), measures.temperature(value)] {
+                for said in [
+                    measures.volume(Millilitres(value)),
+                    measures.mass(Grams(value)),
+                    measures.length(Centimetres(value)),
+                    measures.temperature(Celsius(value)),
+                ] {
                     let figures: f64 = said.split(' ').next().unwrap().parse().unwrap();
                     proptest::prop_assert!(figures.is_finite());
                 }

@@ -13,6 +13,7 @@ use branbell::voice::Voice;
 use branbell_language::Ask;
 use branbell_scheduler::Room;
 use branbell_scheduler::fact::{Fact, Place, Units, What};
+use branbell_scheduler::units::Millilitres;
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
@@ -73,7 +74,7 @@ fn answers(room: &Room, voice: &Voice, text: &str) -> String {
         thread: None,
         deed: Deed::Say { text: text.into(), reply_to: None },
     };
-    let topic = Some(Topic::Water(200.0));
+    let topic = Some(Topic::Water(Millilitres(200.0)));
     let heard = Heard { topic, last_seq: 999, ..Heard::of(&incoming) };
     let decision = decide(room, voice, &heard, now);
     match &decision.facts[..] {
@@ -108,19 +109,21 @@ fn inquired(inquiry: &Inquiry) -> String {
         None => name.to_owned(),
     };
     match inquiry {
-        Inquiry::Bins(sizes) => sizes.iter().fold("bins".to_owned(), |said, size| format!("{said} {size}")),
+        Inquiry::Bins(sizes) => {
+            sizes.iter().fold("bins".to_owned(), |said, size| format!("{said} {}", size.get()))
+        }
         Inquiry::Emissions(_) => "emissions".to_owned(),
         Inquiry::Ground(plot) => of("ground", plot),
         Inquiry::Dilution(ml, parts) => {
-            of("dilution", &Some(format!("{} {parts}", ml.map_or("?".to_owned(), |ml| ml.to_string()))))
+            of("dilution", &Some(format!("{} {parts}", ml.map_or("?".to_owned(), |ml| ml.get().to_string()))))
         }
         Inquiry::Trench(cut, bin) => {
             let lengths =
                 [cut.width, cut.depth].map(|length| length.map_or("?".into(), |cm| cm.get().to_string()));
             of(&format!("trench {}", lengths.join(" ")), bin)
         }
-        Inquiry::Acid(ph, Held::InBin) => format!("acid {ph}"),
-        Inquiry::Acid(ph, Held::InSoil(plot)) => of(&format!("acid {ph} soil"), plot),
+        Inquiry::Acid(ph, Held::InBin) => format!("acid {}", ph.get()),
+        Inquiry::Acid(ph, Held::InSoil(plot)) => of(&format!("acid {} soil", ph.get()), plot),
         Inquiry::Burying(way, bin) => {
             let way = match way {
                 Way::Container => "container",

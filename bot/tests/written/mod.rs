@@ -14,7 +14,10 @@ use branbell_scheduler::quantity::{
     Derivation, Estimate, Origin, Quantity, Source, Term, Value, When, acid, bran, bury, density, dilution,
     ferment, fill, liquid, nitrogen, rest, starter,
 };
-use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph, Unit};
+use branbell_scheduler::units::{
+    Celsius, Centimetres, Density, Grams, GramsPerSquareMetre, Millilitres, MillilitresPerLitre, Ph,
+    SquareMetres, Unit,
+};
 use branbell_scheduler::{Room, hints};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::Value as Body;
@@ -105,16 +108,16 @@ impl Written<'_> {
     pub(crate) fn estimate(&mut self, Estimate { value, low, high }: Estimate, unit: &str) {
         let bounds = [low.unwrap_or(value), high.unwrap_or(value)];
         self.forms.extend(match unit {
-            "mL" => vec![self.measures.volume_span(bounds[0], bounds[1])],
-            "g" => vec![self.measures.mass_span(bounds[0], bounds[1])],
-            "m2" => vec![self.measures.area_span(bounds[0], bounds[1])],
+            "mL" => vec![self.measures.volume_span(Millilitres(bounds[0]), Millilitres(bounds[1]))],
+            "g" => vec![self.measures.mass_span(Grams(bounds[0]), Grams(bounds[1]))],
+            "m2" => vec![self.measures.area_span(SquareMetres(bounds[0]), SquareMetres(bounds[1]))],
             _ => Vec::new(),
         });
         for value in [value, bounds[0], bounds[1]] {
             let forms = self.number(value, unit);
             self.forms.extend(forms);
             if self.explains {
-                self.forms.extend([plain(value), self.measures.about_volume(value)]);
+                self.forms.extend([plain(value), self.measures.about_volume(Millilitres(value))]);
             }
         }
     }
@@ -122,14 +125,18 @@ impl Written<'_> {
     fn number(&self, value: f64, unit: &str) -> Vec<String> {
         let measures = self.measures;
         match unit {
-            "mL" => vec![measures.volume(value), measures.about_volume(value), measures.bran(value)],
-            "mL/L" => vec![measures.bran(value), measures.dose(value)],
-            "g/mL" => vec![measures.density(value)],
-            "g" | "g/d" => vec![measures.mass(value)],
-            "cm" => vec![measures.length(value)],
-            "m2" => vec![measures.area(value), measures.about_area(value)],
-            "g/m2" => vec![measures.load(value)],
-            "Cel" => vec![measures.temperature(value)],
+            "mL" => vec![
+                measures.volume(Millilitres(value)),
+                measures.about_volume(Millilitres(value)),
+                measures.bran(Millilitres(value)),
+            ],
+            "mL/L" => vec![measures.bran(Millilitres(value)), measures.dose(MillilitresPerLitre(value))],
+            "g/mL" => vec![measures.density(Density(value))],
+            "g" | "g/d" => vec![measures.mass(Grams(value))],
+            "cm" => vec![measures.length(Centimetres(value))],
+            "m2" => vec![measures.area(SquareMetres(value)), measures.about_area(SquareMetres(value))],
+            "g/m2" => vec![measures.load(GramsPerSquareMetre(value))],
+            "Cel" => vec![measures.temperature(Celsius(value))],
             "d" => vec![format!("{} days", value.round())],
             "kg/kg" => vec![format!("{value:.2} "), format!("{value:.2})")],
             "1" => vec![
@@ -167,13 +174,13 @@ impl Written<'_> {
             // Counted.
             self.forms.extend(bin.batches().map(|batch| format!("batch {}", batch.number)));
             if let Some(capacity) = bin.capacity {
-                self.forms.push(self.measures.volume(capacity.get()));
+                self.forms.push(self.measures.volume(capacity));
             }
             if let Some(fill) = fill::fill(room, bin, now) {
                 self.quantity(&fill.occupied);
                 if let Some(capacity) = bin.capacity {
                     let occupied = fill.occupied.why.recompute().value;
-                    let (part, whole) = self.measures.share(occupied, capacity.get());
+                    let (part, whole) = self.measures.share(Millilitres(occupied), capacity);
                     self.forms.push(format!("{part} of {whole}"));
                 }
                 fill.full.iter().for_each(|full| self.when(full));
@@ -196,7 +203,7 @@ impl Written<'_> {
                 let length = ferment.ready.why.recompute().value.floor();
                 let elapsed = (now - ferment.sealed_at).num_days() + 1;
                 self.forms.push(format!("Day {elapsed} of about {length};"));
-                self.forms.push(self.measures.temperature(ferment.mean.get()));
+                self.forms.push(self.measures.temperature(ferment.mean));
             }
             for trench in
                 [Cut::default(), ASKED_CUT].iter().filter_map(|cut| bury::trench_in(room, bin, *cut))
@@ -217,7 +224,7 @@ impl Written<'_> {
             if let Some(rest) = rest::rest(room, plot, now) {
                 self.when(&rest.over);
                 self.forms.push(format!("{} days", rest.rested.get().round()));
-                self.forms.push(self.measures.temperature(rest.soil.get()));
+                self.forms.push(self.measures.temperature(rest.soil));
             }
         }
         if let Some(yearly) = nitrogen::yearly(room, now) {
@@ -242,7 +249,7 @@ impl Written<'_> {
             self.why(&Derivation::of_constant(&starter::LEAD_TIME), "d");
             for brew in &outlook.brewing {
                 self.when(&starter::brewed(brew));
-                self.forms.push(self.measures.mass(brew.mass.get()));
+                self.forms.push(self.measures.mass(brew.mass));
             }
         }
         let tally = tally::tally(room, None, now);
@@ -273,7 +280,7 @@ impl Written<'_> {
         // All that is poured on the bran.
         let liquids = ["inoculant_ml", "molasses_ml", "water_ml"];
         let poured = explained.iter().filter(|one| liquids.contains(&one.key));
-        self.forms.push(self.measures.volume(poured.map(Explained::recompute).sum()));
+        self.forms.push(self.measures.volume(Millilitres(poured.map(Explained::recompute).sum())));
     }
 
     /// The number that a derivation gives, whatever it is a number of: a moment may count from any that matters.
@@ -297,7 +304,7 @@ impl Written<'_> {
             return;
         }
         for capacity in room.bins.iter().filter_map(|bin| bin.capacity) {
-            let (part, whole) = self.measures.share(result.value, capacity.get());
+            let (part, whole) = self.measures.share(Millilitres(result.value), capacity);
             self.forms.push(format!("{part} of {whole}"));
         }
         for unit in ["mL", "g", "cm", "m2", "g/m2", "d", "1", "[pH]"] {
@@ -359,9 +366,9 @@ impl Written<'_> {
         let all = starter::inoculant_why(bran_mass).recompute().value
             + starter::molasses_why(bran_mass).recompute().value
             + recipe.water.why.recompute().value;
-        self.forms.push(self.measures.volume(all));
+        self.forms.push(self.measures.volume(Millilitres(all)));
         // Of liquids as heavy as water.
-        self.forms.push(self.measures.volume(1500.0));
+        self.forms.push(self.measures.volume(Millilitres(1500.0)));
     }
 
     /// Whether one of them is in a text, `tomorrow` too.

@@ -16,6 +16,7 @@ mod tests;
 use branbell_language::{About, FactKind, Reading, UnclearAbout};
 use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::{Millilitres, Ph};
 use chrono::NaiveDate;
 
 use super::{Answer, Occasion, Source};
@@ -25,20 +26,20 @@ use parts::Parts;
 /// A question of that kind.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Inquiry {
-    /// How the bins go round, with further ones of these sizes in ml.
-    Bins(Vec<f64>),
+    /// How the bins go round, with further ones of these sizes.
+    Bins(Vec<Millilitres>),
     /// What was saved in carbon dioxide equivalents, since a day.
     Emissions(Option<NaiveDate>),
     /// How much nitrogen and ground a year takes, or what a plot has had.
     Ground(Option<String>),
-    /// Water for so many ml of liquid, at so many parts to one.
-    Dilution(Option<f64>, f64),
+    /// Water for so much liquid, at so many parts to one.
+    Dilution(Option<Millilitres>, f64),
     /// How to bury without a trench.
     Burying(Way, Option<String>),
     /// The trench where it is dug so wide and deep.
     Trench(Cut, Option<String>),
     /// What a pH means: in a plot, or in a bin and its liquid.
-    Acid(f64, Held),
+    Acid(Ph, Held),
 }
 
 /// Where a pH strip was held.
@@ -89,7 +90,7 @@ pub(super) fn heard(room: &Room, on: Occasion<'_>, reading: &Reading) -> Option<
 
 /// What a message tells of a pH strip held into soil.
 pub(super) struct SoilPh {
-    pub(super) ph: f64,
+    pub(super) ph: Ph,
     /// The plot, where it names one.
     pub(super) plot: Option<String>,
     /// Whether it says that it is of soil: by the word or by the plot.

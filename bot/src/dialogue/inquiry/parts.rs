@@ -6,6 +6,7 @@ use std::ops::Range;
 use branbell_language::{Reading, Slots};
 use branbell_scheduler::quantity::acid;
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph};
 
 use super::super::Occasion;
 use super::part::Part;
@@ -161,14 +162,14 @@ impl<'a> Parts<'a> {
         list.split(", ").filter_map(begins).max()
     }
 
-    /// The first amount that is told, ml.
-    pub(super) fn ml(&self) -> Option<f64> {
-        self.measured()?.amount.ml
+    /// The first amount that is told, if by volume.
+    pub(super) fn ml(&self) -> Option<Millilitres> {
+        self.measured()?.amount.ml.map(Millilitres)
     }
 
-    /// The first amount that is told, g.
-    pub(super) fn g(&self) -> Option<f64> {
-        self.measured()?.amount.g
+    /// The first amount that is told, if by mass.
+    pub(super) fn g(&self) -> Option<Grams> {
+        self.measured()?.amount.g.map(Grams)
     }
 
     /// Whether it begins with an amount that nobody says they did anything with: `700 g of bran, how much liquid`.
@@ -231,16 +232,16 @@ impl<'a> Parts<'a> {
     }
 
     /// The pH that is told beside the word for it: `pH 6.5`, `the strip says 6.5`.
-    pub(super) fn ph(&self) -> Option<f64> {
-        let told = |place: usize| self.litres(self.words.get(place)?).filter(|ph| *ph <= acid::MOST.get());
+    pub(super) fn ph(&self) -> Option<Ph> {
+        let told = |place: usize| self.litres(self.words.get(place)?).map(Ph).filter(|ph| *ph <= acid::MOST);
         (0..self.words.len()).find_map(|place| {
             let end = self.end(Part::Strip, place)?;
             (end..=end + NEAR).find_map(told).or_else(|| told(place.checked_sub(1)?))
         })
     }
 
-    /// The width or depth that is told, cm: the length beside the word for it, `20 cm deep`, `a spade of 18 cm`.
-    pub(super) fn length(&self, of: Part) -> Option<f64> {
+    /// The width or depth that is told: the length beside the word for it, `20 cm deep`, `a spade of 18 cm`.
+    pub(super) fn length(&self, of: Part) -> Option<Centimetres> {
         let told = |place: usize| self.centimetres(&self.words.get(place..place + 2)?.join(" "));
         (0..self.words.len()).find_map(|place| {
             let end = self.end(of, place)?;
@@ -249,9 +250,9 @@ impl<'a> Parts<'a> {
     }
 
     /// What the ear makes of a length.
-    fn centimetres(&self, length: &str) -> Option<f64> {
+    fn centimetres(&self, length: &str) -> Option<Centimetres> {
         let sentence = say!(self.on.voice, "sentence-deep", length = length).plain();
-        self.read(&sentence).facts.pop()?.slots.depth_cm
+        self.read(&sentence).facts.pop()?.slots.depth_cm.map(Centimetres)
     }
 
     /// The number that begins at a place, in at most so many words.

@@ -4,7 +4,7 @@ use branbell_language::{About, Ask, Slots};
 use branbell_scheduler::quantity::bury::Cut;
 use branbell_scheduler::quantity::dilution;
 use branbell_scheduler::state::Room;
-use branbell_scheduler::units::Centimetres;
+use branbell_scheduler::units::{Grams, Millilitres};
 
 use super::super::{Answer, Topic};
 use super::{Held, Inquiry, Part, Parts, Way};
@@ -90,8 +90,7 @@ pub(super) fn acid(q: &Parts<'_>) -> Option<Inquiry> {
 
 /// `how long a trench if I dig 20 cm deep`
 fn trench(q: &Parts<'_>) -> Option<Inquiry> {
-    let length = |of| q.length(of).map(Centimetres);
-    let cut = Cut { width: length(Part::Wide), depth: length(Part::Deep) };
+    let cut = Cut { width: q.length(Part::Wide), depth: q.length(Part::Deep) };
     (cut != Cut::default()).then(|| Inquiry::Trench(cut, q.bin.clone()))
 }
 
@@ -117,10 +116,10 @@ fn supposed(q: &Parts<'_>) -> Option<Inquiry> {
     Some(Inquiry::Bins(vec![size; q.count()]))
 }
 
-/// The mean size of a room's bins, ml: what another one would be like.
-fn usual_size(room: &Room) -> Option<f64> {
-    let sizes: Vec<f64> = room.bins_in_use().filter_map(|bin| Some(bin.capacity?.0)).collect();
-    (!sizes.is_empty()).then(|| sizes.iter().sum::<f64>() / sizes.len() as f64)
+/// The mean size of a room's bins: what another one would be like.
+fn usual_size(room: &Room) -> Option<Millilitres> {
+    let sizes: Vec<Millilitres> = room.bins_in_use().filter_map(|bin| bin.capacity).collect();
+    (!sizes.is_empty()).then(|| sizes.iter().copied().sum::<Millilitres>() / sizes.len() as f64)
 }
 
 /// `how many bins do we need`, `are we short of bins`, `what are the odds that both are full`
@@ -187,7 +186,7 @@ fn spread(q: &Parts<'_>) -> Option<Ask> {
         return None;
     }
     let ml = q.ml()?;
-    Some(about(About::Dilution, Slots { ml: Some(ml), ..Slots::default() }))
+    Some(about(About::Dilution, Slots { ml: Some(ml.get()), ..Slots::default() }))
 }
 
 /// `what do I mix 40 ml with`
@@ -195,7 +194,7 @@ fn mixed(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
     let other = [Part::Bran, Part::Bin, Part::Soil, Part::Container];
     let is_mixed = ask.is_none() && q.any(&[Part::Mix, Part::Tea]) && !q.any(&other) && q.bin.is_none();
     let ml = q.ml().filter(|_| is_mixed)?;
-    Some(about(About::Dilution, Slots { ml: Some(ml), ..Slots::default() }))
+    Some(about(About::Dilution, Slots { ml: Some(ml.get()), ..Slots::default() }))
 }
 
 /// `how much water goes into 1.5 kg of bran`, `how wet should the bran be`
@@ -204,7 +203,7 @@ fn recipe(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Ask> {
     if ask.is_some_and(|ask| ask.about == About::Dilution) {
         return None;
     }
-    let g = q.g();
+    let g = q.g().map(Grams::get);
     let asks_water = q.asks_how_much(Part::Water) || q.asks_which(Part::Water);
     let wets =
         asks_water && (q.has(Part::Bran) || g.is_some()) || q.all(&[Part::Water, Part::Bran]) && g.is_some();

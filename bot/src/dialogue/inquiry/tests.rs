@@ -65,19 +65,26 @@ fn further_bins_are_supposed() {
         ("do we need another bin?", vec![]),
         ("are we short of bins?", vec![]),
     ] {
-        assert_eq!(inquiry(text, None, true), Some(Inquiry::Bins(further)), "{text}");
+        assert_eq!(
+            inquiry(text, None, true),
+            Some(Inquiry::Bins(further.into_iter().map(Millilitres).collect())),
+            "{text}"
+        );
     }
 }
 
 #[test]
 fn liquid_is_diluted_as_asked() {
-    let water = || Some(Topic::Water(300.0));
-    let wanted = |ml, parts| Some(Inquiry::Dilution(Some(ml), parts));
+    let water = || Some(Topic::Water(Millilitres(300.0)));
+    let wanted = |ml, parts| Some(Inquiry::Dilution(Some(Millilitres(ml)), parts));
     assert_eq!(inquiry("how much water for 200 ml at 1:50?", None, true), wanted(200.0, 50.0));
     assert_eq!(inquiry("how much water for 200 ml, 1 to 300", None, true), wanted(200.0, 300.0));
     assert_eq!(inquiry("1:200 please", water(), true), wanted(300.0, 200.0));
     assert_eq!(inquiry("weaker please", water(), true), wanted(300.0, 200.0));
-    assert_eq!(inquiry("weaker", Some(Topic::Diluted(300.0, 200.0)), true), wanted(300.0, 400.0));
+    assert_eq!(
+        inquiry("weaker", Some(Topic::Diluted(Millilitres(300.0), 200.0)), true),
+        wanted(300.0, 400.0)
+    );
     assert_eq!(inquiry("1:200 please", None, true), None);
 }
 
@@ -112,7 +119,7 @@ fn what_is_something_else_is_left() {
         "does the other bin need draining?",
         "thanks!",
     ] {
-        assert_eq!(inquiry(text, Some(Topic::Water(300.0)), true), None, "{text}");
+        assert_eq!(inquiry(text, Some(Topic::Water(Millilitres(300.0))), true), None, "{text}");
     }
     assert_eq!(inquiry("what if we had another 60 l bin?", None, false), None);
 }

@@ -71,8 +71,8 @@ impl Speaker<'_> {
             return said;
         }
         let rich = [super::super::translate::food(food)];
-        let dose = self.measures.bran(bran::dose(self.layered(), LITRE, &rich).value.get());
-        let litre = self.measures.volume(LITRE.get());
+        let dose = self.measures.bran(bran::dose(self.layered(), LITRE, &rich).value);
+        let litre = self.measures.volume(LITRE);
         let id = match food {
             Food::Meat | Food::Fish => "food-rich",
             Food::Bone => "food-bone",

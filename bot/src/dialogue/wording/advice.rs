@@ -3,6 +3,7 @@
 use branbell_scheduler::advice::{Advice, Caution, Finding, Step, Verdict, advise};
 use branbell_scheduler::fact::{Moisture, Mould, Signs};
 use branbell_scheduler::quantity::{bury, ferment};
+use branbell_scheduler::units::Centimetres;
 
 use super::{Speaker, capital};
 use crate::say;
@@ -53,7 +54,7 @@ impl Speaker<'_> {
         // What must not be done stands first where it is about the next breath.
         let (first, later): (Vec<String>, Vec<String>) =
             cautions.partition(|said| *said == self.voice.word("caution-do-not-sniff"));
-        let deep = self.measures.length(bury::DEEP.value);
+        let deep = self.measures.length(Centimetres(bury::DEEP.value));
         let step = |step: &Step| say!(self.voice, step_id(*step), deep = &deep).plain();
         let steps: Vec<String> = advice.steps.iter().map(step).collect();
         let steps = format!("{}.", capital(&steps.join("; ")));

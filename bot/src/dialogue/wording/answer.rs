@@ -6,11 +6,12 @@ use branbell_scheduler::quantity::dilution::Dilution;
 use branbell_scheduler::quantity::{bran, density, dilution, tally};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Batch, Bin};
-use branbell_scheduler::units::{Grams, Millilitres};
+use branbell_scheduler::units::{Grams, Millilitres, MillilitresPerLitre};
 use chrono::TimeDelta;
 
 use super::super::translate;
-use super::meaning::WORTH_SAYING_ML;
+use super::acceptable::LITRE;
+use super::meaning::WORTH_SAYING;
 use super::{Speaker, capital};
 use crate::picture::{self, View};
 use crate::say;
@@ -45,7 +46,7 @@ impl Speaker<'_> {
             About::Full => self.each(slots, "full-none", |bin| self.full(bin)),
             About::Drain => self.each(slots, "drain-none", |bin| self.draining(bin)),
             About::Bran => self.bran(slots),
-            About::Dilution => self.dilution(slots.ml),
+            About::Dilution => self.dilution(slots.ml.map(Millilitres)),
             About::Burying => self.burying(slots),
             About::Planting => self.planting(slots.plot.as_deref()),
             About::Stock => self.stock(),
@@ -80,16 +81,17 @@ impl Speaker<'_> {
     }
 
     fn bran(&self, slots: &Slots) -> Text {
-        let told = slots.ml.map(Millilitres).or(slots.g.map(|g| Grams(g) / density::of(self.room).value));
+        let (ml, g) = (slots.ml.map(Millilitres), slots.g.map(Grams));
+        let told = ml.or(g.map(|g| g / density::of(self.room).value));
         if let Some(scraps) = told.filter(|scraps| *scraps > Millilitres::ZERO) {
             let foods: Vec<Food> = slots.foods.iter().copied().map(translate::food).collect();
             let dose = bran::dose(self.filling(slots.bin.as_deref()), scraps, &foods);
             return say!(
                 self.voice,
                 "bran-for",
-                bran = self.measures.bran(dose.value.get()),
-                amount = self.amount(slots.ml, slots.g),
-                dose = self.measures.bran_span(dose.low().get(), dose.high().get()),
+                bran = self.measures.bran(dose.value),
+                amount = self.amount(ml, g),
+                dose = self.measures.bran_span(dose.low(), dose.high()),
             );
         }
         let report = self.report();
@@ -98,17 +100,17 @@ impl Speaker<'_> {
             .bins
             .iter()
             .filter(|bin| named.is_none_or(|name| bin.bin == name))
-            .filter(|bin| bin.bran_owed_ml.get() >= WORTH_SAYING_ML);
+            .filter(|bin| bin.bran_owed_ml >= WORTH_SAYING);
         let lines = owing.map(|bin| {
-            let owed = self.measures.bran(bin.bran_owed_ml.get());
+            let owed = self.measures.bran(bin.bran_owed_ml);
             say!(self.voice, "bran-owed-answer", bin = capital(&bin.bin), bran = owed)
         });
         let said = lines.fold(Text::default(), |said, line| said.newline(&line));
         if !said.is_empty() {
             return said;
         }
-        let dose = self.measures.bran_span(bran::DOSE.low, bran::DOSE.high);
-        let litre = self.measures.volume(super::acceptable::LITRE.get());
+        let [low, high] = [bran::DOSE.low, bran::DOSE.high].map(|dose| LITRE * MillilitresPerLitre(dose));
+        let (litre, dose) = (self.measures.volume(LITRE), self.measures.bran_span(low, high));
         let id = if report.bins.is_empty() { "bran-of-a-litre" } else { "bran-none-owed" };
         say!(self.voice, id, litre = litre, dose = dose, system = self.measures.system())
     }
@@ -119,9 +121,9 @@ impl Speaker<'_> {
         named.or_else(|| self.room.bins_in_use().find_map(Bin::filling))
     }
 
-    fn dilution(&self, ml: Option<f64>) -> Text {
-        match ml.filter(|ml| *ml > 0.0) {
-            Some(ml) => self.mixture(&dilution::dilute(Millilitres(ml))),
+    fn dilution(&self, ml: Option<Millilitres>) -> Text {
+        match ml.filter(|ml| *ml > Millilitres::ZERO) {
+            Some(ml) => self.mixture(&dilution::dilute(ml)),
             None => self.proportion(&dilution::dilute(SPOONFUL)),
         }
     }
@@ -132,8 +134,8 @@ impl Speaker<'_> {
             self.voice,
             "dilution-rule-at",
             parts = mixed.ratio.round() as i64,
-            small = self.measures.volume(mixed.liquid.get()),
-            unit = self.measures.volume(mixed.water.value.get()),
+            small = self.measures.volume(mixed.liquid),
+            unit = self.measures.volume(mixed.water.value),
         )
     }
 
@@ -142,12 +144,12 @@ impl Speaker<'_> {
         say!(
             self.voice,
             "dilution-for",
-            water = self.measures.volume(mixed.water.value.get()),
-            liquid = self.measures.volume(mixed.liquid.get()),
-            can = self.measures.volume(dilution::CAN.value),
+            water = self.measures.volume(mixed.water.value),
+            liquid = self.measures.volume(mixed.liquid),
+            can = self.measures.volume(Millilitres(dilution::CAN.value)),
             parts = mixed.ratio.round() as i64,
             cans = mixed.cans.value.get().round().max(1.0) as i64,
-            area = self.measures.area(mixed.area.value.get()),
+            area = self.measures.area(mixed.area.value),
         )
     }
 
@@ -157,16 +159,16 @@ impl Speaker<'_> {
         let kept_out = say!(
             self.voice,
             "tally-all",
-            mass = measures.mass(sum.kept_out.value.get()),
-            span = measures.mass_span(sum.kept_out.low().get(), sum.kept_out.high().get()),
+            mass = measures.mass(sum.kept_out.value),
+            span = measures.mass_span(sum.kept_out.low(), sum.kept_out.high()),
             batches = i64::from(sum.batches),
         );
         let earth = if sum.batches > 0 {
-            say!(self.voice, "tally-earth", earth = measures.about_volume(sum.earth.value.get()))
+            say!(self.voice, "tally-earth", earth = measures.about_volume(sum.earth.value))
         } else {
             Text::default()
         };
-        let (drained, bran) = (measures.volume(sum.drained.get()), measures.volume(sum.bran.get()));
+        let (drained, bran) = (measures.volume(sum.drained), measures.volume(sum.bran));
         kept_out.then(&earth).then(&say!(
             self.voice,
             "tally-drained",

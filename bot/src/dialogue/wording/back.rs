@@ -1,5 +1,7 @@
 //! Questions of ours.
 
+use branbell_scheduler::units::Millilitres;
+
 use super::super::phrase::Phrase;
 use super::super::{Asked, Decision, Lacking};
 use super::Speaker;
@@ -112,7 +114,7 @@ impl Speaker<'_> {
     fn ask_fitting(&self, bin: &str) -> Text {
         let capacity = self.room.bin(bin).and_then(|bin| bin.capacity);
         let Some(capacity) = capacity else { return say!(self.voice, "back-amount") };
-        let whole = self.measures.share(0.0, capacity.get()).1;
+        let whole = self.measures.share(Millilitres::ZERO, capacity).1;
         say!(self.voice, "back-too-much", bin = super::capital(bin), whole = whole)
     }
 

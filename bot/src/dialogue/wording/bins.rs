@@ -5,10 +5,10 @@ use branbell_scheduler::plan::{NudgeKind, Subject, plan};
 use branbell_scheduler::quantity::{bran, ferment, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::Phase;
-use branbell_scheduler::units::Millilitres;
+use branbell_scheduler::units::{Celsius, Millilitres};
 
 use super::inquiry::shown;
-use super::meaning::WORTH_SAYING_ML;
+use super::meaning::WORTH_SAYING;
 use super::{Speaker, capital};
 use crate::say;
 use crate::voice::{Text, about_percent};
@@ -21,13 +21,14 @@ impl Speaker<'_> {
             return bins;
         }
         let report = self.report();
-        let stock = report.starter.g.map_or_else(Text::default, |g| {
-            say!(self.voice, "status-stock", amount = self.measures.mass(g.get()))
-        });
+        let stock = report
+            .starter
+            .g
+            .map_or_else(Text::default, |g| say!(self.voice, "status-stock", amount = self.measures.mass(g)));
         let resting = self.room.plots.iter().filter(|plot| plot.resting().is_some()).filter_map(|plot| {
             let rest = rest::rest(self.room, plot, self.now)?;
             if let Some(strip) = rest.sour() {
-                let (ph, again) = (shown(strip.ph.get()), self.calendar.day(rest.over.at.max(self.now)));
+                let (ph, again) = (shown(strip.ph), self.calendar.day(rest.over.at.max(self.now)));
                 let plot = capital(&plot.name);
                 return Some(say!(self.voice, "status-resting-sour", plot = plot, ph = ph, again = again));
             }
@@ -46,7 +47,7 @@ impl Speaker<'_> {
         match bin.phase {
             Phase::Empty => {
                 let first = bran::dose(None, Millilitres::ZERO, &[]).value;
-                say!(voice, "status-empty", bin = name, bran = capital(&self.measures.bran(first.get())))
+                say!(voice, "status-empty", bin = name, bran = capital(&self.measures.bran(first)))
             }
             Phase::Discarded => say!(voice, "status-discarded", bin = name),
             Phase::Ready if self.is_lost(&bin.bin) => say!(voice, "status-bad", bin = name),
@@ -55,11 +56,11 @@ impl Speaker<'_> {
             Phase::Filling => {
                 let head = match bin.capacity_ml {
                     Some(capacity) => {
-                        let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
+                        let (part, whole) = self.measures.share(bin.occupied_ml, capacity);
                         say!(voice, "status-filling", bin = name, part = part, whole = whole)
                     }
                     None => {
-                        let part = self.measures.volume(bin.occupied_ml.get());
+                        let part = self.measures.volume(bin.occupied_ml);
                         say!(voice, "status-filling-sizeless", bin = name, part = part)
                     }
                 };
@@ -77,7 +78,7 @@ impl Speaker<'_> {
                 self.voice,
                 "status-sealed",
                 bin = name,
-                percent = about_percent(bin.progress.get()),
+                percent = about_percent(bin.progress),
                 day = self.calendar.day(at),
                 span = self.calendar.span(early, late),
             ),
@@ -86,19 +87,19 @@ impl Speaker<'_> {
     }
 
     fn owed(&self, bin: &BinReport) -> Text {
-        let owed = bin.bran_owed_ml.get();
-        if owed < WORTH_SAYING_ML {
+        let owed = bin.bran_owed_ml;
+        if owed < WORTH_SAYING {
             return Text::default();
         }
         say!(self.voice, "status-bran", bran = capital(&self.measures.bran(owed)))
     }
 
     fn liquid(&self, bin: &BinReport) -> Text {
-        let is_waiting = bin.liquid_ml.get() >= 10.0;
+        let is_waiting = bin.liquid_ml >= Millilitres(10.0);
         if !is_waiting || self.room.bin(&bin.bin).is_some_and(|bin| bin.tap == Some(false)) {
             return Text::default();
         }
-        say!(self.voice, "status-liquid", liquid = self.measures.about_volume(bin.liquid_ml.get()))
+        say!(self.voice, "status-liquid", liquid = self.measures.about_volume(bin.liquid_ml))
     }
 
     /// When it will be full, where that can be said.
@@ -117,7 +118,7 @@ impl Speaker<'_> {
         match (bin.phase, ferment) {
             (Phase::Ready, _) if !is_bad => say!(self.voice, "ready-now", bin = name),
             (Phase::Filling, _) => {
-                let days = self.days(ferment::days(self.room).value.get());
+                let days = self.days(ferment::days(self.room).value);
                 say!(self.voice, "ready-filling", bin = name, days = days)
             }
             (Phase::Sealed | Phase::Ready, _) if is_bad => say!(self.voice, "ready-bad", bin = name),
@@ -125,11 +126,10 @@ impl Speaker<'_> {
                 let (day, span) = self.forecast(&ferment.ready);
                 let warmth = if ferment.readings == 0 {
                     let assumed = [ferment::ASSUMED.low, ferment::ASSUMED.high];
-                    let [low, high] = assumed.map(|c| self.measures.temperature(c));
+                    let [low, high] = assumed.map(|c| self.measures.temperature(Celsius(c)));
                     say!(self.voice, "ready-assumed", low = low, high = high).plain()
                 } else {
-                    say!(self.voice, "ready-mean", mean = self.measures.temperature(ferment.mean.get()))
-                        .plain()
+                    say!(self.voice, "ready-mean", mean = self.measures.temperature(ferment.mean)).plain()
                 };
                 let day_of =
                     |instant: chrono::DateTime<chrono::Utc>| (instant - ferment.sealed_at).num_days();
@@ -159,7 +159,7 @@ impl Speaker<'_> {
         let Some(capacity) = bin.capacity_ml else {
             return say!(self.voice, "full-sizeless", bin = &bin.bin, system = self.measures.system());
         };
-        let (part, whole) = self.measures.share(bin.occupied_ml.get(), capacity.get());
+        let (part, whole) = self.measures.share(bin.occupied_ml, capacity);
         if bin.fraction.is_some_and(|fraction| fraction.get() >= 0.9) {
             return say!(self.voice, "full-now", bin = name);
         }
@@ -185,7 +185,7 @@ impl Speaker<'_> {
         let subject = Some(Subject::Bin(bin.bin.clone()));
         let nudges = plan(self.room, self.now);
         let due = nudges.iter().find(|nudge| nudge.kind == NudgeKind::Drain && nudge.subject == subject);
-        let liquid = self.measures.about_volume(bin.liquid_ml.get());
+        let liquid = self.measures.about_volume(bin.liquid_ml);
         match due.map(|nudge| (nudge.due, &nudge.numbers)) {
             Some((due, _)) if due > self.now => {
                 let day = self.calendar.day(due);
@@ -198,8 +198,8 @@ impl Speaker<'_> {
                     "drain-yes",
                     bin = name,
                     liquid = liquid,
-                    span = self.measures.volume_span(liquid_ml_low.get(), liquid_ml_high.get()),
-                    water = self.measures.about_volume(water_ml.get()),
+                    span = self.measures.volume_span(*liquid_ml_low, *liquid_ml_high),
+                    water = self.measures.about_volume(*water_ml),
                 )
             }
             _ => Text::default(),

@@ -1,7 +1,7 @@
 //! Every fact in a few words.
 
 use branbell_scheduler::fact::{Lid, Moisture, Mould, Place, Setting, Signs, Smell, What};
-use branbell_scheduler::units::Density;
+use branbell_scheduler::units::{Celsius, Density, Grams, Millilitres, Ph, SquareMetres};
 use branbell_scheduler::{Nudge, NudgeKind, plan};
 use chrono::{DateTime, Utc};
 
@@ -19,25 +19,22 @@ impl Speaker<'_> {
         let (voice, measures) = (self.voice, self.measures);
         let said = match what {
             What::Scraps { bin, ml, g, .. } => {
-                say!(voice, "brief-scraps", amount = self.amount(*ml, *g), bin = bin)
+                let amount = self.amount(ml.map(Millilitres), g.map(Grams));
+                say!(voice, "brief-scraps", amount = amount, bin = bin)
             }
             What::Bran { bin, ml, g } => {
-                let amount = match (ml, g) {
-                    (Some(ml), _) => measures.bran_told(*ml),
-                    (None, Some(g)) => measures.mass(*g),
-                    (None, None) => String::new(),
-                };
+                let amount = self.bran_told(ml.map(Millilitres), g.map(Grams));
                 say!(voice, "brief-bran", amount = amount, bin = bin)
             }
             What::Drained { bin, ml, estimated: false, .. } if *ml <= 0.0 => {
                 say!(voice, "brief-drained-nothing", bin = bin)
             }
             What::Drained { bin, ml, estimated: false, .. } => {
-                say!(voice, "brief-drained", amount = measures.volume(*ml), bin = bin)
+                say!(voice, "brief-drained", amount = measures.volume(Millilitres(*ml)), bin = bin)
             }
             What::Drained { bin, ml: 0.0, .. } => say!(voice, "brief-drained-unknown", bin = bin),
             What::Drained { bin, ml, .. } => {
-                say!(voice, "brief-drained-about", amount = measures.volume(*ml), bin = bin)
+                say!(voice, "brief-drained-about", amount = measures.volume(Millilitres(*ml)), bin = bin)
             }
             What::Started { bin } => say!(voice, "brief-started", bin = bin),
             What::Sealed { bin } => say!(voice, "brief-sealed", bin = bin),
@@ -50,14 +47,14 @@ impl Speaker<'_> {
                 }
             }
             What::Temperature { place, c } => {
-                let amount = measures.temperature(*c);
+                let amount = measures.temperature(Celsius(*c));
                 match place {
                     Place::Room => say!(voice, "brief-temperature", amount = amount),
                     Place::Bin(bin) => say!(voice, "brief-temperature-bin", amount = amount, bin = bin),
                     Place::Plot(plot) => say!(voice, "brief-temperature-plot", amount = amount, plot = plot),
                 }
             }
-            What::SoilPh { plot, ph } => say!(voice, "brief-soil-ph", plot = plot, ph = shown(*ph)),
+            What::SoilPh { plot, ph } => say!(voice, "brief-soil-ph", plot = plot, ph = shown(Ph(*ph))),
             What::Level { bin, fraction } if *fraction >= 0.99 => say!(voice, "brief-level-full", bin = bin),
             What::Level { bin, fraction } if *fraction <= 0.01 => say!(voice, "brief-level-empty", bin = bin),
             What::Level { bin, fraction } => {
@@ -73,27 +70,29 @@ impl Speaker<'_> {
             }
             What::Planted { plot, crop: None } => say!(voice, "brief-planted", plot = plot),
             What::Cleaned { bin } => say!(voice, "brief-cleaned", bin = bin),
-            What::StarterMade { g } => say!(voice, "brief-starter-made", amount = measures.mass(*g)),
+            What::StarterMade { g } => say!(voice, "brief-starter-made", amount = measures.mass(Grams(*g))),
             What::StarterBought { ml, g } => {
-                say!(voice, "brief-starter-bought", amount = self.bran_amount(*ml, *g))
+                let amount = self.bran_amount(ml.map(Millilitres), g.map(Grams));
+                say!(voice, "brief-starter-bought", amount = amount)
             }
             What::StarterStock { ml, g } if ml.or(*g) == Some(0.0) => say!(voice, "brief-starter-out"),
             What::StarterStock { ml, g } => {
-                say!(voice, "brief-starter-stock", amount = self.bran_amount(*ml, *g))
+                let amount = self.bran_amount(ml.map(Millilitres), g.map(Grams));
+                say!(voice, "brief-starter-stock", amount = amount)
             }
             What::BinSet { bin, capacity_ml: Some(ml), .. } => {
-                say!(voice, "brief-bin", bin = bin, amount = measures.volume(*ml))
+                say!(voice, "brief-bin", bin = bin, amount = measures.volume(Millilitres(*ml)))
             }
             What::BinSet { bin, tap: Some(true), .. } => say!(voice, "brief-bin-tap", bin = bin),
             What::BinSet { bin, tap: Some(false), .. } => say!(voice, "brief-bin-no-tap", bin = bin),
             What::BinSet { bin, .. } => say!(voice, "brief-bin-sizeless", bin = bin),
             What::BinGone { bin } => say!(voice, "brief-bin-gone", bin = bin),
             What::PlotSet { plot, area_m2: Some(area) } => {
-                say!(voice, "brief-plot", plot = plot, amount = measures.area(*area))
+                say!(voice, "brief-plot", plot = plot, amount = measures.area(SquareMetres(*area)))
             }
             What::PlotSet { plot, .. } => say!(voice, "brief-plot-sizeless", plot = plot),
             What::MeasureSet { measure, ml } => {
-                say!(voice, "brief-measure", measure = measure, amount = measures.volume(*ml))
+                say!(voice, "brief-measure", measure = measure, amount = measures.volume(Millilitres(*ml)))
             }
             What::Setting { setting } => return self.brief_setting(setting),
             What::Away { until: Some(until), .. } => {
@@ -148,7 +147,7 @@ impl Speaker<'_> {
     }
 
     /// Scraps as they were told: by volume, by mass, or both.
-    pub(super) fn amount(&self, ml: Option<f64>, g: Option<f64>) -> String {
+    pub(super) fn amount(&self, ml: Option<Millilitres>, g: Option<Grams>) -> String {
         let volume = ml.map(|ml| self.measures.volume(ml));
         let mass = g.map(|g| self.measures.mass(g));
         match (volume, mass) {
@@ -157,9 +156,15 @@ impl Speaker<'_> {
         }
     }
 
+    /// Bran as it was told: by volume, or else by mass.
+    fn bran_told(&self, ml: Option<Millilitres>, g: Option<Grams>) -> String {
+        let volume = ml.map(|ml| self.measures.bran_told(ml));
+        volume.or(g.map(|g| self.measures.mass(g))).unwrap_or_default()
+    }
+
     /// A stock of bran: by mass, where it was told by volume too, for recipes are by mass.
-    fn bran_amount(&self, ml: Option<f64>, g: Option<f64>) -> String {
-        self.measures.mass(g.or(ml.map(|ml| ml * BRAN.get())).unwrap_or_default())
+    fn bran_amount(&self, ml: Option<Millilitres>, g: Option<Grams>) -> String {
+        self.measures.mass(g.or(ml.map(|ml| ml * BRAN)).unwrap_or_default())
     }
 
     /// The signs in words, as far as they were told.

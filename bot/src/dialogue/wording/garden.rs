@@ -6,7 +6,7 @@ use branbell_scheduler::quantity::rest::Rest;
 use branbell_scheduler::quantity::{acid, bury, ferment, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::{Days, Grams};
+use branbell_scheduler::units::{Centimetres, Days, Grams};
 
 use super::inquiry::shown;
 use super::{Speaker, capital};
@@ -52,13 +52,13 @@ impl Speaker<'_> {
             self.voice,
             "burying-trench",
             bin = capital(&bin.name),
-            fermented = measures.about_volume(trench.fermented.value.get()),
-            soil = measures.about_volume(trench.soil.value.get()),
-            depth = measures.length(trench.depth.get()),
-            width = measures.length(trench.width.get()),
-            length = measures.length(trench.length.value.get()),
-            cover = measures.length(trench.cover.get()),
-            spoil = measures.about_volume(trench.spoil.value.get()),
+            fermented = measures.about_volume(trench.fermented.value),
+            soil = measures.about_volume(trench.soil.value),
+            depth = measures.length(trench.depth),
+            width = measures.length(trench.width),
+            length = measures.length(trench.length.value),
+            cover = measures.length(trench.cover),
+            spoil = measures.about_volume(trench.spoil.value),
         );
         size.then(&self.best_plot(nitrogen::of_batch(self.room, batch).value))
     }
@@ -66,7 +66,7 @@ impl Speaker<'_> {
     /// Where a batch goes that is lost; none where it is not. Into no pot, container or heap.
     pub(super) fn burying_lost(&self, bin: &str) -> Option<Text> {
         let id = if self.is_far_gone(bin) { "burying-far-gone" } else { "burying-lost" };
-        let deep = self.measures.length(bury::DEEP.value);
+        let deep = self.measures.length(Centimetres(bury::DEEP.value));
         let care = ["caution-do-not-sniff", "caution-gloves-and-hands"].map(|id| say!(self.voice, id));
         let said = say!(self.voice, id, bin = capital(bin), deep = deep);
         self.is_lost(bin).then(|| care.iter().fold(said, Text::then))
@@ -104,7 +104,7 @@ impl Speaker<'_> {
         let Some(rest) = rest::rest(self.room, plot, self.now) else {
             return say!(self.voice, "planting-free", plot = name);
         };
-        let rested = self.days(rest.rested.get());
+        let rested = self.days(rest.rested);
         if rest.is_frozen {
             say!(self.voice, "planting-frozen", plot = name)
         } else if let Some(strip) = rest.sour() {
@@ -113,7 +113,7 @@ impl Speaker<'_> {
                 self.voice,
                 "planting-sour",
                 plot = name,
-                ph = shown(strip.ph.get()),
+                ph = shown(strip.ph),
                 day = self.calendar.day(strip.at),
                 again = self.calendar.day(again),
                 low = acid::SOIL.low.to_string(),
@@ -121,7 +121,7 @@ impl Speaker<'_> {
             )
         } else if let Some(strip) = rest.strip.filter(|_| rest.over.at <= self.now) {
             let day = self.calendar.day(strip.at);
-            say!(self.voice, "planting-free-by-strip", plot = name, ph = shown(strip.ph.get()), day = day)
+            say!(self.voice, "planting-free-by-strip", plot = name, ph = shown(strip.ph), day = day)
         } else if rest.over.at <= self.now {
             say!(self.voice, "planting-now", plot = name, rested = rested)
         } else {
@@ -140,6 +140,6 @@ impl Speaker<'_> {
         if !rest.is_assumed || rest.strip.is_some() {
             return Text::default();
         }
-        say!(self.voice, "planting-assumed", soil = self.measures.temperature(rest.soil.get()))
+        say!(self.voice, "planting-assumed", soil = self.measures.temperature(rest.soil))
     }
 }

@@ -7,7 +7,7 @@ use branbell_scheduler::quantity::tally::{self, Disposal};
 use branbell_scheduler::quantity::{bury, dilution, nitrogen, rest};
 use branbell_scheduler::report::BinReport;
 use branbell_scheduler::state::{Phase, Plot};
-use branbell_scheduler::units::{Fraction, Millilitres, Ph};
+use branbell_scheduler::units::{Celsius, Fraction, Grams, GramsPerSquareMetre, Millilitres, Ph};
 use chrono::NaiveDate;
 
 use super::super::inquiry::{Held, Inquiry, Way};
@@ -38,10 +38,9 @@ impl Speaker<'_> {
         }
     }
 
-    fn rotation(&self, further: &[f64]) -> Text {
-        let sizes: Vec<Millilitres> = further.iter().copied().map(Millilitres).collect();
+    fn rotation(&self, further: &[Millilitres]) -> Text {
         let of = |sizes: &[Millilitres]| rotation::rotation(self.room, sizes, self.now, SEED);
-        let (Some(now), Some(then)) = (of(&[]), of(&sizes)) else {
+        let (Some(now), Some(then)) = (of(&[]), of(further)) else {
             return say!(self.voice, "bins-unknown");
         };
         if let [size, ..] = further {
@@ -65,8 +64,7 @@ impl Speaker<'_> {
     }
 
     fn round(&self, rotation: &Rotation) -> Text {
-        let (filling, fermenting) =
-            (self.days(rotation.filling.value.get()), self.days(rotation.fermenting.value.get()));
+        let (filling, fermenting) = (self.days(rotation.filling.value), self.days(rotation.fermenting.value));
         say!(self.voice, "bins-round", filling = filling, fermenting = fermenting)
     }
 
@@ -88,8 +86,8 @@ impl Speaker<'_> {
         say!(
             self.voice,
             "emissions-up-to",
-            saved = self.measures.mass(saved.value.get()),
-            mass = self.measures.mass(kept_out.value.get()),
+            saved = self.measures.mass(saved.value),
+            mass = self.measures.mass(kept_out.value),
             disposed = rate(tally::LANDFILLED.value),
             composted = rate(tally::COMPOSTED.value),
             burnt = rate(tally::COMBUSTED.value),
@@ -113,17 +111,17 @@ impl Speaker<'_> {
         let head = say!(
             self.voice,
             "ground-yearly",
-            nitrogen = self.measures.mass(yearly.value.get()),
-            span = self.measures.mass_span(yearly.low().get(), yearly.high().get()),
-            area = self.measures.about_area(area.value.get()),
-            areas = self.measures.area_span(area.low().get(), area.high().get()),
+            nitrogen = self.measures.mass(yearly.value),
+            span = self.measures.mass_span(yearly.low(), yearly.high()),
+            area = self.measures.about_area(area.value),
+            areas = self.measures.area_span(area.low(), area.high()),
             yardstick = self.yardstick(),
         );
         loads.fold(head, |said, line| said.newline(&line))
     }
 
     fn yardstick(&self) -> String {
-        self.measures.load(nitrogen::YARDSTICK.value)
+        self.measures.load(GramsPerSquareMetre(nitrogen::YARDSTICK.value))
     }
 
     /// What a plot has had over the year, and may still take.
@@ -133,14 +131,14 @@ impl Speaker<'_> {
         let Some((load, left)) = load.zip(nitrogen::left(self.room, plot, self.now)) else {
             return say!(self.voice, "ground-plot-sizeless", plot = name, system = self.measures.system());
         };
-        let left = left.value.get();
-        let id = if left > 0.0 { "ground-plot" } else { "ground-plot-enough" };
-        let (load, left) = (self.measures.load(load.value.get()), self.measures.mass(left));
+        let left = left.value;
+        let id = if left > Grams::ZERO { "ground-plot" } else { "ground-plot-enough" };
+        let (load, left) = (self.measures.load(load.value), self.measures.mass(left));
         say!(self.voice, id, plot = name, load = load, left = left)
     }
 
-    fn diluted(&self, ml: Option<f64>, parts: f64) -> Text {
-        let mixed = dilution::dilute_to(ml.map_or(SPOONFUL, Millilitres), parts);
+    fn diluted(&self, ml: Option<Millilitres>, parts: f64) -> Text {
+        let mixed = dilution::dilute_to(ml.unwrap_or(SPOONFUL), parts);
         let ratio = mixed.ratio.round() as i64;
         let head = if parts < mixed.ratio {
             say!(self.voice, "dilution-too-strong", asked = parts.round() as i64, parts = ratio)
@@ -155,19 +153,19 @@ impl Speaker<'_> {
     }
 
     /// What a pH means where the strip was held.
-    fn acid(&self, ph: f64, held: &Held) -> Text {
+    fn acid(&self, ph: Ph, held: &Held) -> Text {
         let said = shown(ph);
         let (sour, until) = (acid::SOUR.low.to_string(), acid::SOUR.high.to_string());
         match held {
             Held::InSoil(plot) => {
-                let id = if acid::is_sour_soil(Ph(ph)) { "acid-soil-sour" } else { "acid-soil" };
+                let id = if acid::is_sour_soil(ph) { "acid-soil-sour" } else { "acid-soil" };
                 let place = plot.clone().unwrap_or_else(|| self.voice.word("acid-soil-place"));
                 let (low, high) = (acid::SOIL.low.to_string(), acid::SOIL.high.to_string());
                 say!(self.voice, id, ph = said, place = place, low = low, high = high)
             }
-            Held::InBin => match acid::in_bin(Ph(ph)) {
+            Held::InBin => match acid::in_bin(ph) {
                 Souring::Sour => {
-                    let share = acid::undissociated(Ph(ph)).value.get();
+                    let share = acid::undissociated(ph).value.get();
                     let percent = (share * 100.0).round() as i64;
                     say!(self.voice, "acid-bin-sour", ph = said, percent = percent, usual = sour)
                 }
@@ -208,11 +206,11 @@ impl Speaker<'_> {
         let trench = self.room.bin(name).and_then(|bin| bury::trench(self.room, bin));
         let Some(trench) = trench else { return Text::default() };
         let (measures, bin) = (self.measures, capital(name));
-        let fermented = measures.about_volume(trench.fermented.value.get());
+        let fermented = measures.about_volume(trench.fermented.value);
         let span = |one: &branbell_scheduler::quantity::Quantity<Millilitres>| {
-            measures.volume_span(one.low().get(), one.high().get())
+            measures.volume_span(one.low(), one.high())
         };
-        let soil = measures.about_volume(trench.container_soil.value.get());
+        let soil = measures.about_volume(trench.container_soil.value);
         match way {
             Way::Container => say!(
                 self.voice,
@@ -220,7 +218,7 @@ impl Speaker<'_> {
                 bin = bin,
                 fermented = fermented,
                 soil = soil,
-                size = measures.about_volume(trench.container.value.get()),
+                size = measures.about_volume(trench.container.value),
             ),
             Way::Pot => say!(
                 self.voice,
@@ -228,15 +226,15 @@ impl Speaker<'_> {
                 bin = bin,
                 fermented = fermented,
                 soil = soil,
-                cover = measures.length(trench.cover.get()),
-                warmth = measures.temperature(rest::REFERENCE.value),
+                cover = measures.length(trench.cover),
+                warmth = measures.temperature(Celsius(rest::REFERENCE.value)),
             ),
             Way::Compost => say!(
                 self.voice,
                 "burying-compost",
                 bin = bin,
                 fermented = fermented,
-                compost = measures.about_volume(trench.compost.value.get()),
+                compost = measures.about_volume(trench.compost.value),
                 span = span(&trench.compost),
             ),
         }
@@ -244,7 +242,7 @@ impl Speaker<'_> {
 }
 
 /// A pH as a strip shows it.
-pub(super) fn shown(ph: f64) -> String {
+pub(super) fn shown(Ph(ph): Ph) -> String {
     format!("{ph:.1}")
 }
 

@@ -13,7 +13,7 @@ use crate::say;
 use crate::voice::Text;
 
 /// Less bran than a tablespoon is not worth a word.
-pub(in crate::dialogue) const WORTH_SAYING_ML: f64 = 15.0;
+pub(in crate::dialogue) const WORTH_SAYING: Millilitres = Millilitres(15.0);
 
 impl Speaker<'_> {
     /// What a kept fact means now.
@@ -23,7 +23,7 @@ impl Speaker<'_> {
             What::Bran { bin, .. } => self.after_bran(bin),
             What::Drained { estimated: true, .. } => Text::default(),
             What::Drained { ml, .. } if *ml <= 0.0 => say!(self.voice, "drained-nothing"),
-            What::Drained { ml, used, .. } => self.after_draining(*ml, *used),
+            What::Drained { ml, used, .. } => self.after_draining(Millilitres(*ml), *used),
             What::Started { bin } => self.after_starting(bin),
             What::Sealed { bin } => self.after_sealing(bin),
             What::Checked { signs, .. } if *signs == Signs::default() => self.advice(None, signs),
@@ -48,7 +48,7 @@ impl Speaker<'_> {
     }
 
     fn first_layer(&self) -> String {
-        self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value.get())
+        self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value)
     }
 
     fn after_scraps(&self, bin: &str) -> Text {
@@ -63,8 +63,8 @@ impl Speaker<'_> {
     }
 
     fn bran_please(&self, bin: &BinReport) -> Text {
-        let owed = bin.bran_owed_ml.get();
-        if owed < WORTH_SAYING_ML {
+        let owed = bin.bran_owed_ml;
+        if owed < WORTH_SAYING {
             return Text::default();
         }
         say!(self.voice, "bran-please", bran = self.measures.bran(owed))
@@ -73,7 +73,7 @@ impl Speaker<'_> {
     fn top_layer(&self, bin: &str) -> String {
         let batch = self.room.bin(bin).and_then(|bin| bin.batch.as_ref());
         let top = batch.map_or(Millilitres::ZERO, |batch| bran::top(self.room, batch).value);
-        self.measures.bran(top.get())
+        self.measures.bran(top)
     }
 
     fn after_bran(&self, bin: &str) -> Text {
@@ -81,8 +81,8 @@ impl Speaker<'_> {
             Some(state) if is_at_the_line(&state) => {
                 say!(self.voice, "fill-line", bran = self.top_layer(bin))
             }
-            Some(state) if state.bran_owed_ml.get() >= WORTH_SAYING_ML => {
-                say!(self.voice, "bran-owed", bran = self.measures.bran(state.bran_owed_ml.get()))
+            Some(state) if state.bran_owed_ml >= WORTH_SAYING => {
+                say!(self.voice, "bran-owed", bran = self.measures.bran(state.bran_owed_ml))
             }
             // Under a lid that is shut it stays as it is.
             _ if owes_bran(self.room, bin) => Text::default(),
@@ -90,10 +90,10 @@ impl Speaker<'_> {
         }
     }
 
-    fn after_draining(&self, ml: f64, used: Option<Use>) -> Text {
-        let water = self.measures.volume(dilution::dilute(Millilitres(ml)).water.value.get());
+    fn after_draining(&self, ml: Millilitres, used: Option<Use>) -> Text {
+        let water = self.measures.volume(dilution::dilute(ml).water.value);
         match used {
-            _ if ml <= 0.0 => Text::default(),
+            _ if ml <= Millilitres::ZERO => Text::default(),
             Some(Use::Plants) => say!(self.voice, "drained-plants", water = water),
             Some(Use::Pipes) => say!(self.voice, "drained-pipes"),
             Some(Use::PouredAway) => Text::default(),
@@ -134,7 +134,7 @@ impl Speaker<'_> {
     }
 
     fn cold(&self) -> String {
-        self.measures.temperature(ferment::TOO_COLD.get())
+        self.measures.temperature(ferment::TOO_COLD)
     }
 
     fn soil(&self, plot: &str) -> Text {

@@ -21,7 +21,7 @@ use branbell_scheduler::fact::{Signs, Units, What};
 use branbell_scheduler::quantity::{Derivation, When, fill};
 use branbell_scheduler::report::{BinReport, Report, report};
 use branbell_scheduler::state::Room;
-
+use branbell_scheduler::units::Days;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 
@@ -31,7 +31,7 @@ use crate::say;
 use crate::voice::{Calendar, Measures, Text, Voice};
 
 pub(super) use answer::SPOONFUL;
-pub(super) use meaning::WORTH_SAYING_ML;
+pub(super) use meaning::WORTH_SAYING;
 pub use nudge::nudge;
 pub use remark::remark;
 
@@ -100,7 +100,7 @@ impl<'a> Speaker<'a> {
         }
     }
 
-    fn days(&self, days: f64) -> String {
+    fn days(&self, Days(days): Days) -> String {
         say!(self.voice, "days", count = days.round() as i64).plain()
     }
 
@@ -243,7 +243,7 @@ impl Speaker<'_> {
     fn level(&self, what: &What) -> Option<(String, String)> {
         let What::Scraps { bin, .. } = what else { return None };
         let bin = self.bin(bin)?;
-        Some(self.measures.share(bin.occupied_ml.get(), bin.capacity_ml?.get()))
+        Some(self.measures.share(bin.occupied_ml, bin.capacity_ml?))
     }
 
     fn taken_back(&self, facts: &[(What, DateTime<Utc>)]) -> Text {

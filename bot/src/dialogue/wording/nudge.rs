@@ -4,7 +4,7 @@ use branbell_scheduler::hints;
 use branbell_scheduler::plan::{Nudge, Numbers, Subject, due_work};
 use branbell_scheduler::quantity::{acid, bran, bury, ferment};
 use branbell_scheduler::state::{Person, Phase, Room};
-use branbell_scheduler::units::{Grams, Millilitres};
+use branbell_scheduler::units::{Centimetres, Grams, Millilitres};
 use chrono::{DateTime, Utc};
 
 use super::super::which::work;
@@ -31,22 +31,22 @@ impl Speaker<'_> {
                 voice,
                 "nudge-drain",
                 bin = name,
-                liquid = measures.about_volume(liquid_ml.get()),
-                span = measures.volume_span(liquid_ml_low.get(), liquid_ml_high.get()),
-                water = measures.about_volume(water_ml.get()),
+                liquid = measures.about_volume(*liquid_ml),
+                span = measures.volume_span(*liquid_ml_low, *liquid_ml_high),
+                water = measures.about_volume(*water_ml),
             ),
             Numbers::Bran { bran_ml } => {
-                say!(voice, "nudge-bran", bin = subject, bran = measures.bran(bran_ml.get()))
+                say!(voice, "nudge-bran", bin = subject, bran = measures.bran(*bran_ml))
             }
             Numbers::Full { full_at, full_early, full_late } => {
                 self.will_be_full(name, *full_at, *full_early, *full_late)
             }
             Numbers::Seal { bran_ml, .. } => {
-                say!(voice, "nudge-seal", bin = subject, bran = measures.bran(bran_ml.get()))
+                say!(voice, "nudge-seal", bin = subject, bran = measures.bran(*bran_ml))
             }
             Numbers::Check { .. } if self.is_lost(name) => say!(voice, "nudge-check-lost", bin = name),
             Numbers::Check { progress } => {
-                say!(voice, "nudge-check", bin = name, percent = about_percent(progress.get()))
+                say!(voice, "nudge-check", bin = name, percent = about_percent(*progress))
             }
             Numbers::Bury { .. } if self.is_lost(name) => self.burying_lost(name).unwrap_or_default(),
             Numbers::Bury {
@@ -62,22 +62,22 @@ impl Speaker<'_> {
                     voice,
                     "nudge-bury",
                     bin = subject,
-                    fermented = measures.about_volume(fermented_ml.get()),
-                    soil = measures.about_volume(soil_ml.get()),
-                    depth = measures.length(trench_depth_cm.get()),
-                    width = measures.length(trench_width_cm.get()),
-                    length = measures.length(trench_length_cm.get()),
-                    cover = measures.length(bury::COVER.value),
+                    fermented = measures.about_volume(*fermented_ml),
+                    soil = measures.about_volume(*soil_ml),
+                    depth = measures.length(*trench_depth_cm),
+                    width = measures.length(*trench_width_cm),
+                    length = measures.length(*trench_length_cm),
+                    cover = measures.length(Centimetres(bury::COVER.value)),
                 );
                 trench.then(&self.best_plot(*nitrogen_g)).then(&say!(voice, "nudge-bury-care"))
             }
             Numbers::Plant { ph: Some(ph), .. } => {
                 let [low, high] = [acid::SOIL.low, acid::SOIL.high].map(|ph| ph.to_string());
                 let id = if acid::is_sour_soil(*ph) { "nudge-plant-sour" } else { "nudge-plant-strip" };
-                say!(voice, id, plot = name, ph = shown(ph.get()), low = low, high = high)
+                say!(voice, id, plot = name, ph = shown(*ph), low = low, high = high)
             }
             Numbers::Plant { rested_days, .. } => {
-                say!(voice, "nudge-plant", plot = subject, rested = self.days(rested_days.get()))
+                say!(voice, "nudge-plant", plot = subject, rested = self.days(*rested_days))
             }
             Numbers::Starter {
                 out_at,
@@ -102,20 +102,20 @@ impl Speaker<'_> {
                     day = self.calendar.day(*out_at),
                     early = self.calendar.day(*out_early),
                     span = self.calendar.span(*out_early, *out_late),
-                    bran = measures.mass(make_g.get()),
+                    bran = measures.mass(*make_g),
                 );
                 head.then(&say!(
                     voice,
                     "nudge-starter-recipe",
-                    liquids = measures.volume(liquids.get()),
-                    inoculant = measures.volume(inoculant_ml.get()),
-                    molasses = measures.volume(molasses_ml.get()),
+                    liquids = measures.volume(liquids),
+                    inoculant = measures.volume(*inoculant_ml),
+                    molasses = measures.volume(*molasses_ml),
                 ))
             }
             Numbers::Idle { days } => {
                 // Who is away in a shared room is away alone: the room goes on.
                 let id = if self.room.direct { "nudge-idle" } else { "nudge-idle-shared" };
-                say!(voice, id, days = self.days(days.get()))
+                say!(voice, id, days = self.days(*days))
             }
             Numbers::Digest { kept_out_g, scraps_ml, drained_ml } => {
                 self.week(*kept_out_g, *scraps_ml, *drained_ml).then(&self.still_open())
@@ -131,21 +131,21 @@ impl Speaker<'_> {
     /// What a week came to.
     fn week(&self, kept_out: Grams, scraps: Millilitres, drained: Millilitres) -> Text {
         let (voice, measures) = (self.voice, self.measures);
-        match (scraps.get() > 0.0, drained.get() > 0.0) {
+        match (scraps > Millilitres::ZERO, drained > Millilitres::ZERO) {
             (false, false) => say!(voice, "nudge-digest-nothing"),
-            (false, true) => say!(voice, "nudge-digest-out", liquid = self.liquid_out(drained.get())),
+            (false, true) => say!(voice, "nudge-digest-out", liquid = self.liquid_out(drained)),
             (true, _) => say!(
                 voice,
                 "nudge-digest",
-                mass = measures.mass(kept_out.get()),
-                scraps = measures.volume(scraps.get()),
-                liquid = self.liquid_out(drained.get()),
+                mass = measures.mass(kept_out),
+                scraps = measures.volume(scraps),
+                liquid = self.liquid_out(drained),
             ),
         }
     }
 
-    fn liquid_out(&self, ml: f64) -> String {
-        if ml <= 0.0 {
+    fn liquid_out(&self, ml: Millilitres) -> String {
+        if ml <= Millilitres::ZERO {
             return self.voice.word("nudge-digest-dry");
         }
         say!(self.voice, "nudge-digest-liquid", drained = self.measures.volume(ml)).plain()
@@ -164,7 +164,7 @@ impl Speaker<'_> {
 
     fn will_be_full(&self, bin: &str, at: DateTime<Utc>, early: DateTime<Utc>, late: DateTime<Utc>) -> Text {
         let (day, span) = (self.calendar.day(at), self.calendar.span(early, late));
-        let layer = self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value.get());
+        let layer = self.measures.bran(bran::dose(None, Millilitres::ZERO, &[]).value);
         let free = |phase: Phase| matches!(phase, Phase::Empty | Phase::Discarded);
         let next = self.report().bins.into_iter().find(|bin| free(bin.phase));
         let head = say!(self.voice, "nudge-full", bin = capital(bin), day = day, span = span);

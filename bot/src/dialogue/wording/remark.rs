@@ -3,6 +3,7 @@
 use branbell_scheduler::hints::Hint;
 use branbell_scheduler::quantity::{ferment, nitrogen};
 use branbell_scheduler::state::Room;
+use branbell_scheduler::units::GramsPerSquareMetre;
 use chrono::{DateTime, Utc};
 
 use super::{Speaker, capital};
@@ -23,11 +24,11 @@ impl Speaker<'_> {
                 voice,
                 "hint-too-cold",
                 bin = bin,
-                temperature = measures.temperature(temperature.get()),
-                cold = measures.temperature(ferment::TOO_COLD.get()),
+                temperature = measures.temperature(*temperature),
+                cold = measures.temperature(ferment::TOO_COLD),
             ),
             Hint::FillingLong { bin, days } => {
-                say!(voice, "hint-filling-long", bin = capital(bin), days = self.days(days.get()))
+                say!(voice, "hint-filling-long", bin = capital(bin), days = self.days(*days))
             }
             Hint::NoTap { bin } => say!(voice, "hint-no-tap", bin = capital(bin)),
             Hint::NoSpareBin { free_at: None, .. } => say!(voice, "hint-no-spare"),
@@ -38,8 +39,8 @@ impl Speaker<'_> {
                 voice,
                 "hint-plot-enough",
                 plot = capital(plot),
-                load = measures.load(load.get()),
-                yardstick = measures.load(nitrogen::YARDSTICK.value),
+                load = measures.load(*load),
+                yardstick = measures.load(GramsPerSquareMetre(nitrogen::YARDSTICK.value)),
             ),
         }
     }

@@ -117,7 +117,7 @@ impl Speaker<'_> {
         let mut parts: Vec<String> =
             counted.map(|(id, count)| say!(self.voice, id, count = i64::from(count)).plain()).collect();
         if share.scraps > Millilitres::ZERO {
-            let amount = self.measures.volume(share.scraps.get());
+            let amount = self.measures.volume(share.scraps);
             parts.push(say!(self.voice, "did-scraps", amount = amount).plain());
         }
         parts.join(", ")

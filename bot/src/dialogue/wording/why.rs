@@ -6,13 +6,17 @@ use branbell_scheduler::quantity::{
     Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, density, dilution, ferment, fill,
     liquid, nitrogen, rest, rotation, starter, tally,
 };
-use branbell_scheduler::units::{Centimetres, Grams, Millilitres, Ph};
+use branbell_scheduler::units::{
+    Celsius, Centimetres, Days, Density, Grams, GramsPerSquareMetre, Millilitres, MillilitresPerLitre,
+    SquareMetres,
+};
 use fluent_bundle::FluentArgs;
 
 use super::super::Topic;
 use super::Speaker;
 use super::acceptable::LITRE;
 use super::inquiry::SEED;
+use super::starter::CUSTOMARY_LIQUIDS;
 use crate::say;
 use crate::voice::{Text, plain};
 
@@ -45,22 +49,20 @@ impl Speaker<'_> {
             Topic::Level(bin) => fill::fill(room, room.bin(bin)?, now)?.occupied.why,
             Topic::Liquid(bin) => liquid::waiting(room, room.bin(bin)?, now)?.why,
             Topic::Bran(bin) => bran::owed(room, room.bin(bin)?.batch.as_ref()?).why,
-            Topic::Dose(ml, foods, bin) => {
-                bran::dose(self.filling(bin.as_deref()), Millilitres(*ml), foods).why
-            }
+            Topic::Dose(ml, foods, bin) => bran::dose(self.filling(bin.as_deref()), *ml, foods).why,
             Topic::FirstLayer => bran::dose(None, Millilitres::ZERO, &[]).why,
             Topic::TopLayer(bin) => bran::top(room, room.bin(bin)?.batch.as_ref()?).why,
             Topic::Progress(bin) => ferment::ferment(room, room.bin(bin)?, now)?.progress.why,
             Topic::Brewed => starter::brewed(room.starter.brewing(now).last()?).why,
             Topic::Silence => silence(room, now)?,
             Topic::Week(until) => tally::tally(room, Some(*until - WEEK), *until).kept_out.why,
-            Topic::Water(ml) => dilution::dilute(Millilitres(*ml)).water.why,
+            Topic::Water(ml) => dilution::dilute(*ml).water.why,
             Topic::Trench(bin) => bury::trench(room, room.bin(bin)?)?.length.why,
             Topic::TrenchCut(bin, width, depth) => {
-                let [width, depth] = [width, depth].map(|length| length.map(Centimetres));
-                bury::trench_in(room, room.bin(bin)?, bury::Cut { width, depth })?.length.why
+                let cut = bury::Cut { width: *width, depth: *depth };
+                bury::trench_in(room, room.bin(bin)?, cut)?.length.why
             }
-            Topic::Acid(ph) => acid::undissociated(Ph(*ph)).why,
+            Topic::Acid(ph) => acid::undissociated(*ph).why,
             Topic::Sour => Derivation::of_constant(&acid::SOUR),
             Topic::SoilPh => Derivation::of_constant(&acid::SOIL),
             Topic::Rest(plot) => rest::rest(room, room.plot(plot)?, now)?.over.why,
@@ -68,12 +70,11 @@ impl Speaker<'_> {
                 let outlook = starter::outlook(room, now)?;
                 outlook.out.map_or(outlook.stock.why, |out| out.why)
             }
-            Topic::Recipe(g) => starter::recipe(Grams(*g)).water.why,
+            Topic::Recipe(g) => starter::recipe(*g).water.why,
             Topic::Tally => tally::tally(room, None, now).kept_out.why,
             Topic::TallySince(day) => tally::tally(room, self.midnight(Some(*day)), now).kept_out.why,
             Topic::Bins(further) => {
-                let further: Vec<Millilitres> = further.iter().copied().map(Millilitres).collect();
-                let rotation = rotation::rotation(room, &further, now, SEED)?;
+                let rotation = rotation::rotation(room, further, now, SEED)?;
                 if further.is_empty() { rotation.needed.why } else { rotation.all_full.why }
             }
             Topic::Emissions(since) => {
@@ -86,7 +87,7 @@ impl Speaker<'_> {
                 None => room.plots.iter().rev().find_map(|plot| nitrogen::load(room, plot, now))?.why,
             },
             Topic::Load(plot) => nitrogen::load(room, room.plot(plot)?, now)?.why,
-            Topic::Diluted(ml, parts) => dilution::dilute_to(Millilitres(*ml), *parts).water.why,
+            Topic::Diluted(ml, parts) => dilution::dilute_to(*ml, *parts).water.why,
             Topic::Soil(bin) => bury::trench(room, room.bin(bin)?)?.container.why,
             Topic::PotSoil(bin) => bury::trench(room, room.bin(bin)?)?.container_soil.why,
             Topic::Compost(bin) => bury::trench(room, room.bin(bin)?)?.compost.why,
@@ -131,14 +132,14 @@ impl Speaker<'_> {
         let kilo = starter::recipe(Grams(1000.0));
         let mut args = FluentArgs::new();
         for (name, constant) in [
-            ("indoors", measures.temperature(ferment::REFERENCE.get())),
-            ("outdoors", measures.temperature(rest::REFERENCE.value)),
-            ("colder", measures.warmer(rest::TEN_DEGREES.get())),
-            ("litre", measures.volume(LITRE.get())),
-            ("kilo", measures.mass(kilo.bran.get())),
-            ("liquids", measures.about_volume(kilo.liquids.get())),
-            ("customary", measures.volume(starter::CUSTOMARY_LIQUIDS.value)),
-            ("density", measures.density(density::DENSITY.value)),
+            ("indoors", measures.temperature(ferment::REFERENCE)),
+            ("outdoors", measures.temperature(Celsius(rest::REFERENCE.value))),
+            ("colder", measures.warmer(rest::TEN_DEGREES)),
+            ("litre", measures.volume(LITRE)),
+            ("kilo", measures.mass(kilo.bran)),
+            ("liquids", measures.about_volume(kilo.liquids)),
+            ("customary", measures.volume(CUSTOMARY_LIQUIDS)),
+            ("density", measures.density(Density(density::DENSITY.value))),
         ] {
             args.set(name, constant);
         }
@@ -223,19 +224,19 @@ impl Speaker<'_> {
     fn number(&self, value: f64, unit: &str) -> String {
         let measures = self.measures;
         match unit {
-            "mL" => measures.about_volume(value),
-            "g" => measures.mass(value),
-            "Cel" => measures.temperature(value),
-            "cm" => measures.length(value),
-            "m2" => measures.area(value),
-            "g/m2" => measures.load(value),
-            "mL/d" => self.a_day(&measures.about_volume(value)),
-            "g/d" => self.a_day(&measures.mass(value)),
-            "d" if value.fract() == 0.0 => self.days(value),
+            "mL" => measures.about_volume(Millilitres(value)),
+            "g" => measures.mass(Grams(value)),
+            "Cel" => measures.temperature(Celsius(value)),
+            "cm" => measures.length(Centimetres(value)),
+            "m2" => measures.area(SquareMetres(value)),
+            "g/m2" => measures.load(GramsPerSquareMetre(value)),
+            "mL/d" => self.a_day(&measures.about_volume(Millilitres(value))),
+            "g/d" => self.a_day(&measures.mass(Grams(value))),
+            "d" if value.fract() == 0.0 => self.days(Days(value)),
             "d" => say!(self.voice, "why-days", count = plain(value)).plain(),
             "1" | "[pH]" => plain(value),
-            "g/mL" => measures.density(value),
-            "mL/L" => measures.dose(value),
+            "g/mL" => measures.density(Density(value)),
+            "mL/L" => measures.dose(MillilitresPerLitre(value)),
             other => format!(
                 "{} {}",
                 plain(value),
