@@ -12,7 +12,7 @@ use super::word::{is_of_word, is_word};
 use super::{MOST, part};
 
 /// So many times what stands behind a question is taken apart again.
-const DEEPEST: u8 = 2;
+const DEEPEST: u8 = 1;
 
 /// A message that asks, or sets something up, in one part, and goes on with something else.
 pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
