@@ -6,7 +6,7 @@ use crate::scene::Scene;
 use crate::text::{Kind, Stop, Text};
 
 /// Tokens of the longest message that is read in parts: what is longer nobody wrote by hand.
-const LONGEST: usize = 80;
+const LONGEST: usize = 60;
 
 /// Within so many tokens a correction shows that it is one: `sorry I meant`, `the last one`.
 const FIRST_WORDS: usize = 3;
