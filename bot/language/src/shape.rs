@@ -5,7 +5,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::scene::Scene;
 use crate::text::{Kind, Stop, Text};
 
-/// Tokens of the longest message that is read in parts: what is longer nobody wrote by hand.
+/// Tokens of the longest message that is read in parts: each part is read anew, and no message may take long.
 const LONGEST: usize = 60;
 
 /// Within so many tokens a correction shows that it is one: `sorry I meant`, `the last one`.

@@ -254,7 +254,7 @@ fn begins_worry(text: &Text<'_>, at: usize) -> bool {
         || judged)
 }
 
-/// `gave green a drain`, `gave it a good press`: what was done, in the form of a thing.
+/// `gave green a drain`, `gave it a good rinse`: what was done, in the form of a thing.
 fn given(text: &Text<'_>, known: Verb, at: usize) -> Option<Verb> {
     let (act, forms) = text.verb(at)?;
     let article = (known.at + 2..at).rev().find(|i| !text.has(*i, Mark::Size))?;

@@ -19,6 +19,7 @@ pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<
     take_apart(message, &(0..message.text.len()), whole, explained, DEEPEST)
 }
 
+/// The best of the ways to read `of` as two parts, the second of them taken apart in its turn; none where one part tells as much.
 fn take_apart(
     message: &Message,
     of: &Range<usize>,
@@ -167,23 +168,21 @@ fn joined(whole: &Reading, first: Read, second: Read) -> Read {
     reading.asks.extend(more.reading.asks);
     both.rules.extend(more.rules);
     both.shape.asserts |= more.shape.asserts;
-    let facts = reading.facts.clone();
     // A correction takes what stands beside it for what it corrects.
-    let worded = facts.iter().any(|fact| is_of_word(fact.kind));
-    for fact in reading.facts.iter_mut().filter(|_| !worded) {
-        let alone = facts.iter().filter(|other| other.kind == fact.kind).count() == 1;
-        let mut same = whole.facts.iter().filter(|other| other.kind == fact.kind);
-        if let (true, Some(known), None) = (alone, same.next(), same.next()) {
-            *fact = known.clone();
-        }
+    if !reading.facts.iter().any(|fact| is_of_word(fact.kind)) {
+        stand_for(&whole.facts, &mut reading.facts, |fact| fact.kind);
     }
-    let asks = reading.asks.clone();
-    for ask in &mut reading.asks {
-        let alone = asks.iter().filter(|other| other.about == ask.about).count() == 1;
-        let mut same = whole.asks.iter().filter(|other| other.about == ask.about);
-        if let (true, Some(known), None) = (alone, same.next(), same.next()) {
-            *ask = known.clone();
-        }
-    }
+    stand_for(&whole.asks, &mut reading.asks, |ask| ask.about);
     both
+}
+
+/// Puts each of `known` in the place of that of the same sort among `parts`, where there is but one of it on either side.
+fn stand_for<T: Clone, S: PartialEq>(known: &[T], parts: &mut [T], sort: impl Fn(&T) -> S) {
+    for one in known {
+        let same = |other: &&T| sort(other) == sort(one);
+        let alone = known.iter().filter(same).count() == 1 && parts.iter().filter(same).count() == 1;
+        if let Some(part) = parts.iter_mut().find(|part| sort(part) == sort(one)).filter(|_| alone) {
+            *part = one.clone();
+        }
+    }
 }
