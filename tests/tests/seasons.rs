@@ -152,9 +152,9 @@ fn hold_identity(played: &[(Option<Value>, Vec<Happening>)]) {
         said.entry(key).or_default().push(happening.at.unwrap());
     }
     let moves_it = |line: &Value| {
-        let says_so = line["text"]
-            .as_str()
-            .is_some_and(|text| text.starts_with("can't") || text.starts_with("tonight"));
+        let says_so = line["text"].as_str().is_some_and(|text| {
+            ["can't", "tonight", "after dinner"].iter().any(|later| text.starts_with(later))
+        });
         says_so || line["react"] == "💤" || line["react"] == "🙅"
     };
     let put_off = played.iter().any(|(line, _)| line.as_ref().is_some_and(moves_it));

@@ -25,6 +25,9 @@ not-words = not never didn didnt haven havent wasn wasnt
 amount-lead-words = i meant, i mean, it is, its, it was, thats, that is, that was, no, no it was, no i meant, sorry, oops, just, only
 answer-lead-words = i meant, i mean, it is, its, it was, thats, that is, that was, into, in, from, the one called, called
 opened-words = open opened reopened reopen
+each-words = each, from each, from both, both, apiece, from all, of each
+and-words = and, &, plus
+unknown-words = no idea, dont know, i dont know, dunno, not sure, im not sure, no clue, cant say, cant tell, didnt measure, i didnt measure, didnt measure it, did not measure, not measured, forgot to measure, i forgot to measure, forgot, who knows, idk, no measure, no idea sorry, sorry no idea, dont know sorry, sorry i dont know, couldnt say, hard to say, didnt look, i didnt look, didnt check
 yes-words = yes y yep yeah yup ok okay right correct exactly sure si ja
 
 span-week = this week
@@ -70,6 +73,7 @@ work-bran = bran on { $name }
 work-full = get the bin after { $name } ready
 work-seal = seal { $name }
 work-check = look at { $name }
+work-check-lost = get the lost batch out of { $name }
 work-bury = bury { $name }
 work-plant = plant { $name }
 work-starter = make bran
@@ -266,6 +270,8 @@ taken-back = **Taken back: { $brief }** ({ $moment }).
 nothing-there = **There is nothing of yours to take back or change.**
 put-off = **I'll say it again { $moment }.**
 let-go = **All right.**
+unknown-kept = **All right,** it stays as expected.
+unknown-dropped = **All right.** Nothing is written down then; a guess like `about 200 ml` helps too.
 only-stewards = **Only stewards can do that** (here: { $names }). I've left it as it is.
 done-already = **That is done already.** Thank you.
 nothing-asked = **I had not asked for anything.** Tell me what you did: `{ example-drained }`, `sealed green`.
@@ -280,6 +286,7 @@ drained-plants = With { $water } of water it feeds soil: today, not on leaves or
 drained-choice = For plants: { $water } of water with it, on soil, today. Or down the sink; never where bleach has been.
 drained-pipes = Good for the pipes, but never where bleach has been.
 drained-how-much = How much was it?
+drained-how-much-from = How much was it from { $bin }?
 sealed-ready = Ready about { $day } ({ $span }). Keep draining it, and keep it above { $cold }.
 sealed-ready-tapless = Ready about { $day } ({ $span }). Keep it above { $cold }.
 started-first = { $bran } bran at the bottom first.
@@ -427,6 +434,10 @@ unit-choices-liquid = { $system ->
     [us] fluid ounces, cups, quarts
     [imperial] fluid ounces, pints, litres
    *[metric] millilitres, litres, cups
+}
+unit-choices-size = { $system ->
+    [us] gallons, quarts, litres
+   *[other] litres, gallons
 }
 unit-choices-bran = { $system ->
     [us] tablespoons, cups, ounces

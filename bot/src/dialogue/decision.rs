@@ -5,6 +5,7 @@ use branbell_scheduler::hints::Hint;
 use branbell_scheduler::state::Room;
 use chrono::{DateTime, Utc};
 
+use super::question::Lacking;
 use super::{Answering, Asked, Inquiry, Topic, topic};
 use crate::chat::Incoming;
 
@@ -133,12 +134,19 @@ impl Decision {
         }
     }
 
-    /// Asks one thing at a time: the first.
+    /// Asks one thing at a time: the first. How much came out of each of several bins is asked of one after the other, once
+    /// all is told that was kept.
     pub(super) fn ask_back(&mut self, asked: Asked) {
-        if self.asked.is_none() {
-            self.answers.push(Answer::AskBack(asked.clone()));
-            self.asked = Some(asked);
-        }
+        let asked = match self.asked.take() {
+            None => asked,
+            Some(first) if [first.lacking, asked.lacking] == [Lacking::Drained; 2] => {
+                self.answers.retain(|answer| !matches!(answer, Answer::AskBack(_)));
+                Asked { then: [first.then, asked.replaces].concat(), ..first }
+            }
+            Some(first) => return self.asked = Some(first),
+        };
+        self.answers.push(Answer::AskBack(asked.clone()));
+        self.asked = Some(asked);
     }
 }
 
@@ -193,6 +201,11 @@ pub enum Answer {
     PutOff(DateTime<Utc>),
     /// A nudge is let go.
     LetGo,
+    /// How much it was is not known.
+    Unknown {
+        /// Whether the amount that was expected stands.
+        is_kept: bool,
+    },
     /// `Done` without a nudge that it could answer.
     NothingAsked,
     /// It is this person's turn anyway.

@@ -4,6 +4,7 @@
 //! the sentence as if it had been said at once: spelling, units and names are understood there and nowhere else.
 
 mod complete;
+mod several;
 
 use branbell_language::{FactKind, Unclear};
 use branbell_scheduler::fact::{HouseRule, What};
@@ -17,7 +18,7 @@ use super::{Decision, Heard, Occasion, Source, act, naming, reopened, unit};
 use crate::say;
 use crate::voice::Text;
 
-pub(super) use complete::{complete, completed, is_no, is_yes, void_replaced};
+pub(super) use complete::{asking, complete, completed, is_no, is_yes, void_replaced};
 
 /// An unanswered question is dropped after a day, without a record.
 const PATIENCE: TimeDelta = TimeDelta::days(1);
@@ -59,6 +60,9 @@ pub struct Asked {
     /// The facts that the answer's takes the place of.
     #[serde(default)]
     pub replaces: Vec<i64>,
+    /// Other drains whose amount was expected only: it is asked of one after the other.
+    #[serde(default)]
+    pub then: Vec<i64>,
     /// When it is dropped.
     pub until: DateTime<Utc>,
 }
@@ -243,6 +247,7 @@ pub(super) fn afterwards(room: &Room, on: Occasion<'_>, lacks: Lacks, seq: i64) 
         (Lacks::Drained, What::Drained { bin, .. }) => {
             asked.lacking = Lacking::Drained;
             asked.sentences = vec![say!(voice, "sentence-drained-from", bin = bin, answer = GAP).plain()];
+            asked.said = Some(bin.clone());
             asked.replaces = vec![seq];
         }
         (Lacks::Plot, What::Buried { bin, .. }) => {
@@ -269,6 +274,7 @@ pub(super) fn blank(lacking: Lacking, on: Occasion<'_>) -> Asked {
         waiting: Vec::new(),
         nudges: Vec::new(),
         replaces: Vec::new(),
+        then: Vec::new(),
         until: on.now + PATIENCE,
     }
 }

@@ -73,6 +73,8 @@ pub enum Topic {
     Ground,
     /// The nitrogen that a plot has had in a year.
     Load(String),
+    /// The amount that was expected of the drain at this place in the log.
+    Expected(i64),
     /// Water for so much liquid, at so many parts to one.
     Diluted(Millilitres, f64),
     /// A closed container for a bin's batch with its soil.
@@ -125,6 +127,9 @@ fn of_fact(room: &Room, what: &What, now: DateTime<Utc>) -> Option<Topic> {
         }
         What::Scraps { bin, .. } if !owes_bran(room, bin) => Topic::Level(bin.clone()),
         What::Scraps { bin, .. } | What::Bran { bin, .. } => Topic::Bran(bin.clone()),
+        What::Drained { estimated: true, .. } => {
+            Topic::Expected(room.facts().rfind(|fact| fact.what == *what)?.seq)
+        }
         What::Drained { ml, .. } => Topic::Water(Millilitres(*ml)),
         What::Sealed { bin } => Topic::Ready(bin.clone()),
         What::Level { bin, .. } => Topic::Full(bin.clone()),

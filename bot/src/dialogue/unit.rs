@@ -6,7 +6,7 @@ use branbell_scheduler::state::Room;
 use branbell_scheduler::units::Millilitres;
 
 use super::question::{self, GAP};
-use super::{Answer, Asked, Decision, Lacking, Occasion};
+use super::{Asked, Decision, Lacking, Occasion};
 use crate::say;
 use crate::voice::Measures;
 
@@ -31,6 +31,13 @@ pub(super) fn ask(room: &Room, on: Occasion<'_>, gapped: Option<String>, asked: 
     }
 }
 
+/// The question about the unit of a bin's size.
+pub(super) fn of_size(room: &Room, on: Occasion<'_>, asked: &Asked, number: &str) -> Asked {
+    let mut next = Asked { said: Some(number.to_owned()), lacking: Lacking::Unit, ..asked.clone() };
+    ask(room, on, asked.sentences.first().cloned(), &mut next);
+    next
+}
+
 /// The sentences that such an answer completes: a unit goes behind the number, an amount in its place.
 pub(super) fn sentences<'a>(room: &Room, on: Occasion<'_>, asked: &'a Asked, answer: &str) -> &'a [String] {
     match &asked.sentences[..] {
@@ -47,8 +54,7 @@ pub(super) fn sentences<'a>(room: &Room, on: Occasion<'_>, asked: &'a Asked, ans
 
 /// The guess was wrong: the question again, without it.
 pub(super) fn without_guess(asked: &Asked) -> Decision {
-    let open = Asked { yes: None, ..asked.clone() };
-    Decision { answers: vec![Answer::AskBack(open.clone())], asked: Some(open), ..Decision::default() }
+    question::asking(Asked { yes: None, ..asked.clone() })
 }
 
 /// Whether the answer settled this number, and another one of the message lacks its unit too.
@@ -68,6 +74,7 @@ fn choices(room: &Room, on: Occasion<'_>, reading: &Reading) -> Vec<String> {
     let system = Measures(room.units).system();
     let units = match kind {
         Some(FactKind::Drained) => say!(on.voice, "unit-choices-liquid", system = system),
+        Some(FactKind::BinSet) => say!(on.voice, "unit-choices-size", system = system),
         Some(FactKind::Bran) => say!(on.voice, "unit-choices-bran", system = system),
         _ => say!(on.voice, "unit-choices", system = system),
     };

@@ -1,11 +1,11 @@
 //! What is due: nudges are worded when they are sent, with the numbers of that moment, and leave through the outbox.
 
 use anyhow::Result;
-use branbell_scheduler::deliver::{self, Outlet, REPEAT_AFTER, Wanted};
+use branbell_scheduler::deliver::{self, MOST_SENDS, Outlet, REPEAT_AFTER, Wanted};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::hints::Hint;
-use branbell_scheduler::plan::{self, Nudge, Subject, next_turn};
-use branbell_scheduler::state::{Person, Room};
+use branbell_scheduler::plan::{self, Nudge, NudgeKind, Subject, next_turn};
+use branbell_scheduler::state::{Digest, Person, Room};
 use branbell_store::{Archive, Millis, NewFact, NewOutgoing, NudgeRow, NudgeState, Record, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
@@ -131,11 +131,12 @@ impl<S: Archive> Host<S> {
             // A name stands before the first line that is meant for its bearer.
             let is_new = turn.filter(|person| named != Some(person.id.as_str()));
             named = turn.map(|person| person.id.as_str());
+            let remarks = remarks.iter().map(|hint| wording::remark(&self.voice, room, hint, now));
             let text = wording::nudge(&self.voice, room, nudge, is_new, now);
+            let text = remarks.fold(text, |text, remark| text.newline(&remark));
             message.nudges.push(tag(nudge, &text, turn));
             message.to.extend(is_new.map(|person| person.id.clone()));
-            let remarks = remarks.iter().map(|hint| wording::remark(&self.voice, room, hint, now));
-            whole = remarks.fold(whole.newline(&text), |whole, remark| whole.newline(&remark));
+            whole = whole.newline(&text);
         }
         let message = Message { text: whole.plain(), html: whole.html(), ..message };
         let keys: Vec<&str> = sent.iter().map(|sent| sent.nudge.key.0.as_str()).collect();
@@ -172,6 +173,7 @@ fn due<'a>(
     for row in rows.iter().filter(|row| is_due_by(row, now)) {
         match nudges.iter().find(|nudge| nudge.key.0 == row.key) {
             None => changed.push(NudgeRow { state: NudgeState::Settled, next_at: None, ..row.clone() }),
+            Some(nudge) if is_needless(room, nudge, rows) => changed.push(remarked(row.key.clone(), now)),
             Some(nudge) => match due_at(room, nudge, row, now) {
                 // The store counts whole milliseconds, the model does not.
                 Some(at) if millis(at) <= millis(now) => sent.push(said_now(room, nudge, row, now)),
@@ -192,6 +194,13 @@ fn due<'a>(
     let turn = |sent: &Sent<'_>| next_turn(room, sent.nudge, now).map(|person| person.id.clone());
     sent.sort_by_cached_key(|sent| (turn(sent), sent.nudge.due, sent.nudge.key.clone()));
     (changed, sent)
+}
+
+/// Whether it is the digest of a room that never spoke of one, and nothing was left to it: whoever answered or put off what is
+/// to be done needs no word about it.
+fn is_needless(room: &Room, nudge: &Nudge, rows: &[NudgeRow]) -> bool {
+    let is_left = |row: &NudgeRow| row.attempts >= MOST_SENDS && row.next_at.is_none();
+    nudge.kind == NudgeKind::Digest && room.digest == Digest::Unsaid && !rows.iter().any(is_left)
 }
 
 /// When a row whose time has come may be said. One that was put off comes when it was asked for, in quiet hours too.

@@ -38,7 +38,9 @@ pub enum LabelError {
     #[error("the link is too long for a QR code of this size: give one with the room's alias")]
     TooLong,
     /// Nobody could read the name of the bin.
-    #[error("`{0}` cannot be printed: the label's font has no letters for it")]
+    #[error(
+        "`{0}` cannot be printed: the label's font has no letters for it; leave the name off, and write it on by hand"
+    )]
     Letters(String),
 }
 

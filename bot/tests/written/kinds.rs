@@ -37,6 +37,7 @@ pub(crate) fn kind(answer: &Answer, facts: &[Told]) -> &'static str {
         | Answer::House
         | Answer::NothingThere
         | Answer::LetGo
+        | Answer::Unknown { .. }
         | Answer::NothingAsked
         | Answer::DoneAlready
         | Answer::Stewards(_) => "",

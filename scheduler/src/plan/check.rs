@@ -1,4 +1,4 @@
-//! `check`: time for a look and a smell at a sealed bin.
+//! `check`: time for a look and a smell at a sealed bin; and whether a lost batch is out.
 
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -6,6 +6,7 @@ use super::{Nudge, NudgeKind, Numbers};
 use crate::advice::advise;
 use crate::quantity::{bury, ferment};
 use crate::state::{Bin, Room};
+use crate::units::Fraction;
 
 /// A week shows whether it sours or rots. Common practice, no source.
 const INTERVAL: TimeDelta = TimeDelta::days(7);
@@ -14,8 +15,15 @@ const AFTER_DOUBT: TimeDelta = TimeDelta::days(3);
 /// So shortly before it is ready the bin stays closed: one looks then anyway.
 const NEARLY_READY: TimeDelta = TimeDelta::days(2);
 
-/// Due a week after sealing or after the last good look, three days after a doubtful one, until it is nearly ready.
+/// Due a week after sealing or after the last good look, three days after a doubtful one, until it is nearly ready. While the
+/// bin is filled it is looked into daily: only of a batch that is lost it is asked, three days later, whether it is out.
 pub(super) fn nudge(room: &Room, bin: &Bin, now: DateTime<Utc>) -> Option<Nudge> {
+    if let Some(batch) = bin.filling() {
+        let due = ferment::lost_by(batch)?.at + AFTER_DOUBT;
+        let cycle = (batch.checks.len() + 1).to_string();
+        let numbers = Numbers::Check { progress: Fraction(0.0) };
+        return Some(Nudge::of_bin(NudgeKind::Check, bin, &cycle, due, numbers));
+    }
     let batch = bin.sealed()?;
     let ferment = ferment::ferment(room, bin, now)?;
     let checks = batch.checks_since_sealing().count();

@@ -160,7 +160,8 @@ pub fn plan(room: &Room, now: DateTime<Utc>) -> Vec<Nudge> {
     let of_plots = room.plots.iter().map(|plot| plant::nudge(room, plot, now));
     let of_room = [starter::nudge(room, now), idle::nudge(room, now)];
     let mut nudges: Vec<Nudge> = of_bins.chain(of_plots).chain(of_room).flatten().collect();
-    nudges.extend(digest::nudges(room, now));
+    let digests = digest::nudges(room, &nudges, now);
+    nudges.extend(digests);
     nudges.sort_by(|one, other| (one.due, &one.key).cmp(&(other.due, &other.key)));
     nudges
 }

@@ -151,7 +151,8 @@ impl Room {
                     self.house.insert(*rule, *holds);
                 }
                 Setting::Digest(cron) => {
-                    self.digest = cron.clone().map(|cron| Digest { cron, since: stamp.at });
+                    self.digest =
+                        cron.clone().map_or(Digest::Off, |cron| Digest::At { cron, since: stamp.at });
                 }
             },
             What::MeasureSet { measure, ml } => {

@@ -42,8 +42,8 @@ pub struct Room {
     pub direct: bool,
     /// The hours in which nothing is sent.
     pub quiet: Quiet,
-    /// When the digest comes; off unless set.
-    pub digest: Option<Digest>,
+    /// When the digest comes.
+    pub digest: Digest,
     /// The rules of the house, as far as they were told.
     pub house: BTreeMap<HouseRule, bool>,
     /// The bins in the order in which they were first heard of, those no longer in use included.
@@ -80,12 +80,20 @@ pub struct Room {
 }
 
 /// When the digest comes.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Digest {
-    /// A cron expression with seconds, in the room's zone: `0 0 18 * * SUN`.
-    pub cron: String,
-    /// Since when.
-    pub since: DateTime<Utc>,
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Digest {
+    /// Nobody said: only where a nudge was said as often as it may be and something is still to do.
+    #[default]
+    Unsaid,
+    /// Never.
+    Off,
+    /// At the times of a cron expression with seconds, in the room's zone: `0 0 18 * * SUN`.
+    At {
+        /// The expression.
+        cron: String,
+        /// Since when.
+        since: DateTime<Utc>,
+    },
 }
 
 /// Lots that were told both by volume and by mass, summed.
@@ -114,7 +122,7 @@ impl Default for Room {
             units: Units::default(),
             direct: true,
             quiet: Quiet::default(),
-            digest: None,
+            digest: Digest::default(),
             house: BTreeMap::new(),
             bins: Vec::new(),
             plots: Vec::new(),

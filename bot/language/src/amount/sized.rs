@@ -1,6 +1,6 @@
 //! What a number of one unit comes to, with the smaller units that follow: `3 lb 4 oz`, `1 kilo 200`.
 
-use crate::lexicon::Cue;
+use crate::lexicon::{Cue, Mark, Matter};
 use crate::message::Units;
 use crate::number;
 use crate::text::Text;
@@ -66,7 +66,8 @@ pub(super) fn sized(
                 | (Unit::Litre, Unit::Millilitre)
                 | (Unit::Stone, Unit::Pound)
         );
-        let lesser = unit_size.is_some_and(|one_bigger| one_bigger.is_more_than(rest.size));
+        let lesser = unit_size.is_some_and(|one_bigger| one_bigger.is_more_than(rest.size))
+            && !(joined && is_dose(text, rest.size, after));
         (lesser && (pair || !joined) && !names_stuff_between(text, next, number.next))
             .then_some((size.plus(rest.size)?, after))
     });
@@ -75,6 +76,16 @@ pub(super) fn sized(
         None => (amount(size), next),
     }
 }
+
+/// `3 litres and 60 ml bran`: a dose of its own, and no fraction of the litres.
+fn is_dose(text: &Text<'_>, size: AmountSize, after: usize) -> bool {
+    let of = after + usize::from(text.has(after, Mark::Of));
+    let (AmountSize::Millilitres(amount) | AmountSize::Grams(amount)) = size else { return false };
+    amount <= MOST_OF_A_DOSE && text.is_matter(of, Matter::Bran)
+}
+
+/// What a layer takes of bran at most, in ml or g.
+const MOST_OF_A_DOSE: f64 = 100.0;
 
 fn names_stuff_between(text: &Text<'_>, from: usize, to: usize) -> bool {
     (from..to).any(|at| names_stuff(text, at))

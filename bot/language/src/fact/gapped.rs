@@ -131,11 +131,15 @@ pub(super) fn begins_list(builder: &Builder<'_, '_>, index: usize) -> bool {
 
 /// Whether a clause names bins and says nothing else.
 pub(super) fn is_bare(text: &Text<'_>, clause: &Clause) -> bool {
-    (clause.from..clause.to).all(|at| {
-        text.name(at, NameKind::Bin).is_some()
-            || text.is_matter(at, Matter::Bin)
-            || text.has_any(at, &[Mark::The, Mark::In, Mark::And, Mark::Each, Mark::All])
-            || text.is(at, Cue::BothBins)
-            || !text.tokens[at].is_word()
-    })
+    (clause.from..clause.to).all(|at| is_of_bins(text, at))
+}
+
+/// Whether a token names a bin, or says nothing beside one.
+pub(super) fn is_of_bins(text: &Text<'_>, at: usize) -> bool {
+    text.name(at, NameKind::Bin).is_some()
+        || text.is_matter(at, Matter::Bin)
+        || text.has_any(at, &[Mark::The, Mark::In, Mark::And, Mark::Each, Mark::All])
+        || text.is(at, Cue::BothBins)
+        || text.is(at, Cue::InOrder)
+        || !text.tokens[at].is_word()
 }

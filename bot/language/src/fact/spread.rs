@@ -1,6 +1,7 @@
 //! Amounts listed after the bins or the times that they belong to: `drained green at 8 and blue at 9, 200 and 150 ml`.
 
 use crate::clause::{Lot, Piece, PieceKind};
+use crate::lexicon::Cue;
 use crate::scene::Scene;
 use crate::time::When;
 
@@ -11,6 +12,10 @@ use super::attach::counts_nothing;
 pub(super) fn spread(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event> {
     let mut out: Vec<Event> = Vec::with_capacity(events.len());
     for mut event in events {
+        if in_order(scene, &mut event) {
+            out.push(event);
+            continue;
+        }
         let waiting = waiting(&out, &event);
         let times = moments(&event.whens);
         let wanted = if waiting > 0 { waiting + 1 } else { event.bins.len().max(times.len()) };
@@ -53,6 +58,22 @@ pub(super) fn spread(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event> {
         out.extend(lots.into_iter().enumerate().map(each));
     }
     out
+}
+
+/// `3 l and 2 l to green and blue respectively`: each lot to its bin; as many of both, or nobody knows which.
+fn in_order(scene: &Scene<'_>, event: &mut Event) -> bool {
+    let sentence = scene.clauses.iter().filter(|clause| clause.sentence == event.sentence);
+    let said = sentence.flat_map(|clause| clause.from..clause.to).any(|at| scene.text.is(at, Cue::InOrder));
+    let bins = event.all_bins();
+    if !said || event.lots.len() < 2 || bins.len() < 2 || event.lots.iter().any(|lot| lot.amount.is_none()) {
+        return false;
+    }
+    event.bins.clear();
+    let as_many = bins.len() == event.lots.len();
+    for (i, lot) in event.lots.iter_mut().enumerate() {
+        (lot.bins, lot.each) = (if as_many { vec![bins[i].clone()] } else { bins.clone() }, false);
+    }
+    true
 }
 
 /// How many events before this one, of its kind and sentence, still lack the amount that it lists.

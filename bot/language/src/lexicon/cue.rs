@@ -133,7 +133,7 @@ cues! {
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
     CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals, Evenly,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Freezer, Fuzz, GaveUs, GoneState, Got, Ground,
-    Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InStock, InTotal, IntoThe,
+    Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InOrder, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
     MeasureWord, MoistureNoun, Money, Mouse, Moves, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
     OfStuff, OfUsAll, OnGround, OnTo, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,

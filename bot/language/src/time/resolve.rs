@@ -12,6 +12,10 @@ use crate::lexicon::TimeUnit;
 use crate::message::Units;
 use crate::reading::Precision;
 
+/// The hours at which an evening and a night are placed.
+const EVENING: u32 = 19;
+const NIGHT: u32 = 21;
+
 /// Where a told time lies: a report is of the past, a promise of the future.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Direction {
@@ -221,16 +225,21 @@ impl Zoned {
 
     fn part(&self, date: Option<NaiveDate>, part: Part, direction: Direction) -> Moment {
         let today = self.today();
+        // `after dinner`, said in the evening: later that evening.
+        let goes_on = direction == Direction::Future
+            && part.hour == EVENING
+            && (EVENING..NIGHT).contains(&self.now.hour());
+        let part_hour = if goes_on && date.is_none_or(|date| date == today) { NIGHT } else { part.hour };
         let date = date.unwrap_or_else(|| {
             let hour = i64::from(self.now.hour());
-            let begins = i64::from(part.hour);
+            let begins = i64::from(part_hour);
             match direction {
                 Direction::Past if !part.today && begins - hour > 3 => today - Days::new(1),
                 Direction::Future if !part.today && begins <= hour => today + Days::new(1),
                 _ => today,
             }
         });
-        Moment { at: self.on(date, part.hour, part.minute), precision: Precision::Part }
+        Moment { at: self.on(date, part_hour, part.minute), precision: Precision::Part }
     }
 
     /// The latest such time not after now, or the first after it.

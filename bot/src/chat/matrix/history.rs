@@ -1,6 +1,6 @@
 //! Paging back: to what was taken in last, on start and after a gap; and for a message of ours that may be there already.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, VecDeque};
 
 use anyhow::Context;
 use matrix_sdk::Room;
@@ -10,17 +10,17 @@ use matrix_sdk::ruma::events::AnyTimelineEvent;
 use matrix_sdk::ruma::serde::Raw;
 use matrix_sdk::ruma::{UInt, UserId};
 use serde::Deserialize;
-use tracing::warn;
 
 /// Events in one page.
 const PAGE: u32 = 100;
-/// How far we page back at most: ten thousand events, which is weeks in a household and hours in a crowd.
-const PAGES: usize = 100;
+/// Events of a gap that are held at a time: weeks of a household, days of a crowd.
+const PORTION: usize = 10_000;
 const NO_ANSWER: &str = "the homeserver does not page back";
 
 /// The events of a room that may not have been taken in yet, the oldest first: back to `last`, and never to before our
 /// own arrival. The page with `last` on it comes whole, because a homeserver may slip a late event in before `last`; of that,
-/// only what is not `known` by its id is decrypted.
+/// only what is not `known` by its id is decrypted. Of a gap too long to be held at once come the oldest events, and the id of
+/// the newest among them, from which to go on.
 ///
 /// # Errors
 /// When the homeserver does not answer, or `known` cannot tell.
@@ -28,36 +28,66 @@ pub(super) async fn since(
     room: &Room,
     last: Option<&str>,
     known: impl AsyncFn(&str) -> anyhow::Result<bool>,
-) -> anyhow::Result<Vec<TimelineEvent>> {
-    let mut events = Vec::new();
+) -> anyhow::Result<(Vec<TimelineEvent>, Option<String>)> {
+    let mut portion = Portion::of(PORTION);
     let mut pages = Pages::of(room);
     while let Some(page) = pages.next().await? {
-        let mut reached = false;
         for event in page {
             if is_arrival(&event, room.own_user_id()) {
                 pages.end();
                 break;
             }
-            let id = event.get_field::<String>("event_id").ok().flatten().unwrap_or_default();
-            reached |= last == Some(&*id);
-            events.extend(readable(room, event, &id, &known).await?);
-        }
-        if reached {
-            pages.end();
+            if last.is_some() && last == id(&event).as_deref() {
+                pages.end();
+            }
+            portion.add_older(event);
         }
     }
-    if pages.exhausted {
-        warn!(room = %room.room_id(), "paged back {PAGES} pages; what is older is not read");
+    let go_on_from = portion.go_on_from();
+    let mut events = Vec::new();
+    for event in portion.events {
+        events.extend(readable(room, event, &known).await?);
     }
-    events.reverse();
-    Ok(events)
+    Ok((events, go_on_from))
+}
+
+/// The oldest events of a gap.
+struct Portion<T> {
+    most: usize,
+    /// The oldest first.
+    events: VecDeque<Raw<T>>,
+    /// Whether there are newer ones.
+    is_part: bool,
+}
+
+impl<T> Portion<T> {
+    fn of(most: usize) -> Self {
+        Self { most, events: VecDeque::new(), is_part: false }
+    }
+
+    /// Takes in one that is older than all so far; the newest leaves where they are too many.
+    fn add_older(&mut self, event: Raw<T>) {
+        self.events.push_front(event);
+        if self.events.len() > self.most {
+            self.events.pop_back();
+            self.is_part = true;
+        }
+    }
+
+    /// The newest of them, where newer ones are to be read after them.
+    fn go_on_from(&self) -> Option<String> {
+        self.events.iter().rev().find_map(id).filter(|_| self.is_part)
+    }
+}
+
+fn id<T>(event: &Raw<T>) -> Option<String> {
+    event.get_field("event_id").ok().flatten()
 }
 
 /// An event as it can be read: one of another's that is encrypted and new is decrypted, or says that it cannot be yet.
 async fn readable(
     room: &Room,
     event: Raw<AnyTimelineEvent>,
-    id: &str,
     known: &impl AsyncFn(&str) -> anyhow::Result<bool>,
 ) -> anyhow::Result<Option<TimelineEvent>> {
     let field = |name: &str| event.get_field::<String>(name).ok().flatten();
@@ -65,7 +95,7 @@ async fn readable(
     if ours || field("type").as_deref() != Some("m.room.encrypted") {
         return Ok(Some(TimelineEvent::from_plaintext(event.cast_unchecked())));
     }
-    if known(id).await? {
+    if known(&id(&event).unwrap_or_default()).await? {
         return Ok(None);
     }
     let encrypted = event.cast_unchecked();
@@ -87,7 +117,7 @@ pub(super) async fn transactions(room: &Room, last: Option<&str>) -> anyhow::Res
             if is_arrival(&event, room.own_user_id()) {
                 return Ok(became);
             }
-            let Ok(Some(id)) = event.get_field::<String>("event_id") else { continue };
+            let Some(id) = id(&event) else { continue };
             if last == Some(id.as_str()) {
                 pages.end();
             }
@@ -103,37 +133,31 @@ pub(super) async fn transactions(room: &Room, last: Option<&str>) -> anyhow::Res
 struct Pages<'r> {
     room: &'r Room,
     from: Option<String>,
-    left: usize,
-    exhausted: bool,
+    is_over: bool,
 }
 
 impl<'r> Pages<'r> {
     fn of(room: &'r Room) -> Self {
-        Self { room, from: None, left: PAGES, exhausted: false }
+        Self { room, from: None, is_over: false }
     }
 
     fn end(&mut self) {
-        self.left = 0;
+        self.is_over = true;
     }
 
-    /// The next page, the newest event first and encrypted as it came; `None` at the beginning of the room, after
-    /// [`Pages::end`] or at our limit.
+    /// The next page, the newest event first and encrypted as it came; `None` at the beginning of the room and after
+    /// [`Pages::end`].
     async fn next(&mut self) -> anyhow::Result<Option<Vec<Raw<AnyTimelineEvent>>>> {
-        if self.left == 0 {
+        if self.is_over {
             return Ok(None);
         }
         let mut request = Request::backward(self.room.room_id().to_owned());
         request.from.clone_from(&self.from);
         request.limit = UInt::from(PAGE);
         let page = self.room.client().send(request).await.context(NO_ANSWER)?;
-        self.turn(page.end);
+        self.is_over = page.end.is_none();
+        self.from = page.end;
         Ok(Some(page.chunk))
-    }
-
-    fn turn(&mut self, end: Option<String>) {
-        self.left = if end.is_some() { self.left - 1 } else { 0 };
-        self.exhausted = self.left == 0 && end.is_some();
-        self.from = end;
     }
 }
 
@@ -197,6 +221,25 @@ mod tests {
         assert!(!is_arrival(&member(me.as_str(), "join", Some("join")), me));
         assert!(!is_arrival(&member(me.as_str(), "leave", Some("join")), me));
         assert!(!is_arrival(&member("@ana:example.org", "join", None), me));
+    }
+
+    #[test]
+    fn a_gap_too_long_to_be_held_is_read_in_portions_from_its_oldest_event_on() {
+        let gap: Vec<String> = (0..25).map(|n| format!("${n}")).collect();
+        let (mut read, mut last) = (Vec::new(), None::<String>);
+        loop {
+            let mut portion = Portion::<AnyTimelineEvent>::of(10);
+            for id in gap.iter().rev().take_while(|id| Some(*id) != last.as_ref()) {
+                portion.add_older(Raw::new(&json!({ "event_id": id })).unwrap().cast_unchecked());
+            }
+            assert!(portion.events.len() <= 10);
+            read.extend(portion.events.iter().filter_map(id));
+            last = portion.go_on_from();
+            if last.is_none() {
+                break;
+            }
+        }
+        assert_eq!(read, gap);
     }
 
     #[test]

@@ -66,6 +66,8 @@ pub struct Listener<S, C> {
     /// Rooms without a gap between what was taken in, or waits for its turn, and what the next poll brings; true for a
     /// one-to-one room.
     current: HashMap<OwnedRoomId, bool>,
+    /// Rooms whose gap is read in portions: the event that the last portion ended with.
+    go_on_from: HashMap<OwnedRoomId, String>,
     /// What was said and is not taken in yet.
     backlog: Backlog,
     /// Rooms that could not be caught up with.
@@ -101,6 +103,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
             rooms: config.rooms,
             me,
             current: HashMap::new(),
+            go_on_from: HashMap::new(),
             backlog: Backlog::default(),
             late: Late::default(),
             over: HashSet::new(),
@@ -123,7 +126,9 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                     // What came while the bot was away is read to the last; then the rooms take turns.
                     let most = if *caught_up.borrow() { TURN } else { usize::MAX };
                     self.take_turns(most).await;
-                    caught_up.send_replace(true);
+                    if self.behind().is_empty() {
+                        caught_up.send_replace(true);
+                    }
                 }
                 Err(error) => {
                     if let Some(remedy) = remedy(&error) {
@@ -174,6 +179,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         for id in response.rooms.left.keys() {
             self.current.remove(id);
             self.take_turn(id, usize::MAX).await;
+            self.go_on_from.remove(id);
             self.late.over(id);
             self.over.remove(id);
             self.followed.remove(id);
@@ -229,6 +235,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         if let Err(error) = self.take_events(&room, direct, &events).await {
             warn!(room = %id, "not all was taken in, it will be read again: {error:#}");
             self.current.remove(id);
+            self.go_on_from.remove(id);
             self.backlog.forget(id);
             self.late.failed(id, Instant::now());
         }

@@ -4,7 +4,9 @@ use branbell_language::{FactKind, Message, Reading, UnclearAbout};
 use branbell_scheduler::fact::What;
 use branbell_scheduler::state::Room;
 
-use super::{Asked, GAP, Lacking, MOST_WORDS, unclear};
+use super::several::for_each;
+use super::{Asked, GAP, Lacking, MOST_WORDS, afterwards, unclear};
+use crate::dialogue::fill::Lacks;
 use crate::dialogue::phrase::Phrase;
 use crate::dialogue::{
     Answer, Decision, Heard, Occasion, Source, Told, act, change, house, naming, own_data, reopened, strip,
@@ -55,6 +57,10 @@ pub(in crate::dialogue) fn complete(
         return which::complete(room, on, asked);
     }
     let answer = text.trim().trim_end_matches(['.', '!']);
+    if is_how_much(asked.lacking) && Phrase::of(answer).is_one_of(on.voice, "unknown-words") {
+        let is_kept = asked.lacking == Lacking::Drained;
+        return Some(Decision { answers: vec![Answer::Unknown { is_kept }], ..Decision::default() });
+    }
     let leads = if asked.lacking == Lacking::Amount { "amount-lead-words" } else { "answer-lead-words" };
     let bare = without_lead(on.voice, answer, leads);
     let reading = &by_itself(room, on, reading);
@@ -64,9 +70,16 @@ pub(in crate::dialogue) fn complete(
     // What we did not follow is not the beginning of another message, which lacks something of its own.
     let lacks_its_own = asked.lacking == Lacking::Meaning
         && reading.unclear.as_ref().is_some_and(|unclear| Lacking::from(unclear) != Lacking::Meaning);
-    let of_its_own = !reading.facts.is_empty() && !is_meant || !reading.asks.is_empty() || lacks_its_own;
+    // `it's a 15 litre bucket` says of no other bin how big it is.
+    let is_size = asked.lacking == Lacking::Size
+        && reading.facts.iter().all(|fact| fact.kind == FactKind::BinSet && fact.slots.bin.is_none());
+    let is_told = !reading.facts.is_empty() && !is_meant && !is_size;
+    let of_its_own = is_told || !reading.asks.is_empty() || lacks_its_own;
     if of_its_own || too_long {
         return None;
+    }
+    if let Some(decision) = for_each(room, on, asked, bare) {
+        return Some(decision);
     }
     let yes = asked.yes.iter().filter(|_| is_yes(on.voice, answer)).cloned();
     let sentences = match asked.lacking {
@@ -74,9 +87,39 @@ pub(in crate::dialogue) fn complete(
         _ => &asked.sentences,
     };
     let filled = |answer| sentences.iter().map(move |sentence| sentence.replacen(GAP, answer, 1));
-    let mut answers = yes.chain(filled(bare)).chain(filled(answer));
+    let within = windows(answer).filter(|_| asked.lacking == Lacking::Size).flat_map(filled);
+    let mut answers = yes.chain(filled(bare)).chain(filled(answer)).chain(within);
     let completed = answers.find_map(|sentence| completed(room, on, asked, &sentence));
-    completed.or_else(|| bare_number(room, on, asked, bare))
+    completed
+        .map(|decision| and_then(room, on, asked, decision))
+        .or_else(|| bare_number(room, on, asked, bare))
+}
+
+/// The decision on an answer with the question about the next bin, where several were drained by one message.
+fn and_then(room: &Room, on: Occasion<'_>, asked: &Asked, mut decision: Decision) -> Decision {
+    let mut holding = asked.then.iter().copied().filter(|seq| room.fact(*seq).is_some());
+    if let Some(seq) = holding.next().filter(|_| decision.asked.is_none()) {
+        let of_question = on.of(Source { event: &asked.event, sent: asked.sent, ..on.source });
+        let next = afterwards(room, of_question, Lacks::Drained, seq);
+        decision.ask_back(Asked { then: holding.collect(), ..next });
+    }
+    decision
+}
+
+/// The words of an answer without some of those at its ends, the longest first: what is said around a size matters little.
+fn windows(answer: &str) -> impl Iterator<Item = &str> {
+    let starts: Vec<usize> = answer.split_whitespace().map(|word| offset(answer, word)).collect();
+    let ends: Vec<usize> = answer.split_whitespace().map(|word| offset(answer, word) + word.len()).collect();
+    let words = starts.len();
+    let spans = (2..=words)
+        .rev()
+        .take(MOST_WORDS * 2)
+        .flat_map(move |length| (0..=words - length).map(move |from| (from, from + length - 1)));
+    spans.map(move |(first, last)| &answer[starts[first]..ends[last]])
+}
+
+fn offset(text: &str, word: &str) -> usize {
+    word.as_ptr() as usize - text.as_ptr() as usize
 }
 
 /// The question about the unit, where a bare number answers how much it was.
@@ -84,11 +127,22 @@ fn bare_number(room: &Room, on: Occasion<'_>, asked: &Asked, answer: &str) -> Op
     let sentence = asked.sentences.first().filter(|_| is_how_much(asked.lacking))?.replacen(GAP, answer, 1);
     let source = Source { event: &asked.event, text: &sentence, sent: asked.sent, again: true, went: None };
     let of_question = on.of(source);
+    if asked.lacking == Lacking::Size {
+        return answer
+            .parse::<f64>()
+            .is_ok()
+            .then(|| asking(unit::of_size(room, of_question, asked, answer)));
+    }
     let reading = of_question.read(room, &sentence);
     let lacking = reading.unclear.filter(|unclear| unclear.about == UnclearAbout::Unit)?;
-    let (replaces, at) = (asked.replaces.clone(), asked.at);
-    let next = Asked { at, replaces, ..unclear(room, of_question, &lacking) };
-    Some(Decision { answers: vec![Answer::AskBack(next.clone())], asked: Some(next), ..Decision::default() })
+    let (replaces, then, at) = (asked.replaces.clone(), asked.then.clone(), asked.at);
+    let next = Asked { at, replaces, then, ..unclear(room, of_question, &lacking) };
+    Some(asking(next))
+}
+
+/// Nothing but a question.
+pub(in crate::dialogue) fn asking(next: Asked) -> Decision {
+    Decision { answers: vec![Answer::AskBack(next.clone())], asked: Some(next), ..Decision::default() }
 }
 
 /// What a message says without the work that is due besides: where that was not the last thing we said, our question is
@@ -160,7 +214,7 @@ fn lacks_too(again: &Asked, asked: &Asked) -> bool {
 }
 
 fn is_how_much(lacking: Lacking) -> bool {
-    matches!(lacking, Lacking::Amount | Lacking::Drained)
+    matches!(lacking, Lacking::Amount | Lacking::Drained | Lacking::Size)
 }
 
 /// Takes back what the answer's facts take the place of.

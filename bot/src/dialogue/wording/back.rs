@@ -1,5 +1,6 @@
 //! Questions of ours.
 
+use branbell_scheduler::fact::What;
 use branbell_scheduler::units::Millilitres;
 
 use super::super::phrase::Phrase;
@@ -70,6 +71,9 @@ impl Speaker<'_> {
             (Lacking::Time, _) => say!(voice, "back-time"),
             (Lacking::Size, Some(name)) => say!(voice, "back-size", name = name),
             (Lacking::Size, None) => say!(voice, "bin-size"),
+            (Lacking::Drained, Some(bin)) if !asked.then.is_empty() || drains_others(decision, bin) => {
+                say!(voice, "drained-how-much-from", bin = bin)
+            }
             (Lacking::Drained, _) => say!(voice, "drained-how-much"),
             (Lacking::Scraps, said) => {
                 say!(
@@ -125,4 +129,10 @@ impl Speaker<'_> {
         let id = if others.is_empty() { "back-reopened-only" } else { "back-reopened" };
         say!(self.voice, id, bin = super::capital(bin), since = since, others = others)
     }
+}
+
+/// Whether another bin was drained, too: the question names which it is about.
+fn drains_others(decision: &Decision, bin: &str) -> bool {
+    let is_other = |what: &What| matches!(what, What::Drained { bin: other, .. } if other != bin);
+    decision.facts.iter().any(|told| is_other(&told.what))
 }

@@ -196,6 +196,8 @@ impl Speaker<'_> {
             Answer::AskBack(asked) => self.ask_back(asked, decision),
             Answer::PutOff(until) => say!(voice, "put-off", moment = self.calendar.at(*until)),
             Answer::LetGo => say!(voice, "let-go"),
+            Answer::Unknown { is_kept: true } => say!(voice, "unknown-kept"),
+            Answer::Unknown { is_kept: false } => say!(voice, "unknown-dropped"),
             Answer::NothingAsked => self.with_example("nothing-asked"),
             Answer::TurnOf(person) => self.turn_of(person),
             Answer::Offered(person) => self.offered(person),

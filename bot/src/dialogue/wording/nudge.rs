@@ -7,7 +7,6 @@ use branbell_scheduler::state::{Person, Phase, Room};
 use branbell_scheduler::units::{Centimetres, Grams, Millilitres};
 use chrono::{DateTime, Utc};
 
-use super::super::which::work;
 use super::inquiry::shown;
 use super::{Speaker, WIDEST_SPAN, capital};
 use crate::say;
@@ -154,8 +153,7 @@ impl Speaker<'_> {
     /// What is left to do: it was said three times, and is left to the digest.
     fn still_open(&self) -> Text {
         let open = due_work(self.room, self.now);
-        let open: Vec<String> =
-            open.iter().map(|nudge| work(self.voice, nudge.kind, nudge.subject.as_ref())).collect();
+        let open: Vec<String> = open.iter().map(|nudge| self.work(nudge)).collect();
         if open.is_empty() {
             return Text::default();
         }

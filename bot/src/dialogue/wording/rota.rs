@@ -1,6 +1,6 @@
 //! Whose turn it is, who took it, and who did what.
 
-use branbell_scheduler::plan::{Nudge, due_work, turn, turn_order, waiting_for};
+use branbell_scheduler::plan::{Nudge, NudgeKind, Subject, due_work, turn, turn_order, waiting_for};
 use branbell_scheduler::shares::{Share, shares};
 use branbell_scheduler::state::Person;
 use branbell_scheduler::units::Millilitres;
@@ -32,7 +32,13 @@ impl Speaker<'_> {
         next.map_or(said.clone(), |next| said.newline(&say!(self.voice, "rota-next", name = &next.name)))
     }
 
-    fn work(&self, nudge: &Nudge) -> String {
+    /// The work in a few words; a lost batch is not looked at, but has to go.
+    pub(super) fn work(&self, nudge: &Nudge) -> String {
+        if let (NudgeKind::Check, Some(Subject::Bin(bin))) = (nudge.kind, &nudge.subject)
+            && self.is_lost(bin)
+        {
+            return say!(self.voice, "work-check-lost", name = bin).plain();
+        }
         work(self.voice, nudge.kind, nudge.subject.as_ref())
     }
 

@@ -1,11 +1,13 @@
 //! Where a number came from: the formula in words, what went into it and from where, and what would narrow it.
 
+use branbell_scheduler::fact::What;
 use branbell_scheduler::plan::{NudgeKind, WEEK, silence};
 use branbell_scheduler::quantity::tally::Disposal;
 use branbell_scheduler::quantity::{
     Derivation, Narrows, Origin, Source, Term, Value, acid, bran, bury, density, dilution, ferment, fill,
     liquid, nitrogen, rest, rotation, starter, tally,
 };
+use branbell_scheduler::state::Room;
 use branbell_scheduler::units::{
     Celsius, Centimetres, Days, Density, Grams, GramsPerSquareMetre, Millilitres, MillilitresPerLitre,
     SquareMetres,
@@ -56,6 +58,12 @@ impl Speaker<'_> {
             Topic::Brewed => starter::brewed(room.starter.brewing(now).last()?).why,
             Topic::Silence => silence(room, now)?,
             Topic::Week(until) => tally::tally(room, Some(*until - WEEK), *until).kept_out.why,
+            Topic::Expected(seq) => {
+                let drain = room.fact(*seq)?;
+                let What::Drained { bin, .. } = &drain.what else { return None };
+                let before = Room::fold(room.facts().filter(|fact| fact.seq < *seq));
+                liquid::waiting(&before, before.bin(bin)?, drain.at)?.why
+            }
             Topic::Water(ml) => dilution::dilute(*ml).water.why,
             Topic::Trench(bin) => bury::trench(room, room.bin(bin)?)?.length.why,
             Topic::TrenchCut(bin, width, depth) => {

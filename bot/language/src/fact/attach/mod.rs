@@ -4,12 +4,12 @@ mod apart;
 mod lot;
 
 use crate::amount::Amount;
-use crate::clause::{BinRef, Clause, Gist, Joint, Lot};
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot, PieceKind};
 use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::text::Text;
 
-use super::gapped::{begins_list, is_bare};
+use super::gapped::{begins_list, is_bare, is_of_bins};
 use super::{Builder, Event};
 use apart::{
     forgot_bran, heads_what_follows, is_dated_heading, is_elsewhere, is_of_another_sentence, moves_on,
@@ -42,6 +42,7 @@ impl Builder<'_, '_> {
             return self.keep(index, gist);
         };
         if self.done_again(index, current)
+            || self.joins_a_bin(index, &gist)
             || is_of_another_sentence(text, clause, &gist, &self.events[current])
             || self.bury_all(clause, &gist, current)
             || self.drained_elsewhere(index, &gist, current)
@@ -102,6 +103,26 @@ impl Builder<'_, '_> {
         self.pending.whens.extend(gist.whens);
         self.pending.plots.extend(gist.plots);
         self.pending.length = self.pending.length.or(gist.length);
+    }
+
+    /// `3 litres to green and blue today`: one more of the bins that the lot before went into.
+    fn joins_a_bin(&mut self, index: usize, gist: &Gist) -> bool {
+        let (clause, text) = (&self.scene.clauses[index], &self.scene.text);
+        let times = self.scene.pieces.iter().filter(|piece| matches!(piece.kind, PieceKind::When(_)));
+        let times: Vec<_> = times.map(|piece| piece.from..piece.to).collect();
+        let plain = |at: usize| is_of_bins(text, at) || times.iter().any(|time| time.contains(&at));
+        let bare = gist.lots.is_empty() && gist.count.is_none() && (clause.from..clause.to).all(plain);
+        let before =
+            index.checked_sub(1).and_then(|before| self.scene.gists[before].lots.last()?.bins.last());
+        let Some(before) = before.filter(|_| bare && clause.joint == Joint::And) else { return false };
+        for event in self.events.iter_mut().rev() {
+            if let Some(lot) = event.lots.iter_mut().rfind(|lot| lot.bins.last() == Some(before)) {
+                lot.bins.extend(gist.bins.iter().map(|(bin, _)| bin.clone()));
+                event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+                return true;
+            }
+        }
+        false
     }
 
     /// `buried green in the herb bed, blue in the rose bed, both a foot deep`

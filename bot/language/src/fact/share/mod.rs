@@ -18,6 +18,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut Vec<Event>, pending: &Gist) 
     refer::of_the_same(scene, events);
     within_lots(events);
     for_each(scene, events);
+    closing_bins(events);
     refer::referred(scene, events);
     refer::there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
@@ -82,6 +83,31 @@ fn for_each(scene: &Scene<'_>, events: &mut [Event]) {
         }
         if bins.len() > 1 {
             events[i].bins = bins;
+        }
+    }
+}
+
+/// In `3 litres and 2 tbsp bran to both` the bins are those of both.
+fn closing_bins(events: &mut [Event]) {
+    let put_in = |event: &Event| matches!(event.kind, FactKind::Scraps | FactKind::Bran);
+    for i in 0..events.len() {
+        let others = || events.iter().filter(|other| other.sentence == events[i].sentence);
+        let (Some(last), 1) =
+            (others().next_back(), others().filter(|other| bin_of(other).is_some()).count())
+        else {
+            continue;
+        };
+        if !put_in(last) || !put_in(&events[i]) || !wants_bin(&events[i]) {
+            continue;
+        }
+        let of_all = last.bins.clone();
+        let of_lot = last.lots.iter().find(|lot| lot.bins.len() > 1).cloned();
+        if of_all.len() > 1 {
+            events[i].bins = of_all;
+        } else if let Some(named) = of_lot {
+            for lot in &mut events[i].lots {
+                (lot.bins, lot.each) = (named.bins.clone(), named.each);
+            }
         }
     }
 }

@@ -25,10 +25,12 @@ impl<S: Archive, C: Clock> Listener<S, C> {
     /// read is taken in one after the other.
     pub(super) async fn catch_up_with_all(&mut self) {
         let (host, rooms) = (Arc::clone(&self.host), self.rooms);
-        let mut read = stream::iter(self.behind())
-            .map(|room| {
+        let behind =
+            self.behind().into_iter().map(|room| (self.go_on_from.get(room.room_id()).cloned(), room));
+        let mut read = stream::iter(behind.collect::<Vec<_>>())
+            .map(|(last, room)| {
                 let host = Arc::clone(&host);
-                async move { (Missed::read(&room, &host, rooms).await, room) }
+                async move { (Missed::read(&room, &host, rooms, last).await, room) }
             })
             .buffered(AT_ONCE);
         while let Some((missed, room)) = read.next().await {
@@ -41,6 +43,7 @@ impl<S: Archive, C: Clock> Listener<S, C> {
                 Ok(direct) => {
                     self.late.over(id);
                     match direct {
+                        Some(_) if self.go_on_from.contains_key(id) => {}
                         Some(direct) => _ = self.current.insert(id.to_owned(), direct),
                         None => _ = self.over.insert(id.to_owned()),
                     }
@@ -66,10 +69,14 @@ impl<S: Archive, C: Clock> Listener<S, C> {
     }
 
     async fn go_on(&mut self, room: &Room, missed: Missed) -> anyhow::Result<bool> {
-        let Missed { info, events } = missed;
+        let Missed { info, events, go_on_from } = missed;
         self.host.open(&info, self.clock.now()).await?;
         self.read_room_again(room, info.direct).await?;
         self.backlog.add(room.room_id(), info.direct, events);
+        match go_on_from {
+            Some(event) => self.go_on_from.insert(room.room_id().to_owned(), event),
+            None => self.go_on_from.remove(room.room_id()),
+        };
         Ok(info.direct)
     }
 
@@ -81,10 +88,16 @@ impl<S: Archive, C: Clock> Listener<S, C> {
         {
             // What was said there to the last.
             self.take_turn(old, usize::MAX).await;
-            let missed = Missed::read(left_behind, &self.host, self.rooms).await?;
-            let direct = self.go_on(left_behind, missed).await?;
-            if let Some((_, events)) = self.backlog.take(old, usize::MAX) {
-                self.take_events(left_behind, direct, &events).await?;
+            loop {
+                let last = self.go_on_from.get(old).cloned();
+                let missed = Missed::read(left_behind, &self.host, self.rooms, last).await?;
+                let direct = self.go_on(left_behind, missed).await?;
+                if let Some((_, events)) = self.backlog.take(old, usize::MAX) {
+                    self.take_events(left_behind, direct, &events).await?;
+                }
+                if !self.go_on_from.contains_key(old) {
+                    break;
+                }
             }
         }
         if !self.host.move_room(old.as_str(), room.room_id().as_str()).await? {
@@ -101,19 +114,28 @@ impl<S: Archive, C: Clock> Listener<S, C> {
     }
 }
 
-/// What happened in a room since the last event that was taken in.
+/// What happened in a room since the last event that was taken in, or the oldest of it.
 struct Missed {
     info: RoomInfo,
     events: Vec<TimelineEvent>,
+    /// The newest of the events, where more is to be read after it.
+    go_on_from: Option<String>,
 }
 
 impl Missed {
-    /// Asks the homeserver who is there and what was said.
-    async fn read(room: &Room, host: &Host<impl Archive>, new: Rooms) -> anyhow::Result<Self> {
+    /// Asks the homeserver who is there and what was said: since `last`, or else since the last event that was taken in.
+    async fn read(
+        room: &Room,
+        host: &Host<impl Archive>,
+        new: Rooms,
+        mut last: Option<String>,
+    ) -> anyhow::Result<Self> {
         let info = people::describe(room, new).await?;
-        let last = host.last_taken(&info.room).await?;
+        if last.is_none() {
+            last = host.last_taken(&info.room).await?;
+        }
         let known = async |event: &str| Ok(host.has_taken(&info.room, event).await?);
-        let events = history::since(room, last.as_deref(), known).await?;
-        Ok(Self { info, events })
+        let (events, go_on_from) = history::since(room, last.as_deref(), known).await?;
+        Ok(Self { info, events, go_on_from })
     }
 }
