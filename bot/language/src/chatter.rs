@@ -70,7 +70,7 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
         return false;
     }
     let noun = has_bin_noun(scene, event);
-    if matches!(event.kind, FactKind::Level | FactKind::Checked | FactKind::Temperature)
+    if matches!(event.kind, FactKind::Level | FactKind::Checked | FactKind::Temperature | FactKind::BinGone)
         && clauses
             .clone()
             .filter_map(|i| scene.clauses.get(i))
@@ -98,7 +98,9 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
         return false;
     }
     match event.kind {
-        FactKind::BinGone => !event.bins.is_empty(),
+        FactKind::BinGone => !event.bins.is_empty() && (noun || !jokes(scene, clause)),
+        // `we buried them 😂`: of a match
+        FactKind::Buried if jokes(scene, clause) => noun,
         FactKind::Scraps => {
             bin || !cooking
                 && event.use_.is_none()
@@ -136,6 +138,12 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::MeasureSet => true,
         _ => false,
     }
+}
+
+/// Whether somebody laughs in the sentence.
+fn jokes(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+    let sentence = scene.clauses.iter().filter(|other| other.sentence == clause.sentence);
+    sentence.flat_map(|other| other.from..=other.to).any(|at| scene.text.has(at, Mark::Laugh))
 }
 
 /// Whether the clauses of an event say `bin` or the like.
@@ -230,11 +238,13 @@ fn names_another_thing(scene: &Scene<'_>, clause: &crate::clause::Clause) -> boo
                 && !text.word(at).ends_with("ly")
                 && crate::lexicon::english().is_ordinary(text.word(at))
         };
+        // `Lily's mum`
+        let noun = at + 1 + usize::from(text.is(at + 1, Cue::TailS));
         text.tokens[at].name.is_some()
-            && thing(at + 1)
-            && (at + 2..clause.to.min(at + 4))
+            && thing(noun)
+            && (noun + 1..clause.to.min(noun + 3))
                 .any(|i| text.has(i, Mark::Be) || text.verb(i).is_some() || text.is(i, Cue::Stands))
-            && !text.is(at + 1, Cue::NoAttribute)
+            && !text.is(noun, Cue::NoAttribute)
     })
 }
 

@@ -114,10 +114,12 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
     {
         return false;
     }
+    // `a good one` counts nothing.
+    let counts = |(count, at): (f64, usize)| count != 1.0 || words == 1 || text.digits(at).is_some();
     let amount = scene
         .gists
         .iter()
-        .any(|gist| gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.count.is_some());
+        .any(|gist| gist.lots.iter().any(|lot| lot.amount.is_some()) || gist.count.is_some_and(counts));
     let slot_alone = is_slot_alone(scene) && !small_talk;
     let bin_alone = slot_alone || scene.gists.iter().any(|gist| !gist.bins.is_empty());
     let orders = scene.clauses.iter().any(|clause| {

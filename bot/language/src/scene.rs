@@ -33,7 +33,7 @@ impl<'m> Scene<'m> {
         if message.direct {
             text::without_request(&mut text);
         }
-        name::settle(&mut text, &names);
+        name::settle(&mut text, &names, message);
         name::refer(&mut text, message.bins.len());
         let measures = Measures::of(message);
         repair(&mut text, measures);
@@ -42,6 +42,8 @@ impl<'m> Scene<'m> {
         let mut gists: Vec<Gist> =
             clauses.iter().map(|clause| clause::gist(&text, &pieces, clause, message)).collect();
         clause::of_it(&text, &mut gists);
+        clause::in_the_same_unit(&text, &clauses, &mut gists);
+        clause::into_groups(&text, &clauses, &mut gists);
         clause::fed_after_drain(&text, &clauses, &mut gists, message.reply_to);
         let zoned = Zoned { now: message.now.with_timezone(&message.zone), units: message.units };
         Self { message, text, pieces, clauses, gists, zoned, trace: RefCell::new(Trace::new(explained)) }

@@ -53,12 +53,19 @@ impl Amount {
 
     /// How many vessels it is; `None` where it is no vessel.
     pub(crate) fn vessels(self) -> Option<f64> {
+        self.count().filter(|_| self.vessel)
+    }
+
+    /// How many of its unit it is.
+    pub(crate) fn count(self) -> Option<f64> {
         let count = match (self.size, self.one) {
             (AmountSize::Millilitres(all), AmountSize::Millilitres(one))
+            | (AmountSize::Grams(all), AmountSize::Grams(one))
+            | (AmountSize::Ounces(all, _), AmountSize::Ounces(one, _))
             | (AmountSize::Buckets(all), AmountSize::Buckets(one)) => all / one,
             _ => return None,
         };
-        (self.vessel && count.is_finite()).then_some(count)
+        count.is_finite().then_some(count)
     }
 
     /// So many times as much.

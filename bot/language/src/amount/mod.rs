@@ -9,7 +9,7 @@ mod unit;
 mod vessel;
 pub(crate) use temperature::{in_celsius, scale, sign};
 
-use crate::lexicon::{Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::number::{self, Number};
 use crate::text::{Kind, Stop, Text};
@@ -307,12 +307,30 @@ fn counted(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Counte
     Some((Counted::Unit(unit), end(at + 1)))
 }
 
-/// `1 c. of peels`, `2 c rice`, `3/4 c`: nobody tells a temperature in quarters.
+/// `1 c. of peels`, `2 c rice`, `3/4 c`, `drained 2c`: nobody tells a temperature in quarters, nor drains one.
 pub(super) fn is_cup(text: &Text<'_>, at: usize) -> bool {
-    let pointed = text.is_stop(at + 1) && text.word(at + 1) == ".";
+    let pointed = text.is_stop(at + 1) && text.word(at + 1) == "." && at + 2 < text.tokens.len();
     let quarters = matches!(text.kind(at.wrapping_sub(1)), Some(Kind::Pair(..)));
-    pointed || quarters || names_stuff(text, at + 1)
+    pointed || quarters || names_stuff(text, at + 1) || is_let_out_or_put_in(text, at)
 }
+
+/// Whether a few of a unit stand in a sentence that tells what was drained or added.
+fn is_let_out_or_put_in(text: &Text<'_>, at: usize) -> bool {
+    let few = text
+        .digits(at.wrapping_sub(1))
+        .or_else(|| text.cardinal(at.wrapping_sub(1)))
+        .is_some_and(|count| count < COOLEST_TOLD);
+    let ends = |at: usize| text.is_stop(at) && !text.is_pause(at);
+    // `drained june yest. 1c.`: the amount alone behind a stop
+    let before = if at > 2 && ends(at - 2) { at - 2 } else { at };
+    let from = (0..before).rev().find(|i| ends(*i)).unwrap_or(0);
+    let to = (at..text.tokens.len()).find(|i| ends(*i)).unwrap_or(text.tokens.len());
+    let moved = |i: usize| text.is_act(i, Act::Drain) || text.is_act(i, Act::Add);
+    few && text.word(at.wrapping_sub(2)) != "-" && (from..to).any(moved)
+}
+
+/// Degrees Celsius: below that a kitchen is not where people drain bins.
+const COOLEST_TOLD: f64 = 8.0;
 
 /// `18 in deep`, `18 in. down`
 fn leads_down(text: &Text<'_>, next: usize) -> bool {

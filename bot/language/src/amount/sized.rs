@@ -77,11 +77,12 @@ pub(super) fn sized(
     }
 }
 
-/// `3 litres and 60 ml bran`: a dose of its own, and no fraction of the litres.
+/// `3 litres and 60 ml bran`, and behind that `2 litres and 30 ml`: a dose of its own, and no fraction of the litres.
 fn is_dose(text: &Text<'_>, size: AmountSize, after: usize) -> bool {
     let of = after + usize::from(text.has(after, Mark::Of));
     let (AmountSize::Millilitres(amount) | AmountSize::Grams(amount)) = size else { return false };
-    amount <= MOST_OF_A_DOSE && text.is_matter(of, Matter::Bran)
+    let told = || (0..after).any(|at| text.is_matter(at, Matter::Bran));
+    amount <= MOST_OF_A_DOSE && (text.is_matter(of, Matter::Bran) || told())
 }
 
 /// What a layer takes of bran at most, in ml or g.

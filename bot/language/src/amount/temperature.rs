@@ -1,7 +1,7 @@
 //! Temperatures: `17 degrees`, `64F`, `21.5 °C`, `minus 1 degree`.
 
 use super::unit::{Unit, celsius};
-use super::{Measured, names_stuff};
+use super::{Measured, is_cup};
 use crate::lexicon::Cue;
 use crate::message::Units;
 use crate::number;
@@ -43,10 +43,7 @@ pub(crate) fn scale(text: &Text<'_>, at: usize) -> Option<(Unit, usize)> {
     if text.is_sign(at, '°') || text.unit(at) == Some(Unit::Degree) {
         return Some(letter(at + 1).map_or((Unit::Degree, at + 1), |unit| (unit, at + 2)));
     }
-    let cup = text.is(at, Cue::LetterC)
-        && (names_stuff(text, at + 1)
-            || matches!(text.kind(at.wrapping_sub(1)), Some(Kind::Pair(..)))
-            || (text.is_stop(at + 1) && text.word(at + 1) == "." && text.tokens.len() > at + 2));
+    let cup = text.is(at, Cue::LetterC) && is_cup(text, at);
     letter(at).filter(|_| !cup).map(|unit| (unit, at + 1))
 }
 

@@ -278,6 +278,12 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     let first = opening(scene, clause);
     // `just got back`
     let led = (first..word).all(|at| text.is(at, Cue::Just) || text.is(at, Cue::Got));
+    // `that's me back`
+    let me = (first..word).all(|at| text.has_any(at, &[Mark::It, Mark::Be, Mark::I]))
+        && word > first
+        && text.has(first, Mark::It)
+        && text.has(word - 1, Mark::I);
+    let led = led || me;
     // `my back's gone`
     if word > 0 && text.is(word - 1, Cue::Possessive) {
         return false;

@@ -93,6 +93,14 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `what kind of things can I tell you?`
     let told = q.act(Act::Say) && q.has(Mark::Can) && q.has(Mark::You) && q.has(Mark::I) && !is_of_trade(q);
     let able = q.has(Mark::What) && (q.any(you_can) && q.has(Mark::Do) || told);
+    // `which things can you do`, `what sort of things do you do, so`
+    let done = q.any(|at| text.has(at, Mark::Do) && text.is(at, Cue::Do) && ends_its_clause(q, at));
+    let able = able
+        || (q.has(Mark::What) || q.has(Mark::Which))
+            && q.has(Mark::You)
+            && done
+            && !is_of_trade(q)
+            && !q.is_past();
     // `what sort of things can I ask you`, `what are your functions`
     let used = q.has(Mark::What) && q.has(Mark::You) && q.cue(Cue::Abilities) && !is_of_trade(q);
     let listed = q.has(Mark::What) && q.has(Mark::You) && q.has(Mark::Do) && q.has(Mark::History);
@@ -102,6 +110,12 @@ pub(super) fn help(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let told_how = explains_entry(q);
     ((helps || what || able || used || listed || taught || told_how) && q.bins().is_empty())
         .then(|| one(About::Help, Slots::default()))
+}
+
+/// Whether nothing follows in the clause but a word that goes on.
+fn ends_its_clause(q: &Question<'_, '_>, at: usize) -> bool {
+    let text = &q.scene.text;
+    at + 1 >= q.to || text.is_stop(at + 1)
 }
 
 /// `how do I log a drain`, `how can I add a new bin`: how the bot is told of it.

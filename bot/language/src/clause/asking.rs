@@ -92,7 +92,9 @@ pub(crate) fn opens_question(text: &Text<'_>, from: usize, to: usize, marked: bo
     let mut at = from;
     while at < to
         && !text.has_any(at, &[Mark::How, Mark::HowMuch, Mark::HowLong, Mark::Why, Mark::Status, Mark::Which])
-        && (text.has_any(at, &skipped) || text.is_sign(at, '@') || text.is_stop(at))
+        && (text.has_any(at, &skipped) && text.tokens[at].name.is_none()
+            || text.is_sign(at, '@')
+            || text.is_stop(at))
     {
         at += 1;
     }
@@ -200,13 +202,21 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
         && (subject(at + 1) || marked && at + 1 < to && !text.is(at, Cue::Might))
         // `did blue`
         && (marked || !text.has(at, Mark::Do) || at + 2 < to && !text.is(at + 1, Cue::Article));
-    // `green has mould and is a third full`
-    let states = !marked
-        && text.has(at, Mark::Be)
-        && text.has(at.wrapping_sub(1), Mark::And)
-        && text.has(at + 1, Mark::A)
-        && text.senses(at + 2).iter().any(|s| matches!(s, Sense::Level(_) | Sense::Share(_)));
-    if states {
+    // `green has mould and is a third full`, `smells of ammonia and is too wet, what now?`
+    let state = |at: usize| {
+        text.senses(at)
+            .iter()
+            .any(|s| matches!(s, Sense::Level(_) | Sense::Share(_) | Sense::Moisture(_) | Sense::Smell(_)))
+    };
+    let subject_of = |at: usize| {
+        text.tokens[at].name.is_some() || text.has_any(at, &[Mark::It, Mark::The, Mark::I, Mark::You])
+    };
+    let led = text.has(at, Mark::Be) && text.has(at.wrapping_sub(1), Mark::And);
+    let told = (at + 1..to.min(at + 4)).find(|i| state(*i) || subject_of(*i)).is_some_and(state);
+    let states = led && told;
+    // `undo that, was a mistake`
+    let elliptical = !marked && text.is(at, Cue::Was) && text.has(at + 1, Mark::A);
+    if states || elliptical {
         return false;
     }
     let judged = text.has(at, Mark::Be)

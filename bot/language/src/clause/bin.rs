@@ -142,5 +142,13 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
     let place_alone =
         place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();
-    (colour_alone || strange_alone || place_alone || told_of).then(|| text.words(at, at + 1))
+    // `any update on black`, `how's purple doing`
+    let before = at.wrapping_sub(1);
+    let topic = before.wrapping_sub(usize::from(text.has_any(before, &[Mark::About, Mark::In])));
+    let asked_after = colour
+        && message.direct
+        && !message.bins.is_empty()
+        && (text.has(topic, Mark::Status) || text.has(topic, Mark::How))
+        && (ends || text.is_act(at + 1, Act::Finish) || text.has(at + 1, Mark::Status));
+    (colour_alone || strange_alone || place_alone || told_of || asked_after).then(|| text.words(at, at + 1))
 }

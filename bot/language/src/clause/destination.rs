@@ -38,7 +38,7 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
                 && text.time(at).is_none()
                 && (given(text, clause, at) || drinks(text, clause, at))
                 && (is_food(text, at) || token.senses.is_empty()))
-            .then_some(Use::Plants),
+            .then(|| if out_over(text, clause, at) { Use::PouredAway } else { Use::Plants }),
         }
     };
     let mut all: Vec<Use> = (clause.from..clause.to).filter_map(told).collect();
@@ -94,6 +94,12 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
             || text.has(at + 1, Mark::In)
             || text.tokens[at + 1].senses.is_empty())
         && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
+}
+
+/// `fired it out over the wharf`: nobody feeds a plant so.
+fn out_over(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let strange = !is_food(text, at);
+    strange && (clause.from.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Out))
 }
 
 /// `the lilacs got a good drink`, `the hostas drank it all`

@@ -63,8 +63,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         // `not much left` tells of a little.
         let little = text.is(at + 1, Cue::Little);
         stance.negated |= text.has(at, Mark::Not) && !little;
-        stance.planned |= text.has(at, Mark::Will)
-            || (text.has(at, Mark::Can) && !had(text, at, verb) && !is_vessel(text, at));
+        // A bin called Will promises nothing.
+        let will = text.has(at, Mark::Will) && text.tokens[at].name.is_none();
+        stance.planned |= will || (text.has(at, Mark::Can) && !had(text, at, verb) && !is_vessel(text, at));
         let about_to =
             text.is(at, Cue::About) && text.is(at + 1, Cue::To) && verb.is_some_and(|verb| verb.at == at + 2);
         stance.planned |= about_to;

@@ -31,6 +31,11 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
     if act == Act::Cook && food(at) && food(at + 1) {
         return true;
     }
+    // `used frying oil`
+    let doing = text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]);
+    if act == Act::Cook && forms == Forms::ING && food(at + 1) && !doing {
+        return true;
+    }
     // `turkey and stuffing`
     if forms == Forms::ING && food(at) && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]) {
         return true;

@@ -198,6 +198,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             None
         }
+        // `the hall's shut for the roofers`
+        Act::Seal if !bin && (clause.from..word).any(|at| text.has(at, Mark::KitchenPlace)) => None,
         Act::Seal if !has(Matter::Tap) => Some(FactKind::Sealed),
         Act::Tape
             if scene

@@ -10,22 +10,29 @@ use super::portion::Target;
 use super::retold::join_retold;
 use super::{Event, Told, portion};
 
+/// `it's full, lid's taped down`, `green is full and the lid is taped down` tell but that it was sealed.
+fn taped_when_full(scene: &Scene<'_>, events: &mut Vec<Event>) {
+    let is_taped = |event: &Event| {
+        let verb = scene.clauses[event.clauses.0].verb;
+        event.kind == FactKind::Sealed && verb.is_some_and(|verb| verb.act == Act::Tape)
+    };
+    let Some(at) = events.iter().position(is_taped).filter(|at| *at > 0) else { return };
+    let [full, taped] = &mut events[at - 1..=at] else { return };
+    let of_it = taped.bins.is_empty() || full.bins.is_empty() || full.bins == taped.bins;
+    let is_full = full.kind == FactKind::Level && full.slots.fraction == Some(1.0);
+    if is_full && of_it && full.sentence == taped.sentence {
+        if taped.bins.is_empty() {
+            taped.bins.append(&mut full.bins);
+        }
+        taped.whens.splice(0..0, std::mem::take(&mut full.whens));
+        events.remove(at - 1);
+    }
+}
+
 /// Turns events into facts.
 pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     let mut told = Told::default();
-    // `it's full, lid's taped down` tells but that it was sealed.
-    let taped = events.iter().position(|event| {
-        event.kind == FactKind::Sealed
-            && scene.clauses[event.clauses.0].verb.is_some_and(|verb| verb.act == Act::Tape)
-    });
-    if let Some(at) = taped.filter(|at| {
-        *at > 0
-            && events[at - 1].kind == FactKind::Level
-            && events[at - 1].bins.is_empty()
-            && events[at - 1].sentence == events[*at].sentence
-    }) {
-        events.remove(at - 1);
-    }
+    taped_when_full(scene, &mut events);
     let others = events.clone();
     // `checked all three: green has white mould`: a look, and then what was seen
     let seen = |event: &Event| event.kind == FactKind::Checked && event.slots != Slots::default();

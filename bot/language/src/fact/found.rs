@@ -1,7 +1,7 @@
 //! States that are read off: levels and temperatures.
 
 use crate::amount::{Unit, in_celsius, sign};
-use crate::clause::{BinRef, Clause, Joint};
+use crate::clause::{BinRef, Clause, Gist, Joint};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
@@ -171,9 +171,11 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         });
     let noun = (from..clause.to).any(|at| text.has(at, Mark::Temperature));
     let below = |at: usize| (at + 1..clause.to.min(at + 4)).any(|i| text.is(i, Cue::Below));
+    let held = holds_at(builder, clause, gist);
     let c = match gist.temperature {
         Some((c, at)) if c > 0.0 && below(at) => -c,
         Some((c, _)) => c,
+        None if held.is_some() => in_celsius(held.unwrap_or_default(), Unit::Degree, scene.message.units),
         None => {
             let Some((count, at)) = gist.count else { return false };
             // `two more`; `green is at half`
@@ -212,11 +214,24 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         here.bins.clear();
     }
     here.slots.c = Some(c);
+    if held.is_some() {
+        here.whens.clear();
+    }
     // `in the hot press`: wherever that is
     let somewhere = (clause.from..clause.to).any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none());
     here.elsewhere = here.bins.is_empty() && (place || outdoors || somewhere);
     here.count = None;
     true
+}
+
+/// `shed's down to 4 degrees but green's holding at 16`: degrees, and no clock.
+fn holds_at(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> Option<f64> {
+    let text = &builder.scene.text;
+    let goes_on = builder.just(FactKind::Temperature) && builder.goes_on(clause);
+    let last = clause.to.checked_sub(1)?;
+    let at = text.is(last.wrapping_sub(1), Cue::At);
+    let degrees = text.digits(last).filter(|_| goes_on && at && !gist.bins.is_empty())?;
+    gist.temperature.is_none().then_some(degrees)
 }
 
 /// `kitchen is 17`

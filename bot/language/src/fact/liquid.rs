@@ -4,7 +4,7 @@ use crate::amount::AmountSize;
 use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::name::NameKind;
-use crate::reading::Food;
+use crate::reading::{FactKind, Food, Use};
 use crate::text::Text;
 
 use super::{Builder, names};
@@ -123,6 +123,31 @@ pub(super) fn is_liquid(lot: &Lot) -> bool {
 }
 
 impl Builder<'_, '_> {
+    /// `drained 200 ml, thrown away`: the liquid, and no batch.
+    pub(super) fn is_poured_out(&mut self, index: usize, current: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let thrown = clause.verb.is_some_and(|verb| {
+            let away = text.is(verb.at + 1, Cue::AwayOut);
+            verb.act == Act::Discard || matches!(verb.act, Act::Add | Act::Pour) && away
+        });
+        let plain = |at: usize| {
+            text.verb(at).is_some()
+                || text.is(at, Cue::AwayOut)
+                || text.is(at, Cue::Just)
+                || text.time(at).is_some()
+                || text.has_any(at, &[Mark::I, Mark::It, Mark::Then, Mark::And, Mark::All, Mark::Be])
+        };
+        let alone = gist.bins.is_empty() && gist.lots.is_empty() && (clause.from..clause.to).all(plain);
+        let event = &mut self.events[current];
+        let drained = event.kind == FactKind::Drained && event.sentence == clause.sentence;
+        if !(thrown && alone && drained) {
+            return false;
+        }
+        event.use_ = event.use_.or(Some(Use::PouredAway));
+        event.clauses.1 = index;
+        true
+    }
+
     /// Whether an earlier clause of the sentence tells of the tap: `opened the tap and got 200 ml`.
     pub(super) fn taps(&self, clause: &Clause) -> bool {
         let scene = self.scene;

@@ -109,7 +109,7 @@ impl Builder<'_, '_> {
         if self.is_not_in_yet(clause) {
             return;
         }
-        if self.goes_on_from(index) {
+        if self.goes_on_from(index) || share::is_of_liquid(scene, index) && self.just(FactKind::Drained) {
             return;
         }
         if clause.asks {
@@ -153,6 +153,7 @@ impl Builder<'_, '_> {
             || self.gone_elsewhere(index, current)
             || self.counted_in(index, current)
             || self.fed_too(index, current)
+            || self.is_poured_out(index, current)
             || gapped::take(self, index)
     }
 

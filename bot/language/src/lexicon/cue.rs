@@ -139,7 +139,7 @@ cues! {
     OfStuff, OfUsAll, OnGround, OnTo, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
     Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, So, Spills, Stinks, StockLevel, Stolen,
-    Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
+    SamePlace, Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,

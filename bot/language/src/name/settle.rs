@@ -1,13 +1,14 @@
 //! Names that are also words: is `green` the bin or the colour of a mould, `full` the bin or its state?
 
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
+use crate::message::Message;
 use crate::text::{Kind, Text};
 
 use super::NameKind;
 use super::around::Around;
 
 /// Drops names where the place in the sentence says that the word is meant.
-pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
+pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names, message: &Message) {
     numbered(text, names);
     for at in 0..text.tokens.len() {
         let Some(name) = text.tokens[at].name else { continue };
@@ -16,6 +17,7 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names) {
         }
         let keep = match name.kind {
             NameKind::Bin if beside_place(text, at) || is_attribute(text, at) => false,
+            NameKind::Bin if is_common_noun(text, at, message, name.index) || wishes(text, at) => false,
             NameKind::Bin if name.weak => is_meant(text, at),
             NameKind::Bin if is_doubtful(text, at) => stands_as_bin(text, at),
             _ => true,
@@ -81,6 +83,24 @@ fn is_meant(text: &Text<'_>, at: usize) -> bool {
     is_of_bin(text, at)
         || heads
         || around.ends && (around.object || text.is(before, Cue::Into) || stuff && measured)
+}
+
+/// `the river's up`, `poured it on the roses`, where bins are called River and Rose: written as the word, and not as the name.
+fn is_common_noun(text: &Text<'_>, at: usize, message: &Message, index: usize) -> bool {
+    let Some(bin) = message.bins.get(index) else { return false };
+    let proper = bin.name.starts_with(char::is_uppercase) && !bin.name.contains(' ');
+    let several = text.word(at).len() > bin.name.len();
+    proper
+        && !text.tokens[at].capital
+        && text.is(at.wrapping_sub(1), Cue::TheTyped)
+        && (several || !message.direct)
+        && !is_of_bin(text, at)
+        && english().is_ordinary(text.word(at))
+}
+
+/// `Hope everyone got home`, where a bin is called Hope.
+fn wishes(text: &Text<'_>, at: usize) -> bool {
+    (at == 0 || text.is_stop(at - 1)) && text.has(at + 1, Mark::Someone) && text.tokens[at].capital
 }
 
 /// `the garage sink`
@@ -253,11 +273,11 @@ fn closes_a_lot(text: &Text<'_>, at: usize) -> bool {
     // Bran is measured whatever its unit looks like.
     let measured =
         |i: usize| text.unit(i).is_some() || text.digits(i).is_some() && text.is_matter(before, Matter::Bran);
-    let stuff = text
-        .senses(before)
-        .iter()
-        .any(|s| matches!(s, Sense::Food(_) | Sense::Matter(Matter::Scraps | Matter::Bran)));
-    at + 1 >= text.tokens.len() && stuff && (0..at).any(measured)
+    let of = |pick: fn(&Sense) -> bool| text.senses(before).iter().any(pick);
+    let matter = of(|s| matches!(s, Sense::Matter(Matter::Scraps | Matter::Bran)));
+    let food = of(|s| matches!(s, Sense::Food(_)));
+    let last = at + 1 >= text.tokens.len();
+    (last && (food || matter) || text.is_stop(at + 1) && matter) && (0..at).any(measured)
 }
 
 /// `green is full, blue nearly`: beside another bin, where nobody speaks of mould.

@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
-use crate::message::Message;
+use crate::message::{Message, NudgeKind};
 use crate::reader::Read;
-use crate::reading::{Fact, FactKind, Reading};
+use crate::reading::{Fact, FactKind, Reading, Slots};
 use crate::shape::BreakKind;
 
 use super::{MOST, part};
@@ -46,7 +46,7 @@ fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read>
         return None;
     }
     let told = part(message, &rest, explained);
-    words.into_iter().try_fold(told, |told, word| together(word, told))
+    words.into_iter().try_fold(told, |told, word| together(message, word, told))
 }
 
 /// What stands before and after a pause, where one is a word and the other tells.
@@ -68,14 +68,22 @@ fn at_a_pause(message: &Message, whole: &Read, explained: bool) -> Option<Read> 
     let word = |read: &Read| is_word(&read.reading);
     let last = halves.iter().rev().find(|(first, second)| !word(first) && word(second));
     let first = halves.iter().find(|(first, second)| word(first) && (!word(second) || sets));
-    last.and_then(|(told, word)| together(word.clone(), told.clone()))
-        .or_else(|| first.and_then(|(word, told)| together(word.clone(), told.clone())))
+    last.and_then(|(told, word)| together(message, word.clone(), told.clone()))
+        .or_else(|| first.and_then(|(word, told)| together(message, word.clone(), told.clone())))
 }
 
 /// The readings of a word and of what tells, put together.
-fn together(word: Read, told: Read) -> Option<Read> {
+fn together(message: &Message, word: Read, told: Read) -> Option<Read> {
     let (mut word, more) = (word, told);
     let reading = &mut word.reading;
+    // `did it, buried it in the herb bed`: told once
+    let asked = message.reply_to.and_then(asked_for);
+    let is_it = |fact: &Fact| Some(fact.kind) == asked && fact.slots.bin.is_none();
+    if reading.facts.iter().all(|fact| fact.kind == FactKind::Done && fact.slots == Slots::default())
+        && more.reading.facts.iter().any(is_it)
+    {
+        return Some(more);
+    }
     let undone = reading.facts.iter().all(|fact| fact.kind == FactKind::Undo);
     let set = more.reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);
     if !(tells(&more.reading) || undone && set && !more.reading.facts.is_empty()) {
@@ -91,6 +99,20 @@ fn together(word: Read, told: Read) -> Option<Read> {
     reading.asks.extend(more.reading.asks);
     word.rules.extend(more.rules);
     Some(word)
+}
+
+/// The work that a nudge asks for, as it is told.
+fn asked_for(nudge: NudgeKind) -> Option<FactKind> {
+    Some(match nudge {
+        NudgeKind::Drain => FactKind::Drained,
+        NudgeKind::Seal | NudgeKind::Full => FactKind::Sealed,
+        NudgeKind::Bury => FactKind::Buried,
+        NudgeKind::Plant => FactKind::Planted,
+        NudgeKind::Bran => FactKind::Bran,
+        NudgeKind::Check => FactKind::Checked,
+        NudgeKind::Starter => FactKind::StarterMade,
+        NudgeKind::Idle | NudgeKind::Digest => return None,
+    })
 }
 
 /// Whether a reading is a word to the bot and nothing else.

@@ -122,11 +122,13 @@ fn without_closing(text: &mut Text<'_>) {
         Kind::Stop(stop) => stop != Stop::Question,
         Kind::Sign(sign) => !sign.is_ascii() && !matches!(sign, '°' | '½' | '¼' | '¾'),
         _ => {
+            // `drained green by the way`
+            let aside = text.has(at, Mark::Hello) && text.word(at).contains(' ') && at > 1;
             // `smells sweet` tells; `sweet` after a comma does not.
-            text.has_any(at, &[Mark::Thanks, Mark::Laugh])
+            (aside || text.has_any(at, &[Mark::Thanks, Mark::Laugh]))
                 && !text.has_any(at, &TELLING)
                 && text.tokens[at].name.is_none()
-                && (text.is_pause(at.wrapping_sub(1)) || text.is(at, Cue::PlainThanks))
+                && (aside || text.is_pause(at.wrapping_sub(1)) || text.is(at, Cue::PlainThanks))
         }
     };
     let Some(last) = (0..text.tokens.len()).rev().find(|at| !closes(text, *at)) else { return };

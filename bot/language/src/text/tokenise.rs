@@ -86,6 +86,12 @@ fn numeral_token(text: &mut Text<'_>, at: usize) -> usize {
 fn word_token(text: &mut Text<'_>, at: usize) -> usize {
     let typed = text.typed;
     let rest = &typed[at..];
+    // `this a.m.`: no stops
+    if let [b'a' | b'A' | b'p' | b'P', b'.', b'm' | b'M', after @ ..] = rest.as_bytes()
+        && !after.first().is_some_and(u8::is_ascii_alphanumeric)
+    {
+        return push(text, at, at + 3, Kind::Word) + usize::from(after.first() == Some(&b'.'));
+    }
     // Plain letters need no decoding, and few words have others.
     let plain = rest.bytes().take_while(u8::is_ascii_alphabetic).count();
     let mut end = plain;

@@ -42,11 +42,20 @@ fn begins(text: &Text<'_>, at: usize) -> bool {
 
 /// Reads the time that begins at token `at`, as far as it goes.
 pub(crate) fn read(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
+    if is_any_day(text, at) {
+        return None;
+    }
     if begins(text, at) {
         return moment(text, at);
     }
     debug_assert_eq!(moment(text, at), None, "what begins here is not told in `begins`");
     None
+}
+
+/// `like a dance hall on a sunday`: any of them, and no moment.
+fn is_any_day(text: &Text<'_>, at: usize) -> bool {
+    let led = text.has(at.wrapping_sub(1), Mark::A) && text.has(at.wrapping_sub(2), Mark::In);
+    led && matches!(text.time(at), Some(TimeWord::Weekday(_) | TimeWord::Part(..)))
 }
 
 fn moment(text: &Text<'_>, at: usize) -> Option<(When, usize)> {

@@ -4,8 +4,10 @@ mod refer;
 mod times;
 mod uses;
 
-use crate::clause::{BinRef, Gist};
-use crate::lexicon::{Cue, Forms, Mark};
+pub(super) use uses::is_of_liquid;
+
+use crate::clause::{BinRef, Gist, Joint, PieceKind};
+use crate::lexicon::{Act, Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -19,6 +21,7 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut Vec<Event>, pending: &Gist) 
     within_lots(events);
     for_each(scene, events);
     closing_bins(events);
+    of_the_subject(scene, events);
     refer::referred(scene, events);
     refer::there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
@@ -83,6 +86,24 @@ fn for_each(scene: &Scene<'_>, events: &mut [Event]) {
         }
         if bins.len() > 1 {
             events[i].bins = bins;
+        }
+    }
+}
+
+/// `green is full and smells of alcohol, blue is empty`: what is said without a subject is of the one before.
+fn of_the_subject(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let clause = &scene.clauses[events[i].clauses.0];
+        let text = &scene.text;
+        let first = clause.from + usize::from(text.has(clause.from, Mark::And));
+        let state = matches!(events[i].kind, FactKind::Checked | FactKind::Level);
+        let bare = text.is_act(first, Act::Smell) || text.has_any(first, &[Mark::Be, Mark::Have]);
+        if clause.joint == Joint::And && state && bare && wants_bin(&events[i]) {
+            let before = &events[i - 1];
+            let [bin] = &before.all_bins()[..] else { continue };
+            if before.sentence == events[i].sentence {
+                events[i].bins = vec![bin.clone()];
+            }
         }
     }
 }
@@ -278,12 +299,15 @@ fn covering_bin(scene: &Scene<'_>, events: &[Event], pending: &Gist) -> Option<B
         .filter(|at| text.name(*at, NameKind::Bin).is_some())
         .collect();
     let (opening, closing) = (*bins.first()?, *bins.last()?);
+    let times = scene.pieces.iter().filter(|piece| matches!(piece.kind, PieceKind::When(_)));
+    let times: Vec<_> = times.map(|piece| piece.from..piece.to).collect();
     let idle = |at: usize| {
         says_nothing(text, at)
             || text.has_any(at, &[Mark::The, Mark::In, Mark::From])
             || text.time(at).is_some()
             || text.is_matter(at, crate::lexicon::Matter::Bin)
             || text.name(at, NameKind::Bin).is_some()
+            || times.iter().any(|time| time.contains(&at))
     };
     let end =
         scene.clauses.iter().rev().find(|clause| !clause.asks).map_or(text.tokens.len(), |clause| clause.to);

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use branbell_store::Archive;
-use futures_util::{StreamExt, stream};
+use futures_util::future::join_all;
 use matrix_sdk::deserialized_responses::TimelineEvent;
 use matrix_sdk::ruma::RoomId;
 use matrix_sdk::{Room, RoomState};
@@ -21,37 +21,39 @@ use crate::host::Host;
 const AT_ONCE: usize = 8;
 
 impl<S: Archive, C: Clock> Listener<S, C> {
-    /// Catches up with the rooms that have a gap. Several are read at a time, for each is a wait for the homeserver; what was
-    /// read is taken in one after the other.
+    /// Catches up with the rooms that have a gap. Several are read at a time, for each is a wait for the homeserver; then what
+    /// was read is taken in, one after the other. None is read meanwhile: it would hold the store's one connection and never
+    /// give it back, for nobody would wait for it.
     pub(super) async fn catch_up_with_all(&mut self) {
-        let (host, rooms) = (Arc::clone(&self.host), self.rooms);
+        let host = Arc::clone(&self.host);
         let behind =
             self.behind().into_iter().map(|room| (self.go_on_from.get(room.room_id()).cloned(), room));
-        let mut read = stream::iter(behind.collect::<Vec<_>>())
-            .map(|(last, room)| {
-                let host = Arc::clone(&host);
-                async move { (Missed::read(&room, &host, rooms, last).await, room) }
-            })
-            .buffered(AT_ONCE);
-        while let Some((missed, room)) = read.next().await {
-            let id = room.room_id();
-            let caught_up = match missed {
-                Ok(missed) => self.catch_up(&room, missed).await,
-                Err(error) => Err(error),
-            };
-            match caught_up {
-                Ok(direct) => {
-                    self.late.over(id);
-                    match direct {
-                        Some(_) if self.go_on_from.contains_key(id) => {}
-                        Some(direct) => _ = self.current.insert(id.to_owned(), direct),
-                        None => _ = self.over.insert(id.to_owned()),
-                    }
+        for rooms in behind.collect::<Vec<_>>().chunks(AT_ONCE) {
+            let read = rooms.iter().map(|(last, room)| Missed::read(room, &host, self.rooms, last.clone()));
+            for (missed, (_, room)) in join_all(read).await.into_iter().zip(rooms) {
+                self.take_in_missed(room, missed).await;
+            }
+        }
+    }
+
+    async fn take_in_missed(&mut self, room: &Room, missed: anyhow::Result<Missed>) {
+        let id = room.room_id();
+        let caught_up = match missed {
+            Ok(missed) => self.catch_up(room, missed).await,
+            Err(error) => Err(error),
+        };
+        match caught_up {
+            Ok(direct) => {
+                self.late.over(id);
+                match direct {
+                    Some(_) if self.go_on_from.contains_key(id) => {}
+                    Some(direct) => _ = self.current.insert(id.to_owned(), direct),
+                    None => _ = self.over.insert(id.to_owned()),
                 }
-                Err(error) => {
-                    warn!(room = %id, "not caught up yet: {error:#}");
-                    self.late.failed(id, Instant::now());
-                }
+            }
+            Err(error) => {
+                warn!(room = %id, "not caught up yet: {error:#}");
+                self.late.failed(id, Instant::now());
             }
         }
     }
