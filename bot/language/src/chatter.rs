@@ -100,7 +100,7 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     match event.kind {
         FactKind::BinGone => !event.bins.is_empty() && (noun || !jokes(scene, clause)),
         // `we buried them 😂`: of a match
-        FactKind::Buried if jokes(scene, clause) => noun,
+        FactKind::Buried if jokes(scene, clause) || buried_them(scene, clause) => noun,
         FactKind::Scraps => {
             bin || !cooking
                 && event.use_.is_none()
@@ -138,6 +138,12 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::MeasureSet => true,
         _ => false,
     }
+}
+
+/// `we buried them`, of nothing that the clause names.
+fn buried_them(scene: &Scene<'_>, clause: &crate::clause::Clause) -> bool {
+    let named = (clause.from..clause.to).any(|at| scene.text.tokens[at].name.is_some());
+    clause.verb.is_some_and(|verb| scene.text.is(verb.at + 1, Cue::Them)) && !named
 }
 
 /// Whether somebody laughs in the sentence.
@@ -202,7 +208,10 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
             ));
     // `apples in the lobby, 3 kg, help yourselves`; `the cafe brought 5 kg of grounds, in the lobby`
     let brought = clause.verb.is_none_or(|verb| scene.text.is(verb.at, Cue::Brought));
-    let offered = event.kind == FactKind::Scraps && brought && lies_there(scene, clause);
+    let strewn = scene.clauses.iter().zip(&scene.gists).any(|(other, gist)| {
+        other.sentence == clause.sentence && gist.lots.iter().any(|lot| lot.matter == Some(Matter::Bran))
+    });
+    let offered = event.kind == FactKind::Scraps && brought && !strewn && lies_there(scene, clause);
     place && !event.bins.is_empty() && (state || offered)
 }
 
@@ -241,7 +250,7 @@ fn names_another_thing(scene: &Scene<'_>, clause: &crate::clause::Clause) -> boo
         // `Lily's mum`
         let noun = at + 1 + usize::from(text.is(at + 1, Cue::TailS));
         text.tokens[at].name.is_some()
-            && thing(noun)
+            && (thing(noun) || noun > at + 1 && text.has_any(noun, &[Mark::Other, Mark::Someone]))
             && (noun + 1..clause.to.min(noun + 3))
                 .any(|i| text.has(i, Mark::Be) || text.verb(i).is_some() || text.is(i, Cue::Stands))
             && !text.is(noun, Cue::NoAttribute)
@@ -333,7 +342,10 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
         verb.forms.has(Forms::PAST) && !scene.text.is_act(verb.at.wrapping_sub(1), Act::Get)
     });
     let done = past && !event.counts() && event.bins.iter().any(known);
+    // `2 litres of cabbage to bin 1 and some bran`: it stands beside a report, or it would not be here
+    let strewn = event.kind == FactKind::Bran && event.vague;
     counted
+        || strewn
         || done
         || elsewhere
         || event.kind == FactKind::Drained

@@ -115,7 +115,9 @@ fn wants_something(scene: &Scene<'_>, told: &Told, asked: &Asked) -> bool {
         return false;
     }
     // `a good one` counts nothing.
-    let counts = |(count, at): (f64, usize)| count != 1.0 || words == 1 || text.digits(at).is_some();
+    let counts = |(count, at): (f64, usize)| {
+        (count - 1.0).abs() > f64::EPSILON || words == 1 || text.digits(at).is_some()
+    };
     let amount = scene
         .gists
         .iter()

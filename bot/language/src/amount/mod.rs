@@ -167,7 +167,7 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         // `pint of peelings` at the beginning of a clause
         Some((Counted::Unit(_), next))
             if text.has_any(next, &[Mark::Of, Mark::From, Mark::Down])
-                && text.word(from).len() > 3
+                && text.word(from).len() > 2
                 && (at == 0
                     || text.has(next, Mark::Down)
                     || text.is_stop(at - 1)

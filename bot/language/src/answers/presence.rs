@@ -104,9 +104,13 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
         .whens
         .iter()
         .any(|(when, _)| when.bound == Some(Bound::Until) && (when.date.is_some() || when.span.is_some()));
+    // `away tramping for 5 days`
+    let spans = text.word(next).ends_with("ing")
+        && scene.gists[index].whens.iter().any(|(when, _)| when.span.is_some());
     let over = word > 0 && text.is(word - 1, Cue::WasDone) && !text.is(word - 1, Cue::Been);
     let noun = next < clause.to
         && !lasts
+        && !spans
         && text.tokens[next].is_word()
         && text.senses(next).is_empty()
         && !text.tokens[next].capital;

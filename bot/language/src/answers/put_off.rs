@@ -61,9 +61,23 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
         scene.note("later", 0, text.tokens.len());
         return Some(Fact { kind: FactKind::Later, slots });
     }
-    let at = any(Mark::Later).or_else(|| reminding.then_some(0))?;
+    let at = any(Mark::Later).or_else(|| (reminding && !of_something_else(scene)).then_some(0))?;
     scene.note("later", at, at + 1);
     Some(plain(FactKind::Later))
+}
+
+/// `remind me to call my sister`: of no work on the bins.
+fn of_something_else(scene: &Scene<'_>) -> bool {
+    let text = &scene.text;
+    let on_bins = |at: usize| {
+        use Act::{Add, Bury, Check, Clean, Drain, Finish, Make, Open, Plant, Seal, Start};
+        let act = text.verb(at).map(|(act, _)| act);
+        act.is_none_or(|act| {
+            matches!(act, Add | Bury | Check | Clean | Drain | Finish | Make | Open | Plant | Seal | Start)
+        })
+    };
+    let told = (0..text.tokens.len()).find(|at| text.is_act(*at, Act::Remind) && text.is(at + 2, Cue::To));
+    told.is_some_and(|at| !on_bins(at + 3) && scene.message.reply_to.is_none())
 }
 
 /// A part of today that is well over: `this morning`, said in the afternoon.

@@ -93,7 +93,10 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     if !(make && how && bran) || q.has(Mark::Why) || rest {
         return None;
     }
-    let (_, g) = q.amount(false);
+    // `down to 200 g of bran, how do I make 1 kg?`
+    let verb = (q.from..q.to).find(|at| text.is_act(*at, Act::Make));
+    let wanted = verb.and_then(|at| q.amount_within(at, q.to, false));
+    let (_, g) = wanted.unwrap_or_else(|| q.amount(false));
     Some(one(About::Recipe, Slots { g, ..Slots::default() }))
 }
 

@@ -17,6 +17,10 @@ pub(super) fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> 
         && text.verb(question.from + 1).is_some_and(|(_, forms)| forms.has(Forms::THIRD))
         && !question.bins().is_empty();
     let on_bins = (duty && question.matter(Matter::Bin) || drains) && !question.is_past();
+    // `could one of the custodians drain it?`
+    let one_of = text.has_any(question.from, &[Mark::Can, Mark::Will])
+        && text.cardinal(question.from + 1).is_some()
+        && text.has(question.from + 2, Mark::Of);
     let rota =
         question.has(Mark::Whose) || question.has(Mark::Turn) && !past || question.has(Mark::Who) && on_bins;
     (question.from..question.to).any(|at| {
@@ -24,7 +28,8 @@ pub(super) fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> 
             && !text.is(at, Cue::Them)
             && !(rota
                 && (text.has_any(at, &[Mark::Who, Mark::Whose]) || text.has(at.wrapping_sub(1), Mark::Or)))
-    }) || mulls_over(scene, question)
+    }) || one_of
+        || mulls_over(scene, question)
         || named_person(scene, question)
         || scene.clauses.iter().any(|clause| {
             clause.sentence == question.sentence()

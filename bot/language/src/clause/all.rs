@@ -41,6 +41,14 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     if bins >= 2 && is_none_of_them(text, at) {
         return true;
     }
+    // `the two are drained`
+    let the_two = bins >= 2
+        && text.has(at, Mark::The)
+        && text.cardinal(at + 1).is_some_and(|count| (count - bins as f64).abs() < f64::EPSILON)
+        && text.has_any(at + 2, &[Mark::Be, Mark::Have]);
+    if the_two {
+        return true;
+    }
     let both = text.is(at, Cue::BothBins);
     if bins < 2
         || !(both || text.is(at, Cue::EachBin) || text.is(at, Cue::AllBins) || text.is(at, Cue::PerBin))
@@ -68,8 +76,7 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
         from..to
     } else if both
         && bins == 2
-        && (begin..end)
-            .any(|i| text.unit(i).is_some() || text.senses(i).iter().any(|s| matches!(s, Sense::Smell(_))))
+        && (begin..end).any(|i| text.unit(i).is_some() || text.senses(i).iter().any(is_seen))
     {
         begin..end
     } else {
@@ -88,6 +95,7 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
         || elsewhere
         || text.is_stop(next)
         || text.time(next).is_some()
+        || text.is(next, Cue::There)
         || text.has_any(next, &[Mark::And, Mark::But, Mark::Be, Mark::Have, Mark::In])
         || text.senses(next).iter().any(|sense| matches!(sense, Sense::Level(_)));
     // Among people, only what is done to bins.
@@ -99,6 +107,10 @@ fn names_all_bins(text: &Text<'_>, at: usize, message: &Message) -> bool {
     both && bins == 2 && (placed || acted_on(text, at) || at == 0)
         || text.is(at, Cue::EachBin) && placed
         || text.is(at, Cue::AllBins) && counted
+}
+
+fn is_seen(sense: &Sense) -> bool {
+    matches!(sense, Sense::Smell(_) | Sense::MouldNoun | Sense::Moisture(_) | Sense::Pests)
 }
 
 /// `neither bin smells`, `no mould in any of the bins`, `no flies in either`

@@ -40,6 +40,14 @@ fn is_told_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
     at == clause.from && is && (at + 2..clause.to).any(state)
 }
 
+/// `any update on black`
+fn is_asked_after(text: &Text<'_>, at: usize, ends: bool) -> bool {
+    let before = at.wrapping_sub(1);
+    let topic = before.wrapping_sub(usize::from(text.has_any(before, &[Mark::About, Mark::In])));
+    text.has_any(topic, &[Mark::Status, Mark::How])
+        && (ends || text.is_act(at + 1, Act::Finish) || text.has(at + 1, Mark::Status))
+}
+
 /// `the red bin`, `bin 7`, `to red`, where the room has no such bin.
 fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
     let token = text.tokens.get(at)?;
@@ -140,15 +148,12 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         && (ends || goes_on)
         && !message.bins.is_empty();
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
-    let place_alone =
-        place && ends && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo)) && !message.bins.is_empty();
-    // `any update on black`, `how's purple doing`
-    let before = at.wrapping_sub(1);
-    let topic = before.wrapping_sub(usize::from(text.has_any(before, &[Mark::About, Mark::In])));
-    let asked_after = colour
-        && message.direct
-        && !message.bins.is_empty()
-        && (text.has(topic, Mark::Status) || text.has(topic, Mark::How))
-        && (ends || text.is_act(at + 1, Act::Finish) || text.has(at + 1, Mark::Status));
+    let pipes = token.senses.iter().any(|s| matches!(s, Sense::Use(_)));
+    let place_alone = place
+        && !pipes
+        && ends
+        && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo))
+        && !message.bins.is_empty();
+    let asked_after = colour && message.direct && !message.bins.is_empty() && is_asked_after(text, at, ends);
     (colour_alone || strange_alone || place_alone || told_of || asked_after).then(|| text.words(at, at + 1))
 }

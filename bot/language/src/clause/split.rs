@@ -68,7 +68,9 @@ impl Splitter<'_, '_> {
                 self.sentence += 1;
                 return;
             }
-            Some(Kind::Sign('-')) if !text.tokens[at].glued => return self.close(at, Joint::Pause, at + 1),
+            Some(Kind::Sign('-')) if !text.tokens[at].glued && !is_minus(text, at) => {
+                return self.close(at, Joint::Pause, at + 1);
+            }
             _ => {}
         }
         if text.has(at, Mark::Ta) {
@@ -241,6 +243,12 @@ impl Splitter<'_, '_> {
         self.from = from;
         self.verb = None;
     }
+}
+
+/// `the garage was -4`: less than nothing, and no dash.
+fn is_minus(text: &Text<'_>, at: usize) -> bool {
+    let number = text.digits(at + 1).is_some() && text.tokens[at + 1].glued;
+    number && (text.has(at.wrapping_sub(1), Mark::Be) || text.is(at.wrapping_sub(1), Cue::At))
 }
 
 /// `there's blue mould in the carport what do i do`: a question of several words that needs no sign before it.

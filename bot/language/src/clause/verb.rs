@@ -46,8 +46,10 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
         && text.senses(at).iter().any(
             |s| matches!(s, Sense::Matter(m) if !matches!(m, Matter::Plot | Matter::Batch | Matter::Lid)),
         );
+    // `the Will bin`
+    let named = text.tokens.get(at.wrapping_sub(1)).is_some_and(|before| before.name.is_some());
     if thing
-        && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo])
+        && (named || !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Will, Mark::HadTo]))
         && !text.is(at.wrapping_sub(1), Cue::To)
     {
         return true;

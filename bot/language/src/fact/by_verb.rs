@@ -51,6 +51,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::StarterBought)
         }
+        // `bought 3 kg of bran, also made 1 kg at home`
+        Act::Make if amount && builder.just(FactKind::StarterBought) => Some(FactKind::StarterMade),
         // `that brings green to two thirds full`
         _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
         // `that gives us about 3 kg of bran`
@@ -72,6 +74,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             None
         }
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
+        // `popped green open`
+        Act::Add if !amount && (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
         Act::Add
             if (out || text.is(word, Cue::Chucks))
                 && !amount

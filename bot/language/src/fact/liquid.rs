@@ -30,7 +30,10 @@ pub(super) fn has_liquid_source(builder: &Builder<'_, '_>, clause: &Clause, gist
         .lots
         .iter()
         .any(|lot| lot.foods.iter().any(dry) || matches!(lot.matter, Some(Matter::Bran | Matter::Scraps)));
-    !other
+    // `took 200 ml off green for the leeks`
+    let fed = gist.use_ == Some(Use::Plants)
+        && (clause.from..clause.to).any(|at| text.has(at, Mark::From) && bin_follows(at));
+    (fed || !other)
         && (liquid
             || (from
                 && (!gist.bins.is_empty()

@@ -27,8 +27,8 @@ mod symptom;
 mod told;
 mod untold;
 
-use crate::clause::{BinRef, Clause, Gist, Joint, is_label};
-use crate::lexicon::{Mark, Matter};
+use crate::clause::{BinRef, Clause, Gist, Joint, PieceKind, is_label};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::When;
@@ -135,6 +135,9 @@ impl Builder<'_, '_> {
             self.set_aside = true;
             return;
         }
+        if self.dates_what_was_told(index) {
+            return;
+        }
         let opened = open::open(self, index);
         if !opened {
             self.attach(index);
@@ -171,6 +174,32 @@ impl Builder<'_, '_> {
         }
         self.set_aside = true;
         true
+    }
+
+    /// `green 3 kg of peel, blue 1 kg of tea leaves, I put yesterday evening`: when all of that was.
+    fn dates_what_was_told(&mut self, index: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let adds = clause.verb.is_some_and(|verb| verb.act == Act::Add);
+        let bare = gist.bins.is_empty() && gist.lots.is_empty() && gist.count.is_none();
+        let dated = self.scene.pieces.iter().filter(|piece| matches!(piece.kind, PieceKind::When(_)));
+        let dated: Vec<_> = dated.map(|piece| piece.from..piece.to).collect();
+        let plain = |at: usize| {
+            text.verb(at).is_some()
+                || text.has_any(at, &[Mark::I, Mark::It, Mark::All, Mark::And])
+                || text.is(at, Cue::BothBins)
+                || dated.iter().any(|time| time.contains(&at))
+        };
+        let only = adds && bare && !gist.whens.is_empty() && (clause.from..clause.to).all(plain);
+        let told = self.events.iter_mut().filter(|event| event.sentence == clause.sentence && event.counts());
+        let whens: Vec<When> = gist.whens.iter().map(|(when, _)| *when).collect();
+        let mut found = false;
+        for event in told.filter(|_| only) {
+            found = true;
+            if event.whens.is_empty() {
+                event.whens.clone_from(&whens);
+            }
+        }
+        found
     }
 
     /// `drained green when I emptied the caddy`: when it was, and nothing that was put in.
@@ -222,6 +251,9 @@ impl Builder<'_, '_> {
             event.bins = std::mem::take(&mut self.pending.bins).into_iter().map(|(bin, _)| bin).collect();
             event.trade |= !event.bins.is_empty();
         }
+        if event.bins.is_empty() && event.lots.is_empty() {
+            event.bins.extend(self.subject_before(kind, index));
+        }
         event.heading.clone_from(&self.heading);
         event.under.clone_from(&self.under);
         let before = std::mem::take(&mut self.pending.whens).into_iter().map(|(when, _)| when);
@@ -233,6 +265,19 @@ impl Builder<'_, '_> {
         self.events.push(event);
         self.current = Some(self.events.len() - 1);
         self.events.len() - 1
+    }
+
+    /// `green is full and smells of alcohol, blue is empty`: what is said without a subject is of the bin before.
+    fn subject_before(&self, kind: FactKind, index: usize) -> Option<BinRef> {
+        let (clause, text) = (&self.scene.clauses[index], &self.scene.text);
+        let bare = text.is_act(clause.from, Act::Smell) || text.has_any(clause.from, &[Mark::Be, Mark::Have]);
+        let state = matches!(kind, FactKind::Checked | FactKind::Level);
+        let before = self.current.map(|at| &self.events[at])?;
+        let goes_on = clause.joint == Joint::And && before.sentence == clause.sentence;
+        match &before.all_bins()[..] {
+            [bin] if state && bare && goes_on => Some(bin.clone()),
+            _ => None,
+        }
     }
 
     /// Whether an event without a bin stands right behind one that has it: `threw the green batch out, black mould right through`.

@@ -12,6 +12,13 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
     if is_of_bran(text, clause) {
         return None;
     }
+    // `it stunk worse than a bin in august`
+    let likened = |at: usize| {
+        text.is(at, Cue::Than) && text.has(at + 1, Mark::A) && text.is_matter(at + 2, Matter::Bin)
+    };
+    if (clause.from..clause.to).any(likened) {
+        return None;
+    }
     let range = clause.from..clause.to;
     smell(scene, clause, &mut slots);
     mould(text, clause, &mut slots);

@@ -36,10 +36,10 @@ impl Around {
         let bullet = ['•', '*', '·', '–'].into_iter().any(|sign| text.is_sign(before, sign));
         // `last night green got 2 litres`
         let times = (0..at).rev().take_while(|i| text.time(*i).is_some()).count();
-        let timed = times > 0 && (times == at || text.is_stop(at - times - 1));
+        let dated = times > 0 && (times == at || text.is_stop(at - times - 1));
         let opens = at == 0
             || bullet
-            || timed
+            || dated
             || text.is(before, Cue::Either)
             || text.is_stop(before)
             || text.has_any(

@@ -58,7 +58,9 @@ fn is_there(text: &Text<'_>, at: usize) -> bool {
         || text.is(next, Cue::AsWell)
         || text.has(next, Mark::And);
     let measured = (at.saturating_sub(6)..at).any(|i| text.unit(i).is_some());
-    text.is(at, Cue::There) && ends && measured && text.verb(at - 1).is_none()
+    // `out of green there`: the bin is named already.
+    let named = text.name(at - 1, NameKind::Bin).is_some();
+    text.is(at, Cue::There) && ends && measured && !named && text.verb(at - 1).is_none()
 }
 
 /// `the first one`, `that second one's got maggots`, `when will the first be full?`

@@ -100,7 +100,8 @@ fn is_common_noun(text: &Text<'_>, at: usize, message: &Message, index: usize) -
 
 /// `Hope everyone got home`, where a bin is called Hope.
 fn wishes(text: &Text<'_>, at: usize) -> bool {
-    (at == 0 || text.is_stop(at - 1)) && text.has(at + 1, Mark::Someone) && text.tokens[at].capital
+    let subject = text.has_any(at + 1, &[Mark::Someone, Mark::Other]) || text.is(at + 1, Cue::Anybody);
+    (at == 0 || text.is_stop(at - 1)) && subject && text.tokens[at].capital
 }
 
 /// `the garage sink`

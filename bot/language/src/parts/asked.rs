@@ -108,7 +108,8 @@ fn are_apart(cut: &Break, first: &Read, second: &Read, answers: bool) -> bool {
 
 /// `green is at 20 degrees and a quarter full`: what needs no verb of work to be told.
 fn says_how_it_is(fact: &Fact) -> bool {
-    matches!(fact.kind, FactKind::Level | FactKind::Temperature | FactKind::Checked)
+    use FactKind::{Checked, Level, StarterStock, Temperature};
+    matches!(fact.kind, Level | Temperature | Checked | StarterStock)
 }
 
 /// Whether two readings ask for the same: then the second goes on with what the first asks.

@@ -42,11 +42,27 @@ fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read>
         let read = part(message, std::slice::from_ref(&sentence), explained);
         if is_word(&read.reading) { words.push(read) } else { rest.push(sentence) }
     }
-    if words.is_empty() || rest.is_empty() {
+    if rest.is_empty() {
+        return several(words);
+    }
+    if words.is_empty() {
         return None;
     }
     let told = part(message, &rest, explained);
     words.into_iter().try_fold(told, |told, word| together(message, word, told))
+}
+
+/// `skip it this time. and turn off the digest`: words of different kinds.
+fn several(words: Vec<Read>) -> Option<Read> {
+    let kind = |read: &Read| read.reading.facts.first().map(|fact| fact.kind);
+    let apart = (1..words.len()).all(|i| words[..i].iter().all(|other| kind(other) != kind(&words[i])));
+    let mut words = words.into_iter().filter(|_| apart);
+    let first = words.next()?;
+    Some(words.fold(first, |mut all, word| {
+        all.reading.facts.extend(word.reading.facts);
+        all.rules.extend(word.rules);
+        all
+    }))
 }
 
 /// What stands before and after a pause, where one is a word and the other tells.
@@ -139,7 +155,8 @@ fn tells(reading: &Reading) -> bool {
             || slots.lid.is_some()
             || slots.fraction.is_some()
             || slots.c.is_some();
-        slots.bin.is_some() || slots.plot.is_some() || slots.ml.is_some() || slots.g.is_some() || seen || here
+        let placed = slots.bin.is_some() || slots.plot.is_some() || slots.at.is_some();
+        placed || slots.ml.is_some() || slots.g.is_some() || seen || here
     });
     reading.unclear.is_none()
         && !is_word(reading)

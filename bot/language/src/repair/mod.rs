@@ -116,6 +116,7 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
     }
     let leads = |at: usize| {
         text.is_pause(at)
+            || is_dash(text, at)
             || text.has_any(at, &[Mark::I, Mark::It, Mark::Be, Mark::About, Mark::The, Mark::In, Mark::From])
             || text.is(at, Cue::That)
             || text.is(at, Cue::CalledOut)
@@ -131,10 +132,18 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
         to += 1;
     }
     let mut from = at;
-    while from > 1 && (text.is_pause(from - 1) || is_of_dots(text, from - 1)) {
+    // `2 litres in green. wait, 2.5.`
+    let halts = |before: usize| text.is(at, Cue::Wait) && text.is_word(before, ".");
+    let parts = |before: usize| text.is_pause(before) || is_dash(text, before) || is_of_dots(text, before);
+    while from > 1 && (parts(from - 1) || halts(from - 1)) {
         from -= 1;
     }
     Some(Turn { from, to, strong: signs > 1 || !weak })
+}
+
+/// `3 cups - make that 4 - and`
+fn is_dash(text: &Text<'_>, at: usize) -> bool {
+    text.is_sign(at, '-') && text.tokens.get(at + 1).is_some_and(|next| !next.glued)
 }
 
 /// `2 cups.. wait, 3`: no end of a sentence.
@@ -155,7 +164,18 @@ fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Op
     };
     // `1 litre of okra no wait 2 litres of okra`
     let again = |at: usize| is_food(text, at) && (new.to..new.to + 3).any(|i| text.word(i) == text.word(at));
-    let adjacent = old.to == turn.from || (old.to..turn.from).all(|at| of_it(at) || again(at));
+    // `2 litres to green, no, 3 litres, and ...`
+    let place = |at: usize| {
+        text.name(at, NameKind::Bin).is_some()
+            || text.is_matter(at, Matter::Bin)
+            || text.has_any(at, &[Mark::In, Mark::The, Mark::From])
+    };
+    let parts = |at: usize| text.is_stop(at) || is_dash(text, at);
+    let aside = parts(turn.from)
+        && (turn.strong || (turn.from + 1..turn.to).any(parts))
+        && (new.to >= text.tokens.len() || parts(new.to));
+    let near = |at: usize| of_it(at) || again(at) || aside && (place(at) || is_food(text, at));
+    let adjacent = old.to == turn.from || (old.to..turn.from).all(near);
     let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
     // `2 litres in green, sorry, 1 litre in blue`: another lot, with a place or a time of its own
     let bin = |at: usize| text.name(at, NameKind::Bin).map(|name| name.index);

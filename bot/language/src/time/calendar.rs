@@ -19,7 +19,7 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
         }
         // Nobody writes 6/1 for six.
         Kind::Pair(a, b)
-            if led || (a >= b || !divides_measures(b)) && a <= 31 && b <= 31 && !measured(text, at + 1) =>
+            if !measured(text, at + 1) && (led || (a >= b || !divides_measures(b)) && a <= 31 && b <= 31) =>
         {
             return Some((Date::Pair(a, b), at + 1));
         }

@@ -37,8 +37,10 @@ pub enum Part {
 const HELD_BACK: [&str; 7] = ["own-bz", "own-ca", "own-cc", "own-ce", "own-x", "own-y", "own-z"];
 
 /// The files of messages that weave several things together.
-const WOVEN: [&str; 10] =
-    ["own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj", "own-bl", "own-cd", "own-cf"];
+const WOVEN: [&str; 11] = [
+    "own-bd", "own-be", "own-bf", "own-bg", "own-bh", "own-bi", "own-bj", "own-bl", "own-cd", "own-cf",
+    "own-cl",
+];
 
 impl Part {
     /// The part that a file belongs to.

@@ -92,6 +92,10 @@ impl Builder<'_, '_> {
         self.pending.bins.extend(gist.bins);
         // `candy isn't allowed, so green only got 2 litres of guts`
         let denied = (clause.from..clause.to).any(|at| text.has(at, Mark::Not));
+        // `turkey day: 2 kg of bones in green`: what the day was called
+        let next = self.scene.gists.get(index + 1).and_then(|next| next.lots.first());
+        let titled = text.is_word(clause.to, ":") && next.is_some_and(|lot| !lot.foods.is_empty());
+        gist.lots.retain(|lot| !titled || lot.amount.is_some());
         for mut lot in gist.lots {
             let bins = std::mem::take(&mut lot.bins).into_iter().map(|bin| (bin, clause.from));
             self.pending.bins.extend(bins);
@@ -154,11 +158,15 @@ impl Builder<'_, '_> {
         if event.kind != FactKind::Drained || event.use_.is_none() || bins.len() != 1 || !measured || !other {
             return false;
         }
+        // `drained yesterday, green 1 l to the roses, blue 50 ml down the sink`
+        let opening = &self.scene.gists[event.clauses.0];
+        let shared = opening.bins.is_empty() && opening.lots.is_empty() && event.sentence == clause.sentence;
+        let shared = opening.whens.iter().filter(|_| shared && gist.whens.is_empty());
         let own = Event {
             lots: vec![Lot { bins: Vec::new(), ..lot.clone() }],
             bins,
             use_: gist.use_,
-            whens: gist.whens.iter().map(|(when, _)| *when).collect(),
+            whens: gist.whens.iter().chain(shared).map(|(when, _)| *when).collect(),
             clauses: (index, index),
             sentence: clause.sentence,
             ..event.clone()

@@ -6,8 +6,8 @@ mod uses;
 
 pub(super) use uses::is_of_liquid;
 
-use crate::clause::{BinRef, Gist, Joint, PieceKind};
-use crate::lexicon::{Act, Cue, Forms, Mark};
+use crate::clause::{BinRef, Gist, PieceKind};
+use crate::lexicon::{Cue, Forms, Mark};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -21,7 +21,6 @@ pub(super) fn share(scene: &Scene<'_>, events: &mut Vec<Event>, pending: &Gist) 
     within_lots(events);
     for_each(scene, events);
     closing_bins(events);
-    of_the_subject(scene, events);
     refer::referred(scene, events);
     refer::there(scene, events);
     let covering_bin = covering_bin(scene, events, pending);
@@ -86,24 +85,6 @@ fn for_each(scene: &Scene<'_>, events: &mut [Event]) {
         }
         if bins.len() > 1 {
             events[i].bins = bins;
-        }
-    }
-}
-
-/// `green is full and smells of alcohol, blue is empty`: what is said without a subject is of the one before.
-fn of_the_subject(scene: &Scene<'_>, events: &mut [Event]) {
-    for i in 1..events.len() {
-        let clause = &scene.clauses[events[i].clauses.0];
-        let text = &scene.text;
-        let first = clause.from + usize::from(text.has(clause.from, Mark::And));
-        let state = matches!(events[i].kind, FactKind::Checked | FactKind::Level);
-        let bare = text.is_act(first, Act::Smell) || text.has_any(first, &[Mark::Be, Mark::Have]);
-        if clause.joint == Joint::And && state && bare && wants_bin(&events[i]) {
-            let before = &events[i - 1];
-            let [bin] = &before.all_bins()[..] else { continue };
-            if before.sentence == events[i].sentence {
-                events[i].bins = vec![bin.clone()];
-            }
         }
     }
 }
