@@ -113,12 +113,15 @@ fn omit(text: &str, dice: &mut Dice) -> Option<String> {
     Some(text.replacen(term, &format!("{}{}", &term[..at], &term[at + 1..]), 1))
 }
 
-/// Litres become ten decilitres, and the gold stays.
+/// Litres become ten decilitres, and the gold stays; not the end of a range, whose beginning would stay litres.
 fn decilitres(text: &str, _: &mut Dice) -> Option<String> {
     let words: Vec<&str> = text.split(' ').collect();
     let at = words
         .windows(2)
         .position(|pair| pair[0].parse::<u32>().is_ok() && matches!(pair[1], "litres" | "l" | "liters"))?;
+    if at > 0 && matches!(words[at - 1], "to" | "or" | "-") {
+        return None;
+    }
     let ten = words[at].parse::<u32>().ok()? * 10;
     let mut words: Vec<String> = words.into_iter().map(str::to_owned).collect();
     (words[at], words[at + 1]) = (ten.to_string(), "dl".to_owned());
