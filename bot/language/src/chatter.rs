@@ -331,7 +331,7 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
         && !event.bins.is_empty()
         && event
             .count_piece(scene)
-            .is_some_and(|piece| crate::fact::counts_nothing(&scene.text, piece.to - 1));
+            .is_some_and(|piece| crate::clause::counts_nothing(&scene.text, piece.to - 1));
     // `sealed the attic bin`
     let unknown = |bin: &crate::clause::BinRef| matches!(bin, crate::clause::BinRef::Unknown(_));
     let elsewhere = event.verbal && event.kind == FactKind::Sealed && event.bins.iter().any(unknown);

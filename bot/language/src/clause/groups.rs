@@ -6,7 +6,7 @@ use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::name::NameKind;
 use crate::text::Text;
 
-use super::{BinRef, Clause, Gist, Lot};
+use super::{BinRef, Clause, Gist, Lot, counts_nothing};
 
 /// A number is told in the unit of another, where it is of that size: so many times as much at most.
 const MOST_APART: f64 = 8.0;
@@ -20,35 +20,29 @@ pub(crate) fn in_the_same_unit(text: &Text<'_>, clauses: &[Clause], gists: &mut 
         let stance = clauses[i].stance.asserted() && !clauses[i].asks;
         one && plain && stance && gist.plots.is_empty()
     };
+    let alike = |i: usize, j: usize, gists: &[Gist]| {
+        let acts = [i, j].map(|i| clauses[i].verb.map(|verb| verb.act));
+        let same = clauses[i].sentence == clauses[j].sentence && told(j, gists);
+        same && (acts[0] == acts[1] || acts.contains(&None))
+    };
     for i in 0..clauses.len() {
         let Some((count, at)) = gists[i].count.filter(|_| gists[i].lots.is_empty() && told(i, gists)) else {
             continue;
         };
         let after = at + 1 + usize::from(text.is(at + 1, Cue::More));
-        if !crate::fact::counts_nothing(text, after - 1) {
-            continue;
-        }
-        let of = |j: &usize| {
-            let apart = clauses[*j].sentence == clauses[i].sentence && told(*j, gists);
-            let acts = [i, *j].map(|i| clauses[i].verb.map(|verb| verb.act));
-            apart && (acts[0] == acts[1] || acts.contains(&None))
-        };
         // `300 ml from green and 450 from blue` goes on with the liquid, and is read where that is.
         let goes_on = clauses[i].verb.is_some() || after == at + 1 && !text.is(after, Cue::IntoOrTo);
         let near = [i.checked_sub(1).filter(|_| !goes_on), Some(i + 1).filter(|next| *next < clauses.len())];
-        let known = near.into_iter().flatten().find(of);
-        let amount = known.and_then(|j| match &gists[j].lots[..] {
+        let beside = near.into_iter().flatten().find(|j| alike(i, *j, gists));
+        let unit = beside.and_then(|j| match &gists[j].lots[..] {
             [lot] if stands_alike(text, &clauses[i], at, &clauses[j], lot.at) => lot.amount,
             _ => None,
         });
-        let Some((other, amount)) = amount.and_then(|amount| Some((amount.count()?, amount.of_count(count))))
-        else {
-            continue;
-        };
-        if (count / other).max(other / count) <= MOST_APART {
+        let Some((unit, other)) = unit.and_then(|unit| Some((unit, unit.count()?))) else { continue };
+        if counts_nothing(text, after - 1) && (count / other).max(other / count) <= MOST_APART {
             gists[i].count = None;
             gists[i].vague = false;
-            gists[i].lots.push(Lot { amount: Some(amount), at, ..Lot::default() });
+            gists[i].lots.push(Lot { amount: Some(unit.of_count(count)), at, ..Lot::default() });
         }
     }
 }

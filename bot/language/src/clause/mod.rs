@@ -21,7 +21,7 @@ pub(crate) use destination::{destination, fed_after_drain};
 pub(crate) use gist::{BinRef, Gist, Lot, gist, of_it};
 pub(crate) use groups::{in_the_same_unit, into_groups};
 pub(crate) use indirect::{asked_indirectly, is_question_word};
-pub(crate) use piece::{Piece, PieceKind, pieces};
+pub(crate) use piece::{Piece, PieceKind, counts_nothing, pieces};
 pub(crate) use split::split;
 pub(crate) use stance::{Stance, Subject};
 pub(crate) use stuff::is_told_beside;

@@ -247,3 +247,13 @@ fn is_level_of(text: &Text<'_>, at: usize) -> bool {
     let of_other = noun > 0 && text.tokens[noun - 1].is_word() && !idle(noun - 1);
     text.is(noun, Cue::LevelNoun) && !of_other && at - noun <= 5
 }
+
+/// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
+pub(crate) fn counts_nothing(text: &Text<'_>, at: usize) -> bool {
+    let next = at + 1;
+    text.is_stop(next)
+        || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)
+        || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
+        || text.time(next).is_some()
+        || text.tokens[next].name.is_some()
+}

@@ -33,8 +33,8 @@ use crate::reading::{Fact, FactKind, Mould, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::When;
 
+pub(crate) use attach::is_heading;
 use attach::join_lot;
-pub(crate) use attach::{counts_nothing, is_heading};
 pub(crate) use event::Event;
 pub(crate) use symptom::symptoms;
 

@@ -6,7 +6,7 @@ use crate::scene::Scene;
 use crate::time::When;
 
 use super::Event;
-use super::attach::counts_nothing;
+use crate::clause::counts_nothing;
 
 /// Gives each listed amount its bin or its time, an event for each.
 pub(super) fn spread(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event> {

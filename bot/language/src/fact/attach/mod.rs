@@ -4,7 +4,7 @@ mod apart;
 mod lot;
 
 use crate::amount::Amount;
-use crate::clause::{BinRef, Clause, Gist, Joint, Lot, PieceKind};
+use crate::clause::{BinRef, Clause, Gist, Joint, Lot, PieceKind, counts_nothing};
 use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::FactKind;
 use crate::text::Text;
@@ -335,14 +335,4 @@ fn tell_better(event: &mut Event, lot: &mut Lot, measures: bool, bare: bool) {
     {
         last.also = lot.amount.take();
     }
-}
-
-/// Whether the number stands alone: in `two eggshells` it counts something else than the unit told before.
-pub(crate) fn counts_nothing(text: &Text<'_>, at: usize) -> bool {
-    let next = at + 1;
-    text.is_stop(next)
-        || !text.tokens.get(next).is_some_and(crate::text::Token::is_word)
-        || text.has_any(next, &[Mark::From, Mark::In, Mark::And, Mark::Of])
-        || text.time(next).is_some()
-        || text.tokens[next].name.is_some()
 }
