@@ -7,7 +7,7 @@ use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::Message;
-use crate::reading::{Fact, FactKind, Reading, Unclear, UnclearAbout};
+use crate::reading::{Fact, FactKind, Mould, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
 use crate::settings::settings;
 use crate::shape::Shape;
@@ -52,7 +52,13 @@ fn assemble(scene: &Scene<'_>) -> Reading {
     let unclear = unclear(scene, &told, &asked, presence.is_empty());
     let mut facts = presence;
     facts.extend(told.facts);
-    Reading { facts, asks: asked.asks, unclear }
+    let mut asks = asked.asks;
+    // `mould on top, white, is that bad?`: the trouble is what was seen
+    let seen = facts.iter().find_map(|fact| fact.slots.mould);
+    for ask in asks.iter_mut().filter(|ask| ask.slots.mould == Some(Mould::Other)) {
+        ask.slots.mould = seen.or(ask.slots.mould);
+    }
+    Reading { facts, asks, unclear }
 }
 
 fn with_done(told: Told, done: Fact) -> Vec<Fact> {

@@ -335,6 +335,14 @@ pub(crate) fn leans_back(text: &Text<'_>, clauses: &[Clause], index: usize) -> b
             || text.has_any(at, &[Mark::Possible, Mark::Status, Mark::Or])
             || text.is(at, Cue::Choice)
     });
+    // `added some curry, about a litre, is that ok?`: how much was added
+    let told = index.checked_sub(2).map(|told| &clauses[told]).is_some_and(|told| {
+        let past = told.verb.is_some_and(|verb| verb.forms.has(Forms::PAST));
+        past && told.sentence == before.sentence && (before.from..before.to).any(|at| text.unit(at).is_some())
+    });
+    if told {
+        return false;
+    }
     let fed = (before.from..before.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));
     clause.sentence == before.sentence
         && clause.joint == Joint::Pause

@@ -29,9 +29,10 @@ pub(crate) fn in_the_same_unit(text: &Text<'_>, clauses: &[Clause], gists: &mut 
         let Some((count, at)) = gists[i].count.filter(|_| gists[i].lots.is_empty() && told(i, gists)) else {
             continue;
         };
-        let after = at + 1 + usize::from(text.is(at + 1, Cue::More));
+        let end = crate::number::read(text, at).map_or(at + 1, |number| number.next);
+        let after = end + usize::from(text.is(end, Cue::More));
         // `300 ml from green and 450 from blue` goes on with the liquid, and is read where that is.
-        let goes_on = clauses[i].verb.is_some() || after == at + 1 && !text.is(after, Cue::IntoOrTo);
+        let goes_on = clauses[i].verb.is_some() || after == end && !text.is(after, Cue::IntoOrTo);
         let near = [i.checked_sub(1).filter(|_| !goes_on), Some(i + 1).filter(|next| *next < clauses.len())];
         let beside = near.into_iter().flatten().find(|j| alike(i, *j, gists));
         let unit = beside.and_then(|j| match &gists[j].lots[..] {

@@ -63,7 +63,9 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
             told.unclear.get_or_insert(why);
         }
     }
-    told.facts.dedup();
+    // `a litre, then another litre`: told as often as it was put in.
+    let put_in = |fact: &Fact| matches!(fact.kind, FactKind::Scraps | FactKind::Bran);
+    told.facts.dedup_by(|one, other| one == other && !put_in(one));
     told.facts = join_retold(told.facts);
     told
 }

@@ -178,6 +178,10 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         None if held.is_some() => in_celsius(held.unwrap_or_default(), Unit::Degree, scene.message.units),
         None => {
             let Some((count, at)) = gist.count else { return false };
+            // `the herb bed is 3 by 2`: how big it is
+            if text.is(at + 1, Cue::By) && text.digits(at + 2).is_some() {
+                return false;
+            }
             // `two more`; `green is at half`
             let share = count > 0.0 && count < 1.0;
             if share || text.is(at + 1, Cue::More) || text.is(at + 1, Cue::Less) {

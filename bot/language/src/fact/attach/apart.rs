@@ -66,7 +66,9 @@ fn speaks_apart(text: &Text<'_>, clause: &Clause) -> bool {
             && english().is_ordinary(text.word(at))
     };
     let idle = |at: usize| text.is(at, Cue::Adverb) || text.is(at, Cue::Just) || text.is(at, Cue::AsWell);
-    (clause.from..clause.to).any(|at| {
+    // `green's tap, 150 ml, and blue's, 60 ml`
+    let whose = |at: usize| text.is(at, Cue::TailS) && at + 1 == clause.to && at == clause.from + 1;
+    (clause.from..clause.to).filter(|at| !whose(*at)).any(|at| {
         text.has_any(at, &[Mark::Not, Mark::No, Mark::Be, Mark::Have, Mark::Will, Mark::Can, Mark::Skip])
             || text.is(at, Cue::Nothing)
             || text.is(at, Cue::NothingCame)

@@ -42,6 +42,7 @@ impl Builder<'_, '_> {
             return self.keep(index, gist);
         };
         if self.done_again(index, current)
+            || self.begins_another_lot(index, current, &gist)
             || self.joins_a_bin(index, &gist)
             || is_of_another_sentence(text, clause, &gist, &self.events[current])
             || self.bury_all(clause, &gist, current)
@@ -107,6 +108,26 @@ impl Builder<'_, '_> {
         self.pending.whens.extend(gist.whens);
         self.pending.plots.extend(gist.plots);
         self.pending.length = self.pending.length.or(gist.length);
+    }
+
+    /// `the peelings in green, two litres, and the coffee in blue, half a litre`: what is measured next is of the other bin.
+    fn begins_another_lot(&mut self, index: usize, current: usize, gist: &Gist) -> bool {
+        let (clause, event) = (&self.scene.clauses[index], &self.events[current]);
+        let bins: Vec<&BinRef> =
+            gist.bins.iter().map(|(bin, _)| bin).chain(gist.lots.iter().flat_map(|lot| &lot.bins)).collect();
+        let [lot] = &gist.lots[..] else { return false };
+        let stuff = lot.amount.is_none() && !lot.foods.is_empty() && clause.verb.is_none();
+        let measured = event.lots.iter().any(|lot| lot.amount.is_some());
+        let next = self.scene.clauses.get(index + 1).filter(|next| next.sentence == clause.sentence);
+        let follows =
+            next.is_some() && self.scene.gists[index + 1].lots.iter().any(|lot| lot.amount.is_some());
+        let other = matches!(bins[..], [bin] if !event.names(bin)) && event.names_bin();
+        if !(event.kind == FactKind::Scraps && stuff && measured && follows && other) {
+            return false;
+        }
+        let kind = event.kind;
+        self.begin(kind, index);
+        true
     }
 
     /// `3 litres to green and blue today`: one more of the bins that the lot before went into.
