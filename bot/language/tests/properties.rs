@@ -249,3 +249,35 @@ fn a_new_name_stays_as_it_was_given_however_near_another() {
     let reading = read(&room("added 2 litres to greem"));
     assert_eq!(reading.facts[0].slots.bin.as_deref(), Some("green"));
 }
+
+/// Ways to say what two bins got: litres and spoons of bran each.
+const PAIRS: [&str; 9] = [
+    "{a} l and {p} tbsp bran in green, {b} l and {q} tbsp bran in Bob",
+    "{a} l and {p} tbsp bran in green, {b} l and {q} tbsp in Bob",
+    "{a} l in green, {p} tbsp bran, {b} l in Bob, {q} tbsp bran",
+    "{a} l in green with {p} tbsp bran and {b} l in Bob with {q} tbsp",
+    "green {a} l + {p} tbsp bran, Bob {b} l + {q} tbsp bran",
+    "green: {a} l, {p} tbsp bran. Bob: {b} l, {q} tbsp bran",
+    "added {a} litres with {p} tbsp bran to green and {b} litres with {q} tbsp to Bob",
+    "{a} litres of scraps and {p} tbsp bran to green, {b} litres and {q} tbsp to Bob",
+    "green got {a} l and {p} tbsp bran, Bob got {b} l and {q} tbsp bran",
+];
+
+proptest! {
+    #[test]
+    fn each_bin_keeps_its_lots(way in 0..PAIRS.len(), a in 2u32..9, b in 2u32..9, p in 2u32..7, q in 2u32..7) {
+        let said = [("{a}", a), ("{b}", b), ("{p}", p), ("{q}", q)];
+        let text = said.iter().fold(PAIRS[way].to_owned(), |text, (gap, n)| text.replace(gap, &n.to_string()));
+        let reading = read(&room(&text));
+        let told = |kind: FactKind, bin: &str| -> Vec<f64> {
+            let of = reading.facts.iter().filter(|fact| fact.kind == kind);
+            of.filter(|fact| fact.slots.bin.as_deref() == Some(bin)).filter_map(|fact| fact.slots.ml).collect()
+        };
+        let ml = |n: u32, one: f64| vec![f64::from(n) * one];
+        prop_assert_eq!(told(FactKind::Scraps, "green"), ml(a, 1000.0), "{}", text);
+        prop_assert_eq!(told(FactKind::Scraps, "Bob"), ml(b, 1000.0), "{}", text);
+        prop_assert_eq!(told(FactKind::Bran, "green"), ml(p, 15.0), "{}", text);
+        prop_assert_eq!(told(FactKind::Bran, "Bob"), ml(q, 15.0), "{}", text);
+        prop_assert_eq!(reading.facts.len(), 4, "{}", text);
+    }
+}

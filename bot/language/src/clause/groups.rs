@@ -32,7 +32,8 @@ pub(crate) fn in_the_same_unit(text: &Text<'_>, clauses: &[Clause], gists: &mut 
         let end = crate::number::read(text, at).map_or(at + 1, |number| number.next);
         let after = end + usize::from(text.is(end, Cue::More));
         // `300 ml from green and 450 from blue` goes on with the liquid, and is read where that is.
-        let goes_on = clauses[i].verb.is_some() || after == end && !text.is(after, Cue::IntoOrTo);
+        let bran = i > 0 && gists[i - 1].lots.iter().all(|lot| lot.matter == Some(Matter::Bran));
+        let goes_on = clauses[i].verb.is_some() || after == end && !text.is(after, Cue::IntoOrTo) && !bran;
         let near = [i.checked_sub(1).filter(|_| !goes_on), Some(i + 1).filter(|next| *next < clauses.len())];
         let beside = near.into_iter().flatten().find(|j| alike(i, *j, gists));
         let unit = beside.and_then(|j| match &gists[j].lots[..] {
@@ -43,7 +44,8 @@ pub(crate) fn in_the_same_unit(text: &Text<'_>, clauses: &[Clause], gists: &mut 
         if counts_nothing(text, after - 1) && (count / other).max(other / count) <= MOST_APART {
             gists[i].count = None;
             gists[i].vague = false;
-            gists[i].lots.push(Lot { amount: Some(unit.of_count(count)), at, ..Lot::default() });
+            let matter = Some(Matter::Bran).filter(|_| bran);
+            gists[i].lots.push(Lot { amount: Some(unit.of_count(count)), matter, at, ..Lot::default() });
         }
     }
 }
@@ -107,10 +109,11 @@ fn is_plain(clauses: &[Clause], gists: &[Gist]) -> bool {
 
 /// `each`, `altogether`, `left`: lots that are told otherwise than one by one.
 fn says_how_it_is_meant(text: &Text<'_>, at: usize) -> bool {
-    text.has_any(at, &[Mark::Each, Mark::All, Mark::Left, Mark::Have])
+    let said = text.has_any(at, &[Mark::Each, Mark::All, Mark::Left, Mark::Have])
         || text.is(at, Cue::InTotal)
         || text.is(at, Cue::BothBins)
-        || text.is(at, Cue::InOrder)
+        || text.is(at, Cue::InOrder);
+    said && text.tokens[at].name.is_none()
 }
 
 fn items(text: &Text<'_>, clauses: &[Clause], gists: &[Gist], sentence: Range<usize>) -> Vec<Item> {
@@ -120,7 +123,8 @@ fn items(text: &Text<'_>, clauses: &[Clause], gists: &[Gist], sentence: Range<us
         let lots = gists[at].lots.iter().enumerate();
         let with = |at: usize| text.has(at, Mark::With) || text.is(at, Cue::Plus) || text.is_sign(at, '+');
         items.extend(lots.map(|(place, lot)| {
-            let follows = with(lot.at.wrapping_sub(1));
+            // `2 l in green, 2 tbsp bran, 1 l in blue`: it lies on what was told before.
+            let follows = with(lot.at.wrapping_sub(1)) || lot.matter == Some(Matter::Bran);
             (lot.at, if follows { Item::With(at, place) } else { Item::Lot(at, place) })
         }));
         let bins = (clause.from..clause.to).filter_map(|i| Some((i, text.name(i, NameKind::Bin)?.index)));
@@ -132,7 +136,8 @@ fn items(text: &Text<'_>, clauses: &[Clause], gists: &[Gist], sentence: Range<us
 
 /// The groups, where there are several and one has several lots.
 fn groups(items: &[Item]) -> Option<Vec<Group>> {
-    let behind = matches!(items.first()?, Item::Lot(..)) && matches!(items.last()?, Item::Bin(_));
+    let last = matches!(items.last()?, Item::Bin(_) | Item::With(..));
+    let behind = matches!(items.first()?, Item::Lot(..)) && last;
     let before =
         matches!(items.first()?, Item::Bin(_)) && matches!(items.last()?, Item::Lot(..) | Item::With(..));
     let mut found: Vec<Group> = Vec::new();
@@ -148,7 +153,7 @@ fn groups(items: &[Item]) -> Option<Vec<Group>> {
             Item::Bin(bin) => found.push(Group { lots: std::mem::take(&mut lots), bin }),
         }
     }
-    let each_has_lots = found.iter().all(|group| !group.lots.is_empty());
+    let each_has_lots = lots.is_empty() && found.iter().all(|group| !group.lots.is_empty());
     let several = found.len() > 1 && found.iter().any(|group| group.lots.len() > 1);
     let apart = (1..found.len()).all(|i| found[..i].iter().all(|other| other.bin != found[i].bin));
     ((behind || before) && each_has_lots && several && apart).then_some(found)
@@ -172,7 +177,7 @@ fn assign(groups: &[Group], gists: &mut [Gist], from: usize) {
     let pattern: Option<Vec<bool>> = groups
         .iter()
         .map(|group| group.lots.iter().map(|lot| is_bran(gists, *lot)).collect::<Vec<_>>())
-        .find(|pattern| pattern.contains(&true));
+        .find(|pattern| pattern.contains(&true) && pattern.first() == Some(&false));
     for gist in &mut gists[from..] {
         gist.bins.clear();
     }

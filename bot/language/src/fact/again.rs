@@ -180,10 +180,12 @@ impl Builder<'_, '_> {
         // `one of orange peel` counts, `the one` does not.
         let one = (text.is(clause.from, Cue::One)).then_some((1.0, clause.from));
         let (Some((count, at)), bins) = (gist.count.or(one), bins_of(gist)) else { return false };
-        let of = (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
+        // `2 l in green and one in blue`
+        let led = text.has_any(at + 1, &[Mark::In, Mark::From]);
+        let placed = text.is(at, Cue::One) && led && gist.lots.is_empty();
+        let of = placed || (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
-        let told =
-            matches!(known.kind, FactKind::Scraps | FactKind::Bran) && known.sentence == clause.sentence;
+        let told = known.counts() && known.sentence == clause.sentence;
         let Some(unit) = known.lots.last().and_then(|lot| lot.amount) else { return false };
         if bins.is_empty() || !of || measured || !told || clause.verb.is_some() || count <= 0.0 {
             return false;
