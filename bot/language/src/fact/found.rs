@@ -228,7 +228,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     true
 }
 
-/// `shed's down to 4 degrees but green's holding at 16`: degrees, and no clock.
+/// `shed's down to 4 degrees but green is at 16`: degrees, and no clock.
 fn holds_at(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> Option<f64> {
     let text = &builder.scene.text;
     let goes_on = builder.just(FactKind::Temperature) && builder.goes_on(clause);
