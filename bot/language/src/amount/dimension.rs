@@ -48,10 +48,30 @@ fn side(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, Option<f64>, u
     {
         return Some((value + part.value, Some(cm), part.next));
     }
+    // `four foot six`, `1 metre 20`
+    if let Some((part, end)) = bare_part(text, after, cm) {
+        return Some((value + part / cm, Some(cm), end));
+    }
     Some(match rest {
         Some((smaller, end)) if smaller < cm => (value + smaller / cm, Some(cm), end),
         _ => (value, Some(cm), after),
     })
+}
+
+/// A number behind a length without a unit of its own: inches behind feet, centimetres behind metres.
+fn bare_part(text: &Text<'_>, at: usize, cm: f64) -> Option<(f64, usize)> {
+    const FOOT: f64 = 30.48;
+    const METRE: f64 = 100.0;
+    let number = number::read(text, at).filter(|number| number.value.fract() == 0.0)?;
+    let alone = text.unit(number.next).is_none() && !text.is_sign(number.next, '"');
+    let part = if (cm - FOOT).abs() < 1e-9 && number.value < 12.0 {
+        number.value * 2.54
+    } else if (cm - METRE).abs() < 1e-9 && (10.0..METRE).contains(&number.value) {
+        number.value
+    } else {
+        return None;
+    };
+    alone.then_some((part, number.next))
 }
 
 fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)> {

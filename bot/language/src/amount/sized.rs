@@ -39,7 +39,9 @@ pub(super) fn sized(
         Size::Fahrenheit => return (Measured::Temperature(unit::celsius(value)), next),
         Size::Share(share) => return (Measured::Share(value * share), next),
     };
-    let joined = text.is(next, Cue::And);
+    // `a cup plus three tablespoons`
+    let added = text.is(next, Cue::Plus) || text.is_sign(next, '+');
+    let joined = added || text.is(next, Cue::And);
     // `1 kilo 200`
     let thousandths = text
         .digits(next)
@@ -68,7 +70,7 @@ pub(super) fn sized(
         );
         let lesser = unit_size.is_some_and(|one_bigger| one_bigger.is_more_than(rest.size))
             && !(joined && is_dose(text, rest.size, after));
-        (lesser && (pair || !joined) && !names_stuff_between(text, next, number.next))
+        (lesser && (pair || added || !joined) && !names_stuff_between(text, next, number.next))
             .then_some((size.plus(rest.size)?, after))
     });
     match rest {

@@ -294,6 +294,8 @@ fn back(scene: &Scene<'_>, clause: &Clause) -> bool {
     }
     if stance.planned
         || stance.negated
+        // `when the light comes back`
+        || text.has_any(clause.from, &[Mark::When, Mark::If])
         || clause.verb.is_some_and(|verb| !matches!(verb.act, Act::Get | Act::Go))
         || !(led || mine(scene, clause, word))
     {

@@ -33,8 +33,7 @@ pub(super) fn dilution(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && (q.has(Mark::What) && q.has(Mark::Do) || q.has(Mark::Worry))
         || q.has(Mark::How) && q.matter(Matter::Liquid) && q.act(Act::Use)
         || asks_what_to_do_with_what_was_drained(q);
-    // `2.5 kg of bran: how much water`
-    let about_bran = about_bran || !q.matter(Matter::Liquid) && told_of_bran(q);
+    let about_bran = about_bran || !q.matter(Matter::Liquid) && wets_bran(q);
     if !(water && liquid || q.cue(Cue::Dilute) || with_that || neat || ratio || used) || about_bran {
         return None;
     }
@@ -53,6 +52,12 @@ fn asks_what_to_do_with_what_was_drained(q: &Question<'_, '_>) -> bool {
     drained && asks && q.has(Mark::It) && !other && (q.has(Mark::I) || q.has(Mark::Can))
 }
 
+/// `2.5 kg of bran: how much water`; not `300 g of bran left, how much water for 200 ml?`
+fn wets_bran(q: &Question<'_, '_>) -> bool {
+    let left = (0..q.from).any(|at| q.scene.text.has(at, Mark::Left));
+    told_of_bran(q) && !(left && q.amount(true).0.is_some())
+}
+
 /// Whether the sentence speaks of bran before it asks.
 fn told_of_bran(q: &Question<'_, '_>) -> bool {
     let text = &q.scene.text;
@@ -63,7 +68,7 @@ fn told_of_bran(q: &Question<'_, '_>) -> bool {
 /// `how do I make 3 kg of bran?`, `what goes into a kilo of bran?`
 pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let into_bran = q.matter(Matter::Bran) && !q.matter(Matter::Liquid) && q.amount(false).1.is_some();
-    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && (told_of_bran(q) || into_bran) {
+    if q.matter(Matter::Water) && q.has(Mark::HowMuch) && (wets_bran(q) || into_bran) {
         let (_, g) = q.amount_or_told(false);
         return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
     }
@@ -144,8 +149,12 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `how much was the bran?`: what it cost; `when did we last buy bran?`
     let price = q.has(Mark::HowMuch) && q.cue(Cue::WasOrWere) && !q.has(Mark::Left)
         || q.has(Mark::When) && q.cue(Cue::LastDid);
+    // `gonna toss 5 lb in, how much bran is that`
+    let planned = q.planned_before().and_then(|(from, to)| q.amount_within(from, to, false));
+    let for_it = planned.is_some() && !q.has(Mark::Have) && !q.has(Mark::Left);
     if !q.matter(Matter::Bran)
         || price
+        || for_it
         || judges_bran(q)
         || q.amount(false) != (None, None) && !q.has(Mark::Left)
     {

@@ -91,6 +91,9 @@ fn says_no_more(ask: &Ask, known: &Ask) -> bool {
 /// `blue's done, can I bury it?`: the one bin that the message names before.
 fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
     let ask = in_the_one_plot(scene, question, ask);
+    if ask.about == About::Chart && ask.slots.bin.is_none() {
+        return drawn_of(scene, question, ask);
+    }
     let of_bin = matches!(
         ask.about,
         About::Ready | About::Full | About::Drain | About::Status | About::Burying | About::History
@@ -116,6 +119,15 @@ fn of_the_one_named(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) ->
         named.all(|other| other.index == first.index).then_some(first)
     };
     let bin = one.or_else(here).map(|name| scene.bin_name(name.index));
+    Ask { slots: crate::reading::Slots { bin, ..ask.slots }, ..ask }
+}
+
+/// `can I have tui as a picture`: the bin of which nothing is told before the picture.
+fn drawn_of(scene: &Scene<'_>, question: &Question<'_, '_>, ask: Ask) -> Ask {
+    let before = scene.clauses.iter().rfind(|clause| clause.from < question.from);
+    let idle = |clause: &&Clause| clause.verb.is_none() && clause.sentence == question.sentence();
+    let named = before.filter(idle).and_then(|clause| bin_in(scene, clause.from, question.from));
+    let bin = named.and_then(|bin| question.name(&bin));
     Ask { slots: crate::reading::Slots { bin, ..ask.slots }, ..ask }
 }
 

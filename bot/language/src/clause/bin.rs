@@ -61,7 +61,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         let number = text.tokens.get(at + 1).map(|next| next.kind);
         let count =
             matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
+        // `blue bin 97`
+        let called = text.name(at.wrapping_sub(1), NameKind::Bin).is_some();
         return (count
+            && !called
             && text.time_unit(at + 2).is_none()
             // `fed the green bin 2 1/2 quarts`, `green bin 18C`
             && crate::number::read(text, at + 1).is_none_or(|number| {

@@ -82,8 +82,11 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     if text.is(at, Cue::Weighs) {
         return false;
     }
-    let article = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::I]);
-    let prep = at.wrapping_sub(if article { 2 } else { 1 });
+    let before = at.wrapping_sub(1);
+    // `onto the` is one token.
+    let joined = text.is(before, Cue::FedTo) && text.word(before).ends_with(" the");
+    let article = joined || text.has_any(before, &[Mark::The, Mark::I]);
+    let prep = if article && !joined { at.wrapping_sub(2) } else { before };
     let to = text.is(prep, Cue::FedTo);
     prep >= clause.from
         && prep < at
@@ -96,10 +99,12 @@ fn given(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
         && (article || is_food(text, at) && clause.verb.is_some_and(|verb| verb.act == Act::Give))
 }
 
-/// `fired it out over the wharf`: nobody feeds a plant so.
+/// `fired it out over the wharf`, `fired it over the bank`: nobody feeds a plant so.
 fn out_over(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let strange = !is_food(text, at);
-    strange && (clause.from.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Out))
+    let thrown = text.is(at.wrapping_sub(2), Cue::Across)
+        && clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Throws));
+    strange && (thrown || (clause.from.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Out)))
 }
 
 /// `the lilacs got a good drink`, `the hostas drank it all`
@@ -119,6 +124,7 @@ pub(crate) fn fed_after_drain(
     for (clause, gist) in clauses.iter().zip(gists) {
         match clause.verb.map(|verb| verb.act) {
             Some(Act::Drain) => drained = Some(clause.sentence),
+            None if comes_out_of_tap(text, clause) => drained = Some(clause.sentence),
             None
             | Some(Act::Pour | Act::Go | Act::Give | Act::Use | Act::Discard | Act::Get | Act::Water) => {}
             Some(Act::Add) if drained == Some(clause.sentence) && is_thrown(text, clause) => {}
@@ -137,6 +143,12 @@ pub(crate) fn fed_after_drain(
         gist.lots
             .retain(|lot| lot.amount.is_some() || lot.matter.is_some() || !lot.bins.is_empty() || lot.vague);
     }
+}
+
+/// `60 ml out of the balcony tap`
+fn comes_out_of_tap(text: &Text<'_>, clause: &Clause) -> bool {
+    let tap = |at: usize| (at + 1..clause.to.min(at + 5)).any(|i| text.is_matter(i, Matter::Tap));
+    (clause.from..clause.to).any(|at| text.has(at, Mark::From) && tap(at))
 }
 
 /// `throw it on the callaloo`

@@ -99,7 +99,9 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     let time =
         || time::read(text, at).filter(|(_, to)| !owner(*to)).map(|(when, to)| (PieceKind::When(when), to));
     match read {
-        Some((Measured::Count(count), to)) => time().or(Some((PieceKind::Count(count), to))),
+        Some((Measured::Count(count), to)) => {
+            time().filter(|_| !is_how_warm(text, at)).or(Some((PieceKind::Count(count), to)))
+        }
         // `20 m ago`, `in 20 m`
         Some((Measured::Length(_), _)) => time().or_else(|| read.map(|(m, to)| (kind(m), to))),
         Some((thing, to)) => Some((kind(thing), to)),
@@ -152,6 +154,14 @@ fn reads_degrees(text: &Text<'_>, at: usize) -> bool {
             || text.is_stop(at + 2)
             || soil && text.has(at + 2, Mark::In)
             || text.has_any(at + 2, &[Mark::Yet, Mark::And, Mark::But]))
+}
+
+/// `the garage was -4 this morning`: degrees, and no clock.
+fn is_how_warm(text: &Text<'_>, at: usize) -> bool {
+    let (_, number) = amount::sign(text, at.wrapping_sub(1));
+    let be = if number == at { at.wrapping_sub(2) } else { at.wrapping_sub(1) };
+    let place = |at: usize| text.has_any(at, &[Mark::KitchenPlace, Mark::Temperature]);
+    text.digits(at).is_some() && text.has(be, Mark::Be) && place(be.wrapping_sub(1))
 }
 
 /// `half full`, `3/4 full`, `75 %`, `two thirds of the way up`, `nearly full`, `full`

@@ -108,7 +108,7 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && (from..verb.at).any(|at| {
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
-        stance.planned |= gerund || liked || is_coming(text, from, to, verb);
+        stance.planned |= gerund || liked || is_coming(text, from, to, verb) || is_in_hand(text, from, verb);
         // `almost I drained it`
         let nearly = |at: usize| text.is(at, Cue::Nearly);
         stance.negated |= verb.at > from && nearly(verb.at - 1)
@@ -157,6 +157,17 @@ fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
         _ => text.is(at, Cue::LaterThen),
     };
     verb.forms == Forms::ING && !told && (from..to).any(|at| at != verb.at && coming(at))
+}
+
+/// `we've got two buckets to put in`: what one has, and is yet to do.
+fn is_in_hand(text: &Text<'_>, from: usize, verb: Verb) -> bool {
+    let holds = |at: usize| {
+        text.has(at, Mark::Have) || text.is_act(at, Act::Get) && text.verb(at).is_some_and(|(_, f)| f.has(Forms::PAST))
+    };
+    let measured = |at: usize| text.unit(at).is_some() || text.matter(at).is_some();
+    let held = (from..verb.at).find(|at| holds(*at));
+    let to = verb.at > from && text.is(verb.at - 1, Cue::To);
+    to && matches!(verb.act, Act::Add | Act::Go) && held.is_some_and(|held| (held..verb.at).any(measured))
 }
 
 /// `maybe 2 litres`, but `supposedly 2 litres` is what others say

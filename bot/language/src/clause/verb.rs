@@ -36,6 +36,10 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
     if act == Act::Cook && forms == Forms::ING && food(at + 1) && !doing {
         return true;
     }
+    // `the 6am reading by the boiler`
+    if act == Act::Read && forms == Forms::ING && !doing {
+        return true;
+    }
     // `turkey and stuffing`
     if forms == Forms::ING && food(at) && !text.has_any(at.wrapping_sub(1), &[Mark::I, Mark::Be]) {
         return true;

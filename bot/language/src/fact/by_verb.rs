@@ -222,6 +222,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Checked)
         }
+        // `the kids buried me in the sand`
+        Act::Bury if text.is(word + 1, Cue::MineOrUs) && !text.is(word + 1, Cue::MyOrOur) => None,
         // `dug a trench in the herb bed`: nothing lies in it yet
         Act::Bury
             if gist.bins.is_empty()

@@ -1,11 +1,12 @@
 //! States that are read off: levels and temperatures.
 
 use crate::amount::{Unit, in_celsius, sign};
-use crate::clause::{BinRef, Clause, Gist, Joint};
+use crate::clause::{BinRef, Clause, Gist, Joint, PieceKind};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
 use crate::message::NudgeKind;
 use crate::name::NameKind;
 use crate::reading::FactKind;
+use crate::scene::Scene;
 
 use super::{Builder, names};
 
@@ -160,7 +161,7 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         return false;
     }
     let place = (clause.from..clause.to)
-        .any(|at| text.has(at, Mark::KitchenPlace) || text.is_matter(at, Matter::Soil))
+        .any(|at| text.has(at, Mark::KitchenPlace) && !text.is(at, Cue::Inside) || text.is_matter(at, Matter::Soil))
         || !gist.plots.is_empty();
     // `temperature in kea: 23`
     let from =
@@ -222,10 +223,23 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
         here.whens.clear();
     }
     // `in the hot press`: wherever that is
-    let somewhere = (clause.from..clause.to).any(|at| text.has(at, Mark::In) && text.time(at + 1).is_none());
+    let somewhere = (clause.from..clause.to).any(|at| leads_to_a_place(builder.scene, clause, at));
+    let here = &mut builder.events[event];
     here.elsewhere = here.bins.is_empty() && (place || outdoors || somewhere);
     here.count = None;
     true
+}
+
+/// `in the hot press`, not `at 16 degrees`, `at 2:15 pm`, `inside`.
+fn leads_to_a_place(scene: &Scene<'_>, clause: &Clause, at: usize) -> bool {
+    let text = &scene.text;
+    let told = |at: usize| {
+        scene.pieces.iter().any(|piece| {
+            !matches!(piece.kind, PieceKind::Word) && (piece.from..piece.to).contains(&at)
+        })
+    };
+    let word = at + 1 < clause.to && text.tokens[at + 1].is_word();
+    text.has(at, Mark::In) && word && !told(at) && !told(at + 1) && text.time(at + 1).is_none()
 }
 
 /// `shed's down to 4 degrees but green is at 16`: degrees, and no clock.

@@ -141,7 +141,10 @@ impl Builder<'_, '_> {
             && gist.use_.is_some()
             && clause
                 .verb
-                .is_some_and(|verb| matches!(verb.act, Act::Pour | Act::Give | Act::Use | Act::Water));
+                .is_some_and(|verb| {
+                    let thrown = verb.act == Act::Add && text.is(verb.at, Cue::Throws) && gist.lots.is_empty();
+                    thrown || matches!(verb.act, Act::Pour | Act::Give | Act::Use | Act::Water)
+                });
         if stance.imperative
             && !goes_on
             && !names_bin

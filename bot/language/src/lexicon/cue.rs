@@ -99,7 +99,7 @@ fn stands_for(form: &str, word: &str) -> bool {
 
 cues! {
     // common.tsv
-    About, And, Another, At, Brand, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
+    About, And, Another, As, At, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
     Ish, It, MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
     PlainThanks, PlainYou, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting, WishesTo, WouldYou,
     // answers.tsv
@@ -119,7 +119,7 @@ cues! {
     StockLeft, Supposed, TakesFood, Tally, Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste,
     WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
-    Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
+    Across, Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Dish, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, GoesOn, Growing, Guesses, HadClipped,
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,

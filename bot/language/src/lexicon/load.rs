@@ -78,6 +78,7 @@ pub(super) fn english() -> Lexicon {
             .filter(|line| !line.starts_with('#'))
             .collect(),
         spoken: lines(include_str!("../../en/spellings.tsv")).map(|(word, spoken)| (spoken, word)).collect(),
+        heard: lines(include_str!("../../en/heard.tsv")).map(|(word, heard)| (heard, word)).collect(),
         ..Lexicon::default()
     };
     for term in terms {

@@ -25,6 +25,8 @@ pub(crate) struct Lexicon {
     ordinary: FxHashSet<&'static str>,
     /// Words as they are spoken, with their spelling in the dictionary.
     spoken: FxHashMap<&'static str, &'static str>,
+    /// Words that dictation writes for others, with those that were meant.
+    heard: FxHashMap<&'static str, &'static str>,
     /// Words that phrases are made of.
     in_phrases: FxHashSet<&'static str>,
     /// Terms that the speller may offer, by their first letter.
@@ -99,6 +101,11 @@ impl Lexicon {
             (known && (self.words.contains_key(whole.as_str()) || self.is_in_phrase(&whole))).then_some(whole)
         };
         self.spoken.get(word).map(|&found| found.to_owned()).or_else(ending)
+    }
+
+    /// The word that dictation may have written this one for: `brand` for `bran`.
+    pub(crate) fn meant(&self, heard: &str) -> Option<&'static str> {
+        self.heard.get(heard).copied()
     }
 
     /// Whether a phrase has that word.

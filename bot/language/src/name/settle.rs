@@ -1,6 +1,6 @@
 //! Names that are also words: is `green` the bin or the colour of a mould, `full` the bin or its state?
 
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, english};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, Senses, english};
 use crate::message::Message;
 use crate::text::{Kind, Text};
 
@@ -13,6 +13,11 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names, message: &Messag
     for at in 0..text.tokens.len() {
         let Some(name) = text.tokens[at].name else { continue };
         if name.kind == NameKind::Measure {
+            continue;
+        }
+        let digits = |name: &str| name.bytes().all(|b| b.is_ascii_digit());
+        if name.kind == NameKind::Bin && message.bins.get(name.index).is_some_and(|bin| digits(&bin.name)) {
+            numeral(text, at);
             continue;
         }
         let keep = match name.kind {
@@ -39,6 +44,7 @@ fn numbered(text: &mut Text<'_>, names: &super::Names) {
         if joined
             && after_name
             && !counted
+            && text.tokens[at].name.is_none()
             && let Some(number) = text.digits(at)
         {
             text.tokens[at].name = names.numbered(number);
@@ -46,6 +52,57 @@ fn numbered(text: &mut Text<'_>, names: &super::Names) {
                 if text.tokens[at].name.is_some() { Kind::Word } else { text.tokens[at].kind };
         }
     }
+}
+
+/// `drained 2`, `3 is full`, where bins are called by numbers: a name, and no number, by its place in the sentence.
+fn numeral(text: &mut Text<'_>, at: usize) {
+    if stands_as_number_of_bin(text, at) {
+        (text.tokens[at].kind, text.tokens[at].senses) = (Kind::Word, Senses::NONE);
+    } else {
+        text.tokens[at].name = None;
+    }
+}
+
+fn stands_as_number_of_bin(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    let called = text.is_matter(before, Matter::Bin) || text.is(before, Cue::NumberSign);
+    // `two thirds` is no bin called 2.
+    if called || text.digits(at).is_none() {
+        return called;
+    }
+    let around = Around::of(text, at);
+    let counts = text.senses(at + 1).iter().any(|sense| {
+        matches!(
+            sense,
+            Sense::Unit(_) | Sense::Kitchen(..) | Sense::Share(_) | Sense::Scale(_) | Sense::Food(_)
+        )
+    });
+    let counts = counts
+        || text.time_unit(at + 1).is_some()
+        || text.is_sign(at + 1, '%')
+        || text.is_sign(at + 1, '°');
+    let from = text.is(before, Cue::FromOut);
+    let hour = text.is(before, Cue::LeadsClock) && !from
+        || (0..text.tokens.len()).any(|i| text.is_matter(i, Matter::Hours));
+    if counts || hour {
+        return false;
+    }
+    // `the lid of 3`
+    let part = text.has(before, Mark::Of)
+        && [Matter::Lid, Matter::Tap, Matter::Batch].iter().any(|part| text.is_matter(before.wrapping_sub(1), *part));
+    let within = from || part || text.is(before, Cue::BinLed) || text.is(before, Cue::IntoOrTo);
+    let joined = (text.has(before, Mark::And) || text.is_pause(before))
+        && text.name(before.wrapping_sub(1), NameKind::Bin).is_some();
+    let heads = around.opens
+        && text.is_word(at + 1, ":")
+        && text.tokens.get(at + 2).is_some_and(|next| !next.glued);
+    within && (around.ends || text.has(at + 1, Mark::With))
+        || joined && around.ends
+        || heads
+        || is_of_bin(text, at)
+        || (around.opens || around.asked) && around.subject
+        || around.asked && around.ends
+        || around.object && (around.ends || text.has_any(at + 1, &[Mark::In, Mark::From]))
 }
 
 /// Whether the word means something else that a message here is likely to say.

@@ -301,6 +301,8 @@ fn units(scene: &Scene<'_>) -> Option<Fact> {
                 || text.has_any(at, &[Mark::Please, Mark::Want, Mark::Can])
         })
         || end <= 2
+        // `metric units, and the digest on Tuesdays`
+        || text.word(at).contains(' ')
         || (0..end).any(|at| text.is(at, Cue::Prefer));
     asked.then(|| setting(scene, SettingName::Units, value.to_owned(), at))
 }

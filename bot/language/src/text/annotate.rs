@@ -18,6 +18,11 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
             .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
+            // `put in to cups of coffee grounds`: two cups
+            .filter(|(_, length)| {
+                let last = at + length - 1;
+                *length == 1 || text.heard(last).is_none() || !is_plural_unit(text, last + 1)
+            })
             // `a litre of yoghurt`, `a splash of vinegar` smells of nothing.
             .filter(|(senses, _)| {
                 let smell = senses.iter().any(|sense| matches!(sense, Sense::Smell(_)));
@@ -49,21 +54,32 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     }
     text.tokens = out;
     without_dots(text);
-    bran_heard(text, lexicon);
+    misheard(text, lexicon);
     dates(text);
     without_closing(text);
     without_opening(text);
 }
 
-/// `four tablespoons of brand`: what dictation makes of bran, where it is measured.
-fn bran_heard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
+/// `four tablespoons of brand`, `three courts of peel`: what dictation makes of bran and of measures, where they are measured
+/// or counted.
+fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     let measure = |text: &Text<'_>, at: usize| {
         text.unit(at).is_some() || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
     };
-    for at in 2..text.tokens.len() {
-        if text.is(at, Cue::Brand) && text.has(at - 1, Mark::Of) && measure(text, at - 2) {
-            let bran = lexicon.word("bran");
-            (text.tokens[at].senses, text.tokens[at].cues) = (bran.senses, bran.cues);
+    let counted = |text: &Text<'_>, at: usize| {
+        text.digits(at).is_some() || text.cardinal(at).is_some() || text.heard(at).is_some()
+    };
+    for at in 1..text.tokens.len() {
+        let Some(meant) = lexicon.meant(text.word(at)) else { continue };
+        let word = lexicon.word(meant);
+        let before = at - 1;
+        let fits = if word.senses.unit().is_some() {
+            counted(text, before) && text.has(at + 1, Mark::Of)
+        } else {
+            text.has(before, Mark::Of) && before > 0 && measure(text, before - 1) || text.has(before, Mark::HowMuch)
+        };
+        if fits {
+            (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);
         }
     }
 }
@@ -85,6 +101,11 @@ fn without_dots(text: &mut Text<'_>) {
         at += 1;
         keep[at - 1]
     });
+}
+
+/// `cups`: only a number stands before it.
+fn is_plural_unit(text: &Text<'_>, at: usize) -> bool {
+    text.unit(at).is_some() && text.word(at).len() > 3 && text.word(at).ends_with('s')
 }
 
 /// Whether a smell is spoken of right before.

@@ -147,6 +147,11 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     {
         return end;
     }
+    // `3's lid`, of the bin called 3
+    let of_number = matches!(c, '\'' | '’') && text.typed[..at].ends_with(|c: char| c.is_ascii_digit());
+    if of_number && let Some(length) = contraction(&text.typed[end..]) {
+        return push(text, at, end + length, Kind::Word);
+    }
     if c == '/' && parts_list(&text.typed[..at], &text.typed[end..]) {
         return push(text, at, end, Kind::Stop(Stop::Pause));
     }

@@ -80,8 +80,10 @@ fn hour_alone(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
         return None;
     }
     let dotted = dotted(text, at);
-    let (hour, certain, mut next) =
-        dotted.map(|(hour, _)| (hour, hour > 12, at + 1)).or_else(|| hour(text, at))?;
+    let (hour, certain, mut next) = dotted
+        .map(|(hour, _)| (hour, hour > 12, at + 1))
+        .or_else(|| hour(text, at))
+        .or_else(|| heard_hour(text, at).filter(|_| led))?;
     let mut minute = dotted.map_or(0, |(_, minute)| minute);
     if dotted.is_none()
         && let Some((told, after)) = spoken_minutes(text, next, hour)
@@ -100,6 +102,12 @@ fn hour_alone(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
         return None;
     }
     Some((clock, after))
+}
+
+/// `at for thirty`: what dictation makes of an hour, before its minutes.
+fn heard_hour(text: &Text<'_>, at: usize) -> Option<(u32, bool, usize)> {
+    let hour = text.heard(at)? as u32;
+    spoken_minutes(text, at + 1, hour).map(|_| (hour, false, at + 1))
 }
 
 /// `7.30` after `at`: a clock face with a point.

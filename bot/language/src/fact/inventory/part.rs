@@ -109,7 +109,7 @@ fn is_idle(scene: &Scene<'_>, clause: &Clause) -> bool {
 
 fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
     let text = &scene.text;
-    if let Some(found) = tap(scene, at, to) {
+    if let Some(found) = tap(scene, at, to).or_else(|| like_another(scene, at, to)) {
         return Some(found);
     }
     if let Some(found) = called(scene, at, to) {
@@ -228,6 +228,19 @@ fn aside(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
         .any(|piece| piece.from > at && piece.to <= end && !matches!(piece.kind, PieceKind::Word));
     (text.is_word(at, "(") && end > at + 2 && !measured && !(at + 1..end).any(of_list))
         .then_some((end + 1).min(to))
+}
+
+/// `same size as green`, `as big as green`: as much as that bin holds.
+fn like_another(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    let same = at + usize::from(text.has(at, Mark::The));
+    let size = text.is(same, Cue::Same) && (text.is(same + 1, Cue::Sized) || text.is(same + 1, Cue::Volume));
+    let joint = if size { same + 2 } else { at + 2 };
+    let compares = size || text.is(at, Cue::As) && text.has(at + 1, Mark::Size);
+    let bin = (joint + 1..to.min(joint + 3)).find(|at| text.name(*at, NameKind::Bin).is_some())?;
+    let plain = (joint + 1..bin).all(|at| text.has(at, Mark::The));
+    let capacity = scene.message.bins.get(text.name(bin, NameKind::Bin)?.index)?.capacity_ml?;
+    (compares && text.is(joint, Cue::As) && plain).then_some((Part::Size(capacity), bin + 1))
 }
 
 /// A number in the unit of the size told before it, millilitres.

@@ -14,8 +14,11 @@ pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     same_day(events);
     with_its_lot(scene, events);
     under_heading(events);
+    // `6am reading by the boiler: 3 degrees`
+    let alone = events.len() == 1;
     for i in 0..events.len() {
-        if !events[i].whens.is_empty() || (events[i].elsewhere && events[i].kind == FactKind::Temperature) {
+        let elsewhere = events[i].elsewhere && events[i].kind == FactKind::Temperature && !alone;
+        if !events[i].whens.is_empty() || elsewhere {
             continue;
         }
         let sentence = events[i].sentence;
