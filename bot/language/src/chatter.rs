@@ -29,7 +29,15 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
         .filter(|(event, plain)| **plain && event.kind == FactKind::Drained)
         .map(|(event, _)| event.sentence)
         .collect();
+    // `61F under my sink, 58F in white`
+    let warm: Vec<usize> = events
+        .iter()
+        .zip(&plain)
+        .filter(|(event, plain)| **plain && event.kind == FactKind::Temperature)
+        .map(|(event, _)| event.sentence)
+        .collect();
     let beside = |event: &Event| match event.kind {
+        FactKind::Temperature => warm.contains(&event.sentence) && is_told_in_degrees(scene, event),
         FactKind::Level | FactKind::Cleaned => sentences.contains(&event.sentence) && is_report(scene, event),
         // `2 litres of peelings to green and some bran`
         FactKind::Bran => event.vague && sentences.contains(&event.sentence),
@@ -42,6 +50,11 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
         .filter(|(event, plain)| *plain || beside(event))
         .map(|(event, _)| event)
         .collect()
+}
+
+/// `61F`: with its sign of degrees.
+fn is_told_in_degrees(scene: &Scene<'_>, event: &Event) -> bool {
+    (event.clauses.0..=event.clauses.1).any(|i| scene.gists[i].temperature.is_some())
 }
 
 /// Whether an event told in a room of people plainly is about its bins, by itself.

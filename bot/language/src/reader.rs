@@ -6,7 +6,7 @@ use crate::clause::{Clause, Subject};
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
-use crate::message::Message;
+use crate::message::{BinName, Message};
 use crate::reading::{Fact, FactKind, Mould, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
 use crate::settings::settings;
@@ -23,6 +23,33 @@ pub(crate) struct Read {
 
 /// Reads a message; the rules only where they are wanted.
 pub(crate) fn read(message: &Message, explained: bool) -> Read {
+    let read = read_once(message, explained);
+    let Some(known) = with_new_bins(message, &read.reading) else { return read };
+    // `new bin: attic, 22 litres. Started a batch in attic`
+    let again = read_once(&known, explained);
+    if bins_set(&again.reading).eq(bins_set(&read.reading)) { again } else { read }
+}
+
+/// The message in a room that has the bins too that it sets up beside telling more.
+fn with_new_bins(message: &Message, reading: &Reading) -> Option<Message> {
+    let tells_more = reading.facts.iter().any(|fact| fact.kind != FactKind::BinSet)
+        || !reading.asks.is_empty()
+        || reading.unclear.is_some();
+    let known = |name: &str| message.bins.iter().any(|bin| bin.name.eq_ignore_ascii_case(name));
+    let new = bins_set(reading).filter_map(|fact| {
+        let name = fact.slots.bin.clone().filter(|name| !known(name))?;
+        Some(BinName { name, capacity_ml: fact.slots.capacity_ml })
+    });
+    let new: Vec<BinName> = new.collect();
+    (tells_more && !new.is_empty())
+        .then(|| Message { bins: message.bins.iter().cloned().chain(new).collect(), ..message.clone() })
+}
+
+fn bins_set(reading: &Reading) -> impl Iterator<Item = &Fact> {
+    reading.facts.iter().filter(|fact| fact.kind == FactKind::BinSet)
+}
+
+fn read_once(message: &Message, explained: bool) -> Read {
     let scene = Scene::of(message, explained);
     let reading = assemble(&scene);
     let mut rules = if explained { explain::words(&scene) } else { Vec::new() };

@@ -1,6 +1,6 @@
 //! `in an hour`, `tonight at 8`, `not now`, `skip it`.
 
-use crate::clause::{Piece, PieceKind};
+use crate::clause::{Clause, Piece, PieceKind};
 use crate::lexicon::{Act, Cue, Mark};
 use crate::reading::{Fact, FactKind, Precision, Slots};
 use crate::scene::Scene;
@@ -18,7 +18,9 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let answering = scene.message.reply_to.is_some();
     // `wait, 3 cups`
     let hesitates = text.is(0, Cue::Wait) && text.is_stop(1);
-    let asked = scene.clauses.iter().any(|clause| clause.asks);
+    // `half an hour, ok?`
+    let tag = |clause: &Clause| clause.to == clause.from + 1 && text.has_any(clause.from, &[Mark::Yes, Mark::Possible]);
+    let asked = scene.clauses.iter().any(|clause| clause.asks && !tag(clause));
     // `should I wait longer with blue`
     let waits = |at: usize| text.is(at, Cue::Waiting) || asked && text.is(at, Cue::Wait);
     let reminding = !hesitates

@@ -24,8 +24,11 @@ pub(super) fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let early = q.cue(Cue::SafeToPlant) && !other && !q.matter(Matter::Liquid) && !q.has(Mark::How);
     let resting = q.plot().is_some() && (q.has(Mark::Ready) || early);
     let asks = asks || q.cue(Cue::MullsOver);
-    (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting)
-        .then(|| one(About::Planting, Slots { plot: q.plot(), ..Slots::default() }))
+    (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting).then(|| {
+        let asked = |plot: Option<String>| Ask { about: About::Planting, slots: Slots { plot, ..Slots::default() } };
+        let plots = q.plots();
+        if plots.len() > 1 { plots.into_iter().map(Some).map(asked).collect() } else { vec![asked(q.plot())] }
+    })
 }
 
 /// `how much soil goes on top?`, `do I have to cover it with soil`

@@ -89,6 +89,26 @@ impl<'s, 'm> Question<'s, 'm> {
         self.scene.message.plots.get(plot.index).cloned()
     }
 
+    /// All plots that are named one beside the other: `the south bed yet, or the north bed`.
+    pub(super) fn plots(&self) -> Vec<String> {
+        let text = &self.scene.text;
+        let joins = |at: usize| {
+            text.is_stop(at) || text.has_any(at, &[Mark::And, Mark::Or, Mark::The, Mark::In, Mark::Yet])
+        };
+        let mut plots: Vec<String> = Vec::new();
+        let mut last = None;
+        for at in self.from..self.to {
+            let Some(name) = text.name(at, NameKind::Plot).filter(|name| name.whole) else { continue };
+            if last.is_some_and(|last: usize| !(last + 1..at).all(joins)) {
+                break;
+            }
+            last = Some(at);
+            plots.extend(self.scene.message.plots.get(name.index).cloned());
+        }
+        plots.dedup();
+        plots
+    }
+
     pub(super) fn amount(&self, liquid: bool) -> (Option<f64>, Option<f64>) {
         self.amount_within(self.from, self.to, liquid)
             .or_else(|| self.supposed().and_then(|(from, to)| self.amount_within(from, to, liquid)))

@@ -4,6 +4,7 @@ use crate::clause::Clause;
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::scene::Scene;
+use crate::text::Text;
 
 /// `for the guests I would like a chart of blue`
 fn wishes_for_chart(scene: &Scene<'_>, from: usize, to: usize) -> bool {
@@ -77,6 +78,9 @@ pub(super) fn shows(scene: &Scene<'_>, index: usize) -> bool {
     else {
         return false;
     };
+    if text.is(first, Cue::Tally) && names_another(text, first + 1) {
+        return false;
+    }
     // `I lost the list` orders nothing.
     let done = clause.verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE));
     let tells = text.is(first, Cue::Orders) && !(done && text.has(first, Mark::I));
@@ -147,6 +151,11 @@ pub(super) fn shows(scene: &Scene<'_>, index: usize) -> bool {
 
 pub(super) fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
     scene.clauses.iter().position(|clause| clause.from == from).is_some_and(|index| shows(scene, index))
+}
+
+/// `total disaster`: a word that means nothing here.
+fn names_another(text: &Text<'_>, at: usize) -> bool {
+    text.tokens.get(at).is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none())
 }
 
 /// `bin chart please`: nobody else draws one.

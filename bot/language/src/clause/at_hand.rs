@@ -1,6 +1,6 @@
 //! What is at hand and asked about, and was not put in: `got 250 ml of tea, how much water with that?`
 
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::Text;
 
@@ -27,6 +27,15 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
         let needs = clauses[i].asks && (clauses[i].from..clauses[i].to).any(|at| text.is(at, Cue::Need));
         let same = clauses[i].sentence == clauses[i - 1].sentence;
         let judged = judged && !is_warm(text, &clauses[i - 1]);
+        // `drained green, 200 ml, is that ok?`: how much of what was told
+        let told = clauses[i - 1].verb.is_none()
+            && i.checked_sub(2).map(|before| &clauses[before]).is_some_and(|before| {
+                let past = before.verb.is_some_and(|verb| verb.forms.has(Forms::PAST));
+                past && before.sentence == clauses[i - 1].sentence
+            });
+        if told {
+            continue;
+        }
         if (asks || needs || judged) && same && is_at_hand(text, &clauses[i - 1])
             || asks && with_that && is_bare_lot(text, &clauses[i - 1])
         {

@@ -187,6 +187,12 @@ fn take_amount(gist: &mut Gist, amount: Amount, at: usize, act: Option<Act>) {
         return;
     }
     if let Some(last) = gist.lots.last_mut() {
+        // `one bag of bran 750 g`: how much it holds
+        let one = last.amount.and_then(Amount::vessels) == Some(1.0) && last.matter == Some(Matter::Bran);
+        if one && mass(amount) && !amount.vessel && last.bins.is_empty() && at <= last.at + 4 {
+            last.amount = Some(amount);
+            return;
+        }
         if last.amount.is_none() && !last.vague {
             last.amount = Some(amount);
             return;

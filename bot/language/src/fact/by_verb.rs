@@ -214,6 +214,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Sealed)
         }
+        // `taped Bruce down for good`
+        Act::Tape if bin && (word + 1..clause.to).any(|at| text.has(at, Mark::Down)) => Some(FactKind::Sealed),
         Act::Check if !bran => Some(FactKind::Checked),
         // `looked in on blue`
         Act::Look

@@ -67,6 +67,11 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
     let put_in = |fact: &Fact| matches!(fact.kind, FactKind::Scraps | FactKind::Bran);
     told.facts.dedup_by(|one, other| one == other && !put_in(one));
     told.facts = join_retold(told.facts);
+    // `courgettes went in the leek trench, planted 6 of them`
+    let planted = |fact: &Fact| fact.kind == FactKind::Planted;
+    told.facts.dedup_by(|one, before| {
+        planted(one) && planted(before) && one.slots.crop == before.slots.crop && one.slots.plot.is_none()
+    });
     told
 }
 

@@ -102,6 +102,7 @@ impl Builder<'_, '_> {
             || feeds_creatures(text, clause, gist)
             || tells_a_price(text, clause)
             || presses_down(text, clause, gist)
+            || handles_thermometer(text, clause, gist)
             || is_habit(text, clause)
             || (clause.from..clause.to).any(waits)
             || lies_elsewhere(text, clause, gist)
@@ -261,6 +262,15 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let presses = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Presses));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
+}
+
+/// `I stuck the thermometer in`, and `washed it after`: nothing that is kept.
+fn handles_thermometer(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let verb = clause.verb.filter(|verb| matches!(verb.act, Act::Add | Act::Set | Act::Clean));
+    let named = |from: usize, to: usize| (from..to).any(|at| text.is(at, Cue::Thermometer));
+    let washed = |at: usize| text.is_act(at, Act::Clean) && text.is(at + 1, Cue::It) && named(0, at);
+    let nothing = gist.temperature.is_none() && gist.lots.iter().all(|lot| lot.amount.is_none());
+    verb.is_some_and(|verb| nothing && (named(verb.at, clause.to) || washed(verb.at)))
 }
 
 /// `2 litres of scraps in the freezer`, `spilled 2 litres of peel on the floor`, `room for 2 litres in green`: in no bin.

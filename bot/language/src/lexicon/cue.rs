@@ -128,7 +128,7 @@ cues! {
     ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Under, Verdict,
     Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
     // fact.tsv
-    Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, AsWell,
+    Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, Arrives, AsWell,
     AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
     CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Empties, Empty, EndsName, Equals, Evenly,
@@ -139,7 +139,7 @@ cues! {
     OfStuff, OfUsAll, OnGround, OnTo, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
     Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, So, Spills, Stinks, StockLevel, Stolen,
-    SamePlace, Stopped, Store, Takes, Tapless, Than, ThatIs, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
+    SamePlace, Stopped, Store, Takes, Tapless, Than, ThatIs, Thermometer, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,

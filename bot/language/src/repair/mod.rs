@@ -135,7 +135,9 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
     // `2 litres in green. wait, 2.5.`
     let halts = |before: usize| text.is(at, Cue::Wait) && text.is_word(before, ".");
     let parts = |before: usize| text.is_pause(before) || is_dash(text, before) || is_of_dots(text, before);
-    while from > 1 && (parts(from - 1) || halts(from - 1)) {
+    // `2 kg, or no, 2.5`
+    let doubts = |before: usize| text.has(before, Mark::Or) && text.is(at, Cue::No) && before + 1 == at;
+    while from > 1 && (parts(from - 1) || halts(from - 1) || doubts(from - 1)) {
         from -= 1;
     }
     Some(Turn { from, to, strong: signs > 1 || !weak })

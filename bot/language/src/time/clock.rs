@@ -13,6 +13,14 @@ pub(super) fn clock(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usi
         .or_else(|| military(text, at, led))
 }
 
+/// `7.30` behind a day or a part of it: `today morning 7.30`.
+pub(super) fn clock_behind_day(text: &Text<'_>, at: usize) -> Option<(Clock, usize)> {
+    let (hour, minute) = dotted(text, at).filter(|_| !followed_by_unit(text, at + 1))?;
+    let ends = at + 1 >= text.tokens.len() || text.is_stop(at + 1);
+    let (clock, next) = half_of_day(text, Clock { hour, minute, certain: hour > 12 }, at + 1);
+    (ends || next > at + 1).then_some((clock, next))
+}
+
 /// Whether a clock can show it.
 pub(super) const fn is_on_a_clock(hour: u32, minute: u32) -> bool {
     hour < 24 && minute < 60
@@ -97,7 +105,9 @@ fn hour_alone(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     let oclock = past_oclock(text, next) > next;
     let (clock, after) = half_of_day(text, Clock { hour, minute, certain }, past_oclock(text, next));
     let told = after > past_oclock(text, next) || oclock || ish || (minute > 0 && dotted.is_none() && led);
-    let part = part_follows(text, after);
+    // `10.30 last night`
+    let night = dotted.is_some() && text.time(after) == Some(TimeWord::LastNight);
+    let part = night || part_follows(text, after);
     if followed_by_unit(text, after) || !(told || part || led) {
         return None;
     }

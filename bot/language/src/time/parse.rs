@@ -1,7 +1,7 @@
 //! Puts the components of a time together: `yesterday` `at 7` `in the evening`.
 
 use super::calendar::date;
-use super::clock::clock;
+use super::clock::{clock, clock_behind_day};
 use super::span::span;
 use super::{Bound, Date, Flag, Part, Toward, When};
 use crate::lexicon::{Cue, CueSet, Forms, Mark, Sense, TimeUnit, TimeWord};
@@ -74,7 +74,14 @@ fn moment(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let (mut when, mut next) = component(text, from, bound.is_some())?;
     loop {
         let pause = usize::from(text.is_pause(next) && matches!(text.word(next), "," | ":"));
-        let Some((more, after)) = component(text, next + pause, false) else { break };
+        let behind = when.clock.is_none() && (when.date.is_some() || when.part.is_some());
+        let dotted = |at| clock_behind_day(text, at).filter(|_| behind);
+        let dotted = |at| dotted(at).map(|(clock, to)| (When { clock: Some(clock), ..When::default() }, to));
+        let Some((more, after)) =
+            component(text, next + pause, false).or_else(|| dotted(next + pause))
+        else {
+            break;
+        };
         let complements = (when.date.is_some() || when.part.is_some() || when.clock.is_some())
             && more.flag.is_none()
             && more.bound.is_none()

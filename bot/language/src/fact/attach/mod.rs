@@ -25,7 +25,9 @@ impl Builder<'_, '_> {
         let (clause, gist) = (&self.scene.clauses[index], self.scene.gists[index].clone());
         let (scene, text) = (self.scene, &self.scene.text);
         let gist = if forgot_bran(text, clause) { Gist { whens: Vec::new(), ..gist } } else { gist };
-        if is_dated_heading(scene, clause, &gist) && !self.goes_on(clause) {
+        // `1 Feb: 2 l in green, 3 Feb: 1 l in blue`
+        let next = !self.heading.is_empty() && text.is_word(clause.to, ":");
+        if is_dated_heading(scene, clause, &gist) && (next || !self.goes_on(clause)) {
             let pending = std::mem::take(&mut self.pending.whens);
             self.heading = pending.iter().chain(&gist.whens).map(|(when, _)| *when).collect();
             self.current = None;

@@ -146,6 +146,8 @@ pub(super) fn stands_as_name(scene: &Scene<'_>, at: usize, to: usize, before: &[
         || text.is_act(at, Act::Call)
         || text.is_act(at, Act::Go)
         || text.is(at, Cue::HoldsWord)
+        // `the new bin arrived`
+        || text.is(at, Cue::Arrives) && matches!(before.last(), Some(Part::Noun(_)))
         || text.is(at, Cue::SetupFiller) && text.has(at + 1, Mark::With);
     let measured = |at: usize| {
         scene

@@ -76,7 +76,7 @@ fn is_told_of_names(scene: &Scene<'_>, parts: &[Part], names: usize) -> bool {
         && !matches!(parts, [Part::Tap(_), Part::Name(_), ..]);
     let area = parts.iter().any(|part| matches!(part, Part::Area(_)));
     let sized = area || sizes(parts) > 0;
-    let opens = matches!(parts, [Part::Name(_), Part::Break | Part::Holds, ..]);
+    let opens = matches!(parts, [Part::Name(_), Part::Break | Part::Holds | Part::Tap(_), ..]);
     if names > 0 && text.tokens.iter().any(|token| token.name.is_some()) || area {
         let listed = matches!(parts, [Part::Name(_), Part::Holds, Part::Size(_), ..]);
         // `green: capacity 18 litres`

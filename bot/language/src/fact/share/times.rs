@@ -1,6 +1,6 @@
 //! Times that several facts share.
 
-use crate::clause::{Gist, PieceKind};
+use crate::clause::{Gist, Joint, PieceKind};
 use crate::lexicon::{Cue, Mark, Matter, TimeWord};
 use crate::name::NameKind;
 use crate::reading::FactKind;
@@ -13,6 +13,7 @@ use crate::fact::Event;
 pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     same_day(events);
     with_its_lot(scene, events);
+    in_one_go(scene, events);
     under_heading(events);
     // `6am reading by the boiler: 3 degrees`
     let alone = events.len() == 1;
@@ -67,6 +68,19 @@ fn with_its_lot(scene: &Scene<'_>, events: &mut [Event]) {
         if events[i].whens.is_empty() && with && alike {
             let whens = before.whens.clone();
             events[i].whens = whens;
+        }
+    }
+}
+
+/// `3 mugs of peel and a scoop of bran into green 10 mins ago, 65 g of bran left`: both were put in then.
+fn in_one_go(scene: &Scene<'_>, events: &mut [Event]) {
+    for i in 1..events.len() {
+        let [before, after] = &mut events[i - 1..=i] else { continue };
+        let clause = &scene.clauses[after.clauses.0];
+        let joined = clause.joint == Joint::And && clause.verb.is_none() && before.sentence == after.sentence;
+        let both = before.kind == FactKind::Scraps && after.kind == FactKind::Bran;
+        if joined && both && before.whens.is_empty() {
+            before.whens.clone_from(&after.whens);
         }
     }
 }
