@@ -2,7 +2,7 @@
 
 use super::Measured;
 use super::unit::Size;
-use crate::lexicon::Cue;
+use crate::lexicon::{Cue, Mark};
 use crate::message::Units;
 use crate::number;
 use crate::text::Text;
@@ -89,7 +89,9 @@ fn length_unit(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, usize)>
     let side = at > 1
         && (text.is(at - 2, Cue::ByOrTimes) || text.is_sign(at - 2, 'x'))
         && (at + 1 >= text.tokens.len() || text.is_stop(at + 1));
-    if text.is(at, Cue::In) && (glued || side || text.is(at + 1, Cue::By)) {
+    // `1 ft 8 in deep`
+    let down = text.has(at + 1, Mark::Down);
+    if text.is(at, Cue::In) && (glued || side || down || text.is(at + 1, Cue::By)) {
         return Some((2.54, at + 1));
     }
     match text.unit(at)?.size(units) {

@@ -1,5 +1,7 @@
 //! Corrections: `no, 2 not 3`, `I meant blue`, `make that yesterday`.
 
+use std::ops::Range;
+
 use crate::clause::{Clause, PieceKind};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::name::NameKind;
@@ -137,6 +139,8 @@ fn is_restated(scene: &Scene<'_>) -> bool {
             PieceKind::Amount(_) | PieceKind::Length(_) | PieceKind::Level(_) if was => values += 1,
             PieceKind::Word if was && text.name(piece.from, NameKind::Bin).is_some() => values += 1,
             PieceKind::Word if filler(piece.from) => {}
+            // `it was a third full, not half`
+            _ if denied(scene, piece.from) || text.is(piece.from, Cue::Replaces) => {}
             _ => return false,
         }
     }
@@ -155,7 +159,9 @@ fn retracted(scene: &Scene<'_>) -> Option<usize> {
     // `I said green, blue I meant`
     let last = text.tokens.len().checked_sub(1)?;
     let ends_meant = last > 1 && text.is_act(last, Act::Mean) && text.has(last - 1, Mark::I);
-    let turns = |at: &usize| text.has(*at, Mark::But) || ends_meant && text.is_pause(*at);
+    // `I typed 20 tbsp, should be 2`
+    let should = |at: usize| text.is_pause(at) && text.has(at + 1, Mark::Instead) && text.is(at + 1, Cue::ShouldBe);
+    let turns = |at: &usize| text.has(*at, Mark::But) || ends_meant && text.is_pause(*at) || should(*at);
     let but = (1..text.tokens.len()).find(turns)?;
     let said = (0..but).any(|at| text.is(at, Cue::SaidBefore) && (0..at).any(|i| text.has(i, Mark::I)));
     let was = (but + 1..text.tokens.len().min(but + 4))
@@ -261,6 +267,7 @@ fn changed(scene: &Scene<'_>) -> Option<Slots> {
     let retracted = retracted(scene).unwrap_or(0);
     let old = |at: usize| at < retracted || denied(scene, at);
     let mut count = None;
+    let mut crop: Option<Range<usize>> = None;
     let mut whole: Option<When> = None;
     for piece in &scene.pieces {
         if old(piece.from) {
@@ -284,6 +291,11 @@ fn changed(scene: &Scene<'_>) -> Option<Slots> {
             PieceKind::Temperature(c) => slots.c = Some(c),
             PieceKind::Level(level) => slots.fraction = Some(level),
             PieceKind::Length(cm) => slots.depth_cm = Some(cm),
+            PieceKind::Word if grows(scene, piece.from) => match &mut crop {
+                Some(words) if words.end == piece.from => words.end = piece.to,
+                Some(_) => {}
+                None => crop = Some(piece.from..piece.to),
+            },
             PieceKind::Word => word(scene, piece.from, &mut slots),
             _ => {}
         }
@@ -298,8 +310,10 @@ fn changed(scene: &Scene<'_>) -> Option<Slots> {
             _ => return None,
         }
     }
-    slots.foods.sort_unstable();
-    slots.foods.dedup();
+    // `they were leeks, not onions`
+    if let Some(words) = crop.filter(|_| slots == Slots::default() && count.is_none()) {
+        slots.crop = Some(scene.text.words(words.start, words.end));
+    }
     if slots == Slots::default()
         && let Some(value) = count
     {
@@ -324,13 +338,18 @@ fn word(scene: &Scene<'_>, at: usize, slots: &mut Slots) {
     }
     for sense in text.senses(at) {
         match sense {
-            Sense::Food(food) => slots.foods.push(*food),
             Sense::Use(use_) if *use_ != crate::reading::Use::PouredAway => {
                 slots.use_ = slots.use_.or(Some(*use_));
             }
             _ => {}
         }
     }
+}
+
+/// Whether a word names what may have been planted.
+fn grows(scene: &Scene<'_>, at: usize) -> bool {
+    scene.text.tokens[at].name.is_none()
+        && scene.text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)))
 }
 
 /// Whether `not` stands before a token in its clause, with at most a few words between.

@@ -66,7 +66,12 @@ fn opening(scene: &Scene<'_>, clause: &Clause) -> usize {
 
 fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
     let text = &scene.text;
-    let me = (clause.from..word).any(|at| text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs));
+    // `that's me away`
+    let thats_me = text.has_any(word.wrapping_sub(1), &[Mark::I])
+        && text.has(word.wrapping_sub(2), Mark::Be)
+        && text.has(word.wrapping_sub(3), Mark::It);
+    let me = thats_me
+        || (clause.from..word).any(|at| text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs));
     let other = (clause.from..word).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other])
             || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)

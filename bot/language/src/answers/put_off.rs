@@ -26,7 +26,8 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     let reminding = !hesitates
         && (0..text.tokens.len()).any(|at| {
             // `thanks for the nudge`
-            let noun = text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A]);
+            let counted = text.scale(at.wrapping_sub(1)).or_else(|| text.cardinal(at.wrapping_sub(1))).is_some();
+            let noun = counted || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A]);
             text.is_act(at, Act::Remind) && !waits(at) && !noun
         });
     if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))

@@ -20,7 +20,10 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let goes = text.has(q.from, Mark::What) && (can || rule(q.from + 1)) && !q.matter(Matter::Bran);
     // `what am I allowed to put in?`, `what's not allowed in the bin?`
     let allowed = text.has(q.from, Mark::What) && q.cue(Cue::Allowed);
-    if goes || allowed || put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty() {
+    let anything = put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty();
+    // `what about tea bags, can they go in`
+    let suggested = q.cue(Cue::About) && !foods(text, q.from, q.to).is_empty();
+    if goes || allowed || anything && !suggested {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)

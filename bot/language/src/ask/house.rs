@@ -27,7 +27,9 @@ pub(super) fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || (q.has(Mark::Whose) || q.has(Mark::Who) && q.has(Mark::It) && q.to - q.from <= 6)
             && q.cue(Cue::RotaSpan)
             && q.scene.message.direct;
-    if q.any(|at| q.scene.text.has(at, Mark::Whose) && joins(at)) {
+    // `who wants to go halves on rice bran`
+    let wants = q.scene.text.has(q.from, Mark::Who) && q.scene.text.has_any(q.from + 1, &[Mark::Want, Mark::Will]);
+    if q.any(|at| q.scene.text.has(at, Mark::Whose) && joins(at)) || wants && q.matter(Matter::Bran) {
         return None;
     }
     (whose && turn)

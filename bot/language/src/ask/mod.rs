@@ -15,7 +15,7 @@ mod trouble;
 mod wish;
 
 use crate::clause::{BinRef, Clause, Joint, asked_indirectly, leans_back, opens_question};
-use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
 use crate::name::NameKind;
 use crate::reading::{About, Ask, UnclearAbout};
 use crate::scene::Scene;
@@ -70,10 +70,30 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
                     }
                 }
             }
+            None if is_elliptic(scene, &question) && !asked.asks.is_empty() => {
+                let again = asked.asks.last().cloned().map(|ask| (ask.about, question.bins()));
+                if let Some((about, bins)) = again {
+                    asked.asks.extend(bins.iter().map(|bin| {
+                        let slots = crate::reading::Slots { bin: question.name(bin), ..Default::default() };
+                        Ask { about, slots }
+                    }));
+                }
+            }
             _ => asked.open |= !(from..to).any(|at| scene.text.has(at, Mark::Hello)),
         }
     }
     asked
+}
+
+/// `when will squat be ready, and when will tall`: the rest of the question is that of the one before.
+fn is_elliptic(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
+    let text = &scene.text;
+    let plain = |at: usize| {
+        text.name(at, NameKind::Bin).is_some()
+            || text.has_any(at, &[Mark::When, Mark::Will, Mark::Be, Mark::Do, Mark::The, Mark::And, Mark::HowLong])
+            || text.is_matter(at, Matter::Bin)
+    };
+    scene.message.direct && !question.bins().is_empty() && (question.from..question.to).all(plain)
 }
 
 /// `green smells sour, normal?`: one word after the report.

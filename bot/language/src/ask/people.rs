@@ -4,6 +4,7 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter, TimeWord};
 use crate::scene::Scene;
 
 use super::Question;
+use super::food::foods;
 
 /// Whether people ask each other: `did you drain it, Mara?`
 pub(super) fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
@@ -26,6 +27,8 @@ pub(super) fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> 
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
             && !text.is(at, Cue::Them)
+            // `can lemons go in, or do they upset the bin`
+            && !(text.is(at, Cue::They) && !foods(text, question.from, at).is_empty())
             && !(rota
                 && (text.has_any(at, &[Mark::Who, Mark::Whose]) || text.has(at.wrapping_sub(1), Mark::Or)))
     }) || one_of
@@ -52,8 +55,9 @@ fn mulls_over(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let about =
         text.has_any(question.from, &[Mark::How, Mark::What]) && text.is(question.from + 1, Cue::About);
     let supposes = text.has(question.from, Mark::What) && text.has(question.from + 1, Mark::If);
+    let together = text.has(question.from + 2, Mark::I) && !scene.message.direct;
     mulls && question.any(|at| or(at) || ahead(at))
-        || about && question.any(ahead)
+        || about && (together || question.any(ahead))
         || supposes
         || question.cue(Cue::Gathers)
 }

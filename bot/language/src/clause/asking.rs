@@ -172,7 +172,14 @@ fn opens_with_verb(text: &Text<'_>, from: usize, at: usize, to: usize, marked: b
     // `can get to it in 3 hrs`: I can.
     let able = !marked
         && text.verb(at + 1).is_some_and(|(act, _)| matches!(act, Act::Get | Act::Finish | Act::Read));
+    // `May's drained`, of a bin called May
+    if text.tokens[at].name.is_some() {
+        return false;
+    }
+    // `could use a hand digging`
+    let wants = text.is(at, Cue::CanOrCould) && text.is_act(at + 1, Act::Use) && text.has(at + 2, Mark::A);
     if text.has(at, Mark::Can)
+        && !wants
         && !text.tokens[at].word_is_tail()
         && at + 2 < to
         && text.is(at, Cue::Modal)

@@ -119,10 +119,12 @@ fn inverts(text: &Text<'_>, from: usize, at: usize) -> bool {
 
 /// `pula when will it be full`, `satu when full`: what it is about, and then the question.
 fn heads_its_question(text: &Text<'_>, from: usize, end: usize) -> bool {
+    let from = from + usize::from(text.has(from, Mark::Bot));
     let head = from + usize::from(text.has(from, Mark::The));
+    let noun = usize::from(text.is_matter(head + 1, Matter::Bin));
     // `this week who turn`
     let timed = (from..end).take_while(|at| text.time(*at).is_some() || text.has(*at, Mark::The)).count();
-    let at = if timed > 0 { from + timed } else { head + 1 };
+    let at = if timed > 0 { from + timed } else { head + 1 + noun };
     let named = timed > 0 || text.tokens.get(head).is_some_and(|token| token.name.is_some());
     let clause = text.has(at, Mark::When)
         && (text.has_any(at + 1, &[Mark::I, Mark::It, Mark::You, Mark::Other])

@@ -1,5 +1,6 @@
 //! Verbs in their place: `drain` is one in `I drain`, none in `the drain`.
 
+use crate::amount::Unit;
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, TimeWord};
 use crate::name::NameKind;
 use crate::text::Text;
@@ -24,6 +25,14 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
     // `smell is sour`, `smell from the bin`
     if act == Act::Smell && forms.has(Forms::BASE) && text.has_any(at + 1, &[Mark::Be, Mark::From, Mark::In])
     {
+        return true;
+    }
+    // `a spade and a bit, say 35 cm`
+    let length = |at: usize| {
+        matches!(text.unit(at), Some(Unit::Centimetre | Unit::Metre | Unit::Inch | Unit::Foot))
+    };
+    let counted = length(at + 2) && (text.digits(at + 1).is_some() || text.cardinal(at + 1).is_some());
+    if act == Act::Say && forms.has(Forms::BASE) && at == start && counted {
         return true;
     }
     // `cooked cabbage`

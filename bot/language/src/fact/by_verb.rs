@@ -159,6 +159,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         // `drew on the bin with a marker`
         Act::Drain if text.is(word, Cue::Draws) && text.is(word + 1, Cue::On) => None,
+        // `Grace drained me with her stories`
+        Act::Drain if text.is(word + 1, Cue::MineOrUs) && !text.is(word + 1, Cue::MyOrOur) => None,
         Act::Drain => Some(FactKind::Drained),
         Act::Fill if !amount && !bran && fills_bin(builder, clause, gist) => Some(FactKind::Level),
         Act::Open | Act::Run if has(Matter::Tap) && (amount || measured_after(builder, clause)) => {

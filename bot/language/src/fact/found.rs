@@ -131,7 +131,10 @@ fn is_of_stranger(builder: &Builder<'_, '_>, clause: &Clause, at: usize) -> bool
     };
     let strange = |i: usize| strange(i) || text.has(i, Mark::KitchenPlace) && text.tokens[i].name.is_none();
     let is = |i: usize| text.has(i, Mark::Be) || text.is(i, Cue::TailS);
-    (clause.from..at).any(|i| strange(i) && is(i + 1))
+    // `hands full with the twins`
+    let named = (clause.from..at).any(|i| text.tokens[i].name.is_some() || text.is_matter(i, Matter::Bin));
+    let beside = at == clause.from + 1 && strange(at - 1) && !named;
+    beside || (clause.from..at).any(|i| strange(i) && is(i + 1))
 }
 
 /// The bin of the sentence with which nothing was done.

@@ -46,7 +46,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             && (is_no_more(scene, clause, *at)
                 || is_handed_over(scene, clause, *at)
                 || is_given_to_someone(scene, clause, *at)
-                || is_stolen(scene, clause));
+                || is_stolen(scene, clause, *at));
     if gone {
         builder.begin(FactKind::BinGone, index);
     }
@@ -140,8 +140,11 @@ fn is_handed_over(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
 }
 
 /// `somebody stole the blue bin`, `blue got stolen`
-fn is_stolen(scene: &Scene<'_>, clause: &Clause) -> bool {
-    (clause.from..clause.to).any(|at| scene.text.is(at, Cue::Stolen))
+fn is_stolen(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
+    let text = &scene.text;
+    let passive = |at: usize| (bin..at).any(|i| text.has(i, Mark::Be) || text.is_act(i, Act::Get));
+    // `weka nicked two sausages`: a bird of that name
+    (clause.from..clause.to).any(|at| text.is(at, Cue::Stolen) && (at < bin || passive(at)))
 }
 
 /// `replaced blue with a new one`, `swapped blue for a bigger bin`: the token after `with`.

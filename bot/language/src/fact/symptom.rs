@@ -120,7 +120,9 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
             || looked && clause.verb.is_none();
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
-        let alone = !other_thing && !loose && clause.verb.is_none() && !before_food(text, at);
+        // `the horrid furry sort` looks so.
+        let looks = text.senses(at + 1).contains(&Sense::MouldNoun);
+        let alone = !other_thing && !loose && !looks && clause.verb.is_none() && !before_food(text, at);
         // `smells more rotten than that bin ever did`
         let compared = (at + 1..clause.to.min(at + 3)).any(|i| text.is(i, Cue::Than));
         (!compared && (near || alone || smell == Smell::Ammonia)).then_some((smell, at))

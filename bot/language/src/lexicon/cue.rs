@@ -125,7 +125,7 @@ cues! {
     Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
     LedI, LeftBehind, LevelNoun, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
-    ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, Through, ThrownAway, Toward, Under, Verdict,
+    ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, They, Through, ThrownAway, Toward, Under, Verdict,
     Vessel, WasDone, Way, WayFull, WhenIts, Whens, Whether, Who, Wishes, Your,
     // fact.tsv
     Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, Arrives, AsWell,

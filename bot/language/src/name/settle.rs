@@ -214,7 +214,8 @@ fn is_of_bin(text: &Text<'_>, at: usize) -> bool {
         || text.is_matter(at + 1, Matter::Batch)
         || text.is_matter(at + 1, Matter::Tap)
         // `red lid is full`: the bin that is known by it
-        || text.is_matter(at + 1, Matter::Lid) && !text.is(at.wrapping_sub(1), Cue::TheTyped)
+        || text.is_matter(at + 1, Matter::Lid)
+            && (text.is_matter(at, Matter::Bin) || !text.is(at.wrapping_sub(1), Cue::TheTyped))
         || text.is(at + 1, Cue::One)
         // `green level: half`
         || text.is(at + 1, Cue::LevelNoun)

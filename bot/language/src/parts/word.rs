@@ -5,7 +5,7 @@ use std::ops::Range;
 use crate::message::{Message, NudgeKind};
 use crate::reader::Read;
 use crate::reading::{Fact, FactKind, Reading, Slots};
-use crate::shape::BreakKind;
+use crate::shape::{Break, BreakKind};
 
 use super::{MOST, part};
 
@@ -21,13 +21,16 @@ pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<
 
 /// Sentences that are a word each, and the others read as one message.
 fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
-    let ends = whole.shape.breaks.iter().filter(|cut| cut.kind == BreakKind::Sentence).map(|cut| cut.to);
+    let end = |cut: &&Break| matches!(cut.kind, BreakKind::Sentence | BreakKind::Asked);
+    let ends = whole.shape.breaks.iter().filter(end).map(|cut| (cut.to, cut.kind));
     let mut from = 0;
-    let mut sentences: Vec<Range<usize>> = Vec::new();
-    for to in ends.chain([message.text.len()]) {
+    let mut asked = false;
+    let mut sentences: Vec<(Range<usize>, bool)> = Vec::new();
+    for (to, kind) in ends.chain([(message.text.len(), BreakKind::Sentence)]) {
         if !message.text.get(from..to)?.trim().is_empty() {
-            sentences.push(from..to);
+            sentences.push((from..to, asked));
         }
+        asked = kind == BreakKind::Asked;
         from = to;
         if sentences.len() > MOST {
             return None;
@@ -38,9 +41,12 @@ fn by_sentence(message: &Message, whole: &Read, explained: bool) -> Option<Read>
     }
     let mut rest = Vec::new();
     let mut words = Vec::new();
-    for sentence in sentences {
+    for (sentence, after_question) in sentences {
         let read = part(message, std::slice::from_ref(&sentence), explained);
-        if is_word(&read.reading) { words.push(read) } else { rest.push(sentence) }
+        // `how's yard doing? not hall, yard`: of the question
+        let amends = read.reading.facts.iter().any(|fact| fact.kind == FactKind::Amended);
+        let word = is_word(&read.reading) && !(amends && after_question);
+        if word { words.push(read) } else { rest.push(sentence) }
     }
     if rest.is_empty() {
         return several(words);
@@ -99,6 +105,11 @@ fn together(message: &Message, word: Read, told: Read) -> Option<Read> {
         && more.reading.facts.iter().any(is_it)
     {
         return Some(more);
+    }
+    // `green's buried, friday afternoon`: when it was, and nothing to come
+    let later = reading.facts.iter().all(|fact| fact.kind == FactKind::Later);
+    if later && asked.is_some() && more.reading.facts.iter().any(|fact| Some(fact.kind) == asked) {
+        return None;
     }
     let undone = reading.facts.iter().all(|fact| fact.kind == FactKind::Undo);
     let set = more.reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);

@@ -273,7 +273,11 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         if word.len() < 4 {
             continue;
         }
-        if names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {
+        // `ragin'`
+        let whole = || format!("{word}g");
+        let clipped =
+            word.ends_with("in") && lexicon.is_ordinary(&whole()) && lexicon.senses(&whole()).is_empty();
+        if clipped || names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {
             continue;
         }
         // A capital within a sentence marks a name of some kind.
@@ -283,7 +287,13 @@ fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
         let Some(mended) = names
             .misspelt(word)
             .map(str::to_owned)
-            .or_else(|| if proper { None } else { term(word, lexicon).map(str::to_owned) })
+            // `till 3 Janury`
+            .or_else(|| {
+                let dated = |term: &&str| {
+                    matches!(lexicon.senses(term).time(), Some(TimeWord::Month(_) | TimeWord::Weekday(_)))
+                };
+                term(word, lexicon).filter(|term| !proper || dated(term)).map(str::to_owned)
+            })
             .filter(|mended| !(given && names.has_word(mended)))
         else {
             continue;
