@@ -160,7 +160,8 @@ fn retracted(scene: &Scene<'_>) -> Option<usize> {
     let last = text.tokens.len().checked_sub(1)?;
     let ends_meant = last > 1 && text.is_act(last, Act::Mean) && text.has(last - 1, Mark::I);
     // `I typed 20 tbsp, should be 2`
-    let should = |at: usize| text.is_pause(at) && text.has(at + 1, Mark::Instead) && text.is(at + 1, Cue::ShouldBe);
+    let should =
+        |at: usize| text.is_pause(at) && text.has(at + 1, Mark::Instead) && text.is(at + 1, Cue::ShouldBe);
     let turns = |at: &usize| text.has(*at, Mark::But) || ends_meant && text.is_pause(*at) || should(*at);
     let but = (1..text.tokens.len()).find(turns)?;
     let said = (0..but).any(|at| text.is(at, Cue::SaidBefore) && (0..at).any(|i| text.has(i, Mark::I)));

@@ -70,8 +70,7 @@ fn mine(scene: &Scene<'_>, clause: &Clause, word: usize) -> bool {
     let thats_me = text.has_any(word.wrapping_sub(1), &[Mark::I])
         && text.has(word.wrapping_sub(2), Mark::Be)
         && text.has(word.wrapping_sub(3), Mark::It);
-    let me = thats_me
-        || (clause.from..word).any(|at| text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs));
+    let me = thats_me || (clause.from..word).any(|at| text.has(at, Mark::I) && !text.is(at, Cue::MineOrUs));
     let other = (clause.from..word).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other])
             || (text.tokens[at].is_word() && text.tokens[at].senses.is_empty() && text.tokens[at].capital)

@@ -19,14 +19,17 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
     // `wait, 3 cups`
     let hesitates = text.is(0, Cue::Wait) && text.is_stop(1);
     // `half an hour, ok?`
-    let tag = |clause: &Clause| clause.to == clause.from + 1 && text.has_any(clause.from, &[Mark::Yes, Mark::Possible]);
+    let tag = |clause: &Clause| {
+        clause.to == clause.from + 1 && text.has_any(clause.from, &[Mark::Yes, Mark::Possible])
+    };
     let asked = scene.clauses.iter().any(|clause| clause.asks && !tag(clause));
     // `should I wait longer with blue`
     let waits = |at: usize| text.is(at, Cue::Waiting) || asked && text.is(at, Cue::Wait);
     let reminding = !hesitates
         && (0..text.tokens.len()).any(|at| {
             // `thanks for the nudge`
-            let counted = text.scale(at.wrapping_sub(1)).or_else(|| text.cardinal(at.wrapping_sub(1))).is_some();
+            let counted =
+                text.scale(at.wrapping_sub(1)).or_else(|| text.cardinal(at.wrapping_sub(1))).is_some();
             let noun = counted || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A]);
             text.is_act(at, Act::Remind) && !waits(at) && !noun
         });

@@ -25,7 +25,8 @@ pub(super) fn planting(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let resting = q.plot().is_some() && (q.has(Mark::Ready) || early);
     let asks = asks || q.cue(Cue::MullsOver);
     (q.goes_into_plot() || plant && asks && !q.matter(Matter::Water) || resting).then(|| {
-        let asked = |plot: Option<String>| Ask { about: About::Planting, slots: Slots { plot, ..Slots::default() } };
+        let asked =
+            |plot: Option<String>| Ask { about: About::Planting, slots: Slots { plot, ..Slots::default() } };
         let plots = q.plots();
         if plots.len() > 1 { plots.into_iter().map(Some).map(asked).collect() } else { vec![asked(q.plot())] }
     })

@@ -28,7 +28,8 @@ pub(super) fn rota(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && q.cue(Cue::RotaSpan)
             && q.scene.message.direct;
     // `who wants to go halves on rice bran`
-    let wants = q.scene.text.has(q.from, Mark::Who) && q.scene.text.has_any(q.from + 1, &[Mark::Want, Mark::Will]);
+    let wants =
+        q.scene.text.has(q.from, Mark::Who) && q.scene.text.has_any(q.from + 1, &[Mark::Want, Mark::Will]);
     if q.any(|at| q.scene.text.has(at, Mark::Whose) && joins(at)) || wants && q.matter(Matter::Bran) {
         return None;
     }

@@ -90,7 +90,10 @@ fn is_elliptic(scene: &Scene<'_>, question: &Question<'_, '_>) -> bool {
     let text = &scene.text;
     let plain = |at: usize| {
         text.name(at, NameKind::Bin).is_some()
-            || text.has_any(at, &[Mark::When, Mark::Will, Mark::Be, Mark::Do, Mark::The, Mark::And, Mark::HowLong])
+            || text.has_any(
+                at,
+                &[Mark::When, Mark::Will, Mark::Be, Mark::Do, Mark::The, Mark::And, Mark::HowLong],
+            )
             || text.is_matter(at, Matter::Bin)
     };
     scene.message.direct && !question.bins().is_empty() && (question.from..question.to).all(plain)

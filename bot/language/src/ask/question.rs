@@ -198,7 +198,8 @@ impl<'s, 'm> Question<'s, 'm> {
         // `how much bran goes on 2 kg of bread?`
         let dose = self.has(Mark::HowMuch) && self.amount(false) != (None, None);
         let bran = self.matter(Matter::Bran) && (dose || !self.cue(Cue::BranAsFood));
-        let bran = bran && !self.cue(Cue::Shopping);
+        // `how much bran have we left in the store`
+        let bran = bran && (self.has(Mark::Left) || !self.cue(Cue::Shopping));
         // `drained 300 ml. how much water for that?`
         let drained = (0..self.from).any(|at| self.scene.text.is_act(at, Act::Drain));
         // `made 2 kg of bran, how much is there now?`

@@ -155,7 +155,9 @@ pub(super) fn shows_at(scene: &Scene<'_>, from: usize) -> bool {
 
 /// `total disaster`: a word that means nothing here.
 fn names_another(text: &Text<'_>, at: usize) -> bool {
-    text.tokens.get(at).is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none())
+    text.tokens
+        .get(at)
+        .is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none())
 }
 
 /// `bin chart please`: nobody else draws one.

@@ -80,9 +80,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         return None;
     }
     let colour = token.senses.iter().any(|s| matches!(s, Sense::Colour(_)));
-    let strange = token.senses.is_empty()
-        && !crate::lexicon::english().is_ordinary(text.word(at))
-        && text.word(at).len() > 2;
+    let (english, word) = (crate::lexicon::english(), text.word(at));
+    // `1 lb in doris`, and not `we live in Leeds`
+    let filled = || english.is_proper(word) && (clause.from..at).any(|i| text.unit(i).is_some());
+    let strange = token.senses.is_empty() && (!english.is_ordinary(word) || filled()) && word.len() > 2;
     // The yard is a place before it is a length.
     let place = text.has(at, Mark::KitchenPlace);
     let thing = token.senses.iter().any(|s| {

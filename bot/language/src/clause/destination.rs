@@ -36,7 +36,7 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             Some(use_) => Some(use_),
             None => (token.is_word()
                 && text.time(at).is_none()
-                && (given(text, clause, at) || drinks(text, clause, at))
+                && (given(text, clause, at) || drinks(text, clause, at) || thrown_off(text, clause, at))
                 && (is_food(text, at) || token.senses.is_empty()))
             .then(|| if out_over(text, clause, at) { Use::PouredAway } else { Use::Plants }),
         }
@@ -104,7 +104,16 @@ fn out_over(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let strange = !is_food(text, at);
     let thrown = text.is(at.wrapping_sub(2), Cue::Across)
         && clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Throws));
-    strange && (thrown || (clause.from.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Out)))
+    strange
+        && (thrown
+            || thrown_off(text, clause, at)
+            || (clause.from.max(at.saturating_sub(4))..at).any(|i| text.is(i, Cue::Out)))
+}
+
+/// `hove it off the wharf`
+fn thrown_off(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
+    let thrown = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Throws) && verb.at < at);
+    thrown && text.has(at.wrapping_sub(1), Mark::The) && text.is(at.wrapping_sub(2), Cue::Off)
 }
 
 /// `the lilacs got a good drink`, `the hostas drank it all`

@@ -162,7 +162,8 @@ fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
 /// `we've got two buckets to put in`: what one has, and is yet to do.
 fn is_in_hand(text: &Text<'_>, from: usize, verb: Verb) -> bool {
     let holds = |at: usize| {
-        text.has(at, Mark::Have) || text.is_act(at, Act::Get) && text.verb(at).is_some_and(|(_, f)| f.has(Forms::PAST))
+        text.has(at, Mark::Have)
+            || text.is_act(at, Act::Get) && text.verb(at).is_some_and(|(_, f)| f.has(Forms::PAST))
     };
     let measured = |at: usize| text.unit(at).is_some() || text.matter(at).is_some();
     let held = (from..verb.at).find(|at| holds(*at));

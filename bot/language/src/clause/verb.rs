@@ -28,9 +28,8 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
         return true;
     }
     // `a spade and a bit, say 35 cm`
-    let length = |at: usize| {
-        matches!(text.unit(at), Some(Unit::Centimetre | Unit::Metre | Unit::Inch | Unit::Foot))
-    };
+    let length =
+        |at: usize| matches!(text.unit(at), Some(Unit::Centimetre | Unit::Metre | Unit::Inch | Unit::Foot));
     let counted = length(at + 2) && (text.digits(at + 1).is_some() || text.cardinal(at + 1).is_some());
     if act == Act::Say && forms.has(Forms::BASE) && at == start && counted {
         return true;

@@ -32,7 +32,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     let announced = builder.pending.lots.iter().any(|lot| lot.matter == Some(Matter::Bran));
     let bran = lots(Matter::Bran) || announced && matches!(act, Act::Make | Act::Buy);
     let word = clause.verb.map_or(0, |verb| verb.at);
-    if is_done_to_something_else(builder, clause, gist, act) {
+    // `Grace drained me with her stories`, `the kids buried me in the sand`
+    let to_people = text.is(word + 1, Cue::MineOrUs) && !text.is(word + 1, Cue::MyOrOur);
+    let to_people = to_people && matches!(act, Act::Drain | Act::Bury);
+    if to_people || is_done_to_something_else(builder, clause, gist, act) {
         return None;
     }
     if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
@@ -159,8 +162,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         // `drew on the bin with a marker`
         Act::Drain if text.is(word, Cue::Draws) && text.is(word + 1, Cue::On) => None,
-        // `Grace drained me with her stories`
-        Act::Drain if text.is(word + 1, Cue::MineOrUs) && !text.is(word + 1, Cue::MyOrOur) => None,
         Act::Drain => Some(FactKind::Drained),
         Act::Fill if !amount && !bran && fills_bin(builder, clause, gist) => Some(FactKind::Level),
         Act::Open | Act::Run if has(Matter::Tap) && (amount || measured_after(builder, clause)) => {
@@ -217,7 +218,9 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             Some(FactKind::Sealed)
         }
         // `taped Bruce down for good`
-        Act::Tape if bin && (word + 1..clause.to).any(|at| text.has(at, Mark::Down)) => Some(FactKind::Sealed),
+        Act::Tape if bin && (word + 1..clause.to).any(|at| text.has(at, Mark::Down)) => {
+            Some(FactKind::Sealed)
+        }
         Act::Check if !bran => Some(FactKind::Checked),
         // `looked in on blue`
         Act::Look
@@ -226,8 +229,6 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Checked)
         }
-        // `the kids buried me in the sand`
-        Act::Bury if text.is(word + 1, Cue::MineOrUs) && !text.is(word + 1, Cue::MyOrOur) => None,
         // `dug a trench in the herb bed`: nothing lies in it yet
         Act::Bury
             if gist.bins.is_empty()

@@ -163,9 +163,9 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
     if other.is_some_and(|kind| !matches!(kind, FactKind::Checked)) || acidity() {
         return false;
     }
-    let place = (clause.from..clause.to)
-        .any(|at| text.has(at, Mark::KitchenPlace) && !text.is(at, Cue::Inside) || text.is_matter(at, Matter::Soil))
-        || !gist.plots.is_empty();
+    let place = (clause.from..clause.to).any(|at| {
+        text.has(at, Mark::KitchenPlace) && !text.is(at, Cue::Inside) || text.is_matter(at, Matter::Soil)
+    }) || !gist.plots.is_empty();
     // `temperature in kea: 23`
     let from =
         scene.clauses.iter().find(|other| other.sentence == clause.sentence).map_or(clause.from, |first| {
@@ -237,9 +237,10 @@ fn temperature(builder: &mut Builder<'_, '_>, index: usize, other: Option<FactKi
 fn leads_to_a_place(scene: &Scene<'_>, clause: &Clause, at: usize) -> bool {
     let text = &scene.text;
     let told = |at: usize| {
-        scene.pieces.iter().any(|piece| {
-            !matches!(piece.kind, PieceKind::Word) && (piece.from..piece.to).contains(&at)
-        })
+        scene
+            .pieces
+            .iter()
+            .any(|piece| !matches!(piece.kind, PieceKind::Word) && (piece.from..piece.to).contains(&at))
     };
     let word = at + 1 < clause.to && text.tokens[at + 1].is_word();
     text.has(at, Mark::In) && word && !told(at) && !told(at + 1) && text.time(at + 1).is_none()

@@ -72,6 +72,8 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
     let total = clause.verb.is_none()
         && binless(gist)
         && (clause.from..clause.to).any(|at| text.is(at, Cue::InTotal));
+    // `3 tbsp of bran just went on`
+    let put_in = clause.verb.is_some_and(|verb| matches!(verb.act, Act::Go | Act::Add | Act::Sprinkle));
     heading
         || total
         || stocked
@@ -79,7 +81,7 @@ pub(super) fn is_stock(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
         || kept
         || left(builder, clause)
         || scene_has(builder, clause, &[Mark::Have, Mark::OutOf])
-        || binless(gist) && scene_has(builder, clause, &[Mark::DownTo])
+        || binless(gist) && scene_has(builder, clause, &[Mark::DownTo]) && !put_in
         || names_there(builder, clause)
 }
 

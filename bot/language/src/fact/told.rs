@@ -97,15 +97,7 @@ impl Builder<'_, '_> {
         let orders = clause.verb.is_some_and(|verb| {
             verb.act == Act::Show && verb.forms.has(Forms::BASE) && opening == Some(verb.at)
         });
-        if lists
-            || orders
-            || feeds_creatures(text, clause, gist)
-            || tells_a_price(text, clause)
-            || presses_down(text, clause, gist)
-            || handles_thermometer(text, clause, gist)
-            || is_habit(text, clause)
-            || (clause.from..clause.to).any(waits)
-            || lies_elsewhere(text, clause, gist)
+        if lists || orders || tells_of_other_things(text, clause, gist) || (clause.from..clause.to).any(waits)
         {
             return true;
         }
@@ -140,12 +132,10 @@ impl Builder<'_, '_> {
         // `drained already, 400 ml, pour down the toilet`
         let goes_on = self.just(FactKind::Drained)
             && gist.use_.is_some()
-            && clause
-                .verb
-                .is_some_and(|verb| {
-                    let thrown = verb.act == Act::Add && text.is(verb.at, Cue::Throws) && gist.lots.is_empty();
-                    thrown || matches!(verb.act, Act::Pour | Act::Give | Act::Use | Act::Water)
-                });
+            && clause.verb.is_some_and(|verb| {
+                let thrown = verb.act == Act::Add && text.is(verb.at, Cue::Throws) && gist.lots.is_empty();
+                thrown || matches!(verb.act, Act::Pour | Act::Give | Act::Use | Act::Water)
+            });
         if stance.imperative
             && !goes_on
             && !names_bin
@@ -240,6 +230,17 @@ impl Builder<'_, '_> {
     }
 }
 
+/// Whether a clause tells of what is not kept here, by what it names.
+fn tells_of_other_things(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    feeds_creatures(text, clause, gist)
+        || tells_a_price(text, clause)
+        || presses_down(text, clause, gist)
+        || handles_thermometer(text, clause, gist)
+        || eats_it(text, clause)
+        || is_habit(text, clause)
+        || lies_elsewhere(text, clause, gist)
+}
+
 /// `fed the hens 1 kg of scraps`, `the worms got the rest`, `peelings went to the goat`: they ate it.
 fn feeds_creatures(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
@@ -262,6 +263,16 @@ fn presses_down(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let presses = clause.verb.is_some_and(|verb| verb.act == Act::Add && text.is(verb.at, Cue::Presses));
     let nothing = gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
     presses && nothing && !gist.vague && gist.count.is_none()
+}
+
+/// `I drank about two litres of wine`; not `blue ate 3 litres of peel`.
+fn eats_it(text: &Text<'_>, clause: &Clause) -> bool {
+    let counted =
+        |at: usize| text.digits(at).is_some() || text.cardinal(at).is_some() || text.has(at, Mark::A);
+    (clause.from + 1..clause.to).any(|at| {
+        let what = at + 1 + usize::from(text.has(at + 1, Mark::About));
+        text.is(at, Cue::Eats) && text.has(at - 1, Mark::I) && counted(what)
+    })
 }
 
 /// `I stuck the thermometer in`, and `washed it after`: nothing that is kept.

@@ -73,14 +73,19 @@ pub(super) fn english() -> Lexicon {
     // As a token has it: `what's`, whose tail is cut off and put back again.
     let vocabulary: Vec<String> = words.keys().map(|key| key.replace(" '", "'")).collect();
     let mut lexicon = Lexicon {
-        ordinary: include_str!("../../en/ordinary.txt")
-            .lines()
-            .filter(|line| !line.starts_with('#'))
-            .collect(),
         spoken: lines(include_str!("../../en/spellings.tsv")).map(|(word, spoken)| (spoken, word)).collect(),
         heard: lines(include_str!("../../en/heard.tsv")).map(|(word, heard)| (heard, word)).collect(),
         ..Lexicon::default()
     };
+    for word in include_str!("../../en/ordinary.txt").lines().filter(|line| !line.starts_with('#')) {
+        if word.starts_with(char::is_uppercase) {
+            let name = leak(word.to_lowercase());
+            lexicon.proper.insert(name);
+            lexicon.ordinary.insert(name);
+        } else {
+            lexicon.ordinary.insert(word);
+        }
+    }
     for term in terms {
         let letter = term.as_bytes()[0];
         lexicon.terms.entry(letter).or_default().push(leak(term));

@@ -23,6 +23,8 @@ pub(crate) struct Lexicon {
     /// By their first word, then by their second: many begin with `how` or `what`.
     phrases: FxHashMap<&'static str, FxHashMap<&'static str, Vec<Phrase>>>,
     ordinary: FxHashSet<&'static str>,
+    /// Those of them that are only names: of people, of places.
+    proper: FxHashSet<&'static str>,
     /// Words as they are spoken, with their spelling in the dictionary.
     spoken: FxHashMap<&'static str, &'static str>,
     /// Words that dictation writes for others, with those that were meant.
@@ -91,6 +93,11 @@ impl Lexicon {
     /// Whether `word` is ordinary English and so not a misspelt term.
     pub(crate) fn is_ordinary(&self, word: &str) -> bool {
         self.ordinary.contains(word)
+    }
+
+    /// Whether `word` is a name and nothing else: `doris`, `vienna`.
+    pub(crate) fn is_proper(&self, word: &str) -> bool {
+        self.proper.contains(word)
     }
 
     /// The dictionary's spelling of a word written as it is spoken: `doon`, `sittin`.

@@ -187,6 +187,7 @@ impl Names {
                 | Sense::Matter(_)
                 | Sense::Use(_)
                 | Sense::Kitchen(..)
+                | Sense::Share(_)
                 | Sense::Cardinal(_) => return None,
                 Sense::Food(_) if kind == NameKind::Bin => return None,
                 _ => {}

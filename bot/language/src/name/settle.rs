@@ -22,6 +22,7 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names, message: &Messag
         }
         let keep = match name.kind {
             NameKind::Bin if beside_place(text, at) || is_attribute(text, at) => false,
+            NameKind::Bin if !message.direct && is_of_something_else(text, at) => false,
             NameKind::Bin if is_common_noun(text, at, message, name.index) || wishes(text, at) => false,
             NameKind::Bin if name.weak => is_meant(text, at),
             NameKind::Bin if is_doubtful(text, at) => stands_as_bin(text, at),
@@ -77,10 +78,8 @@ fn stands_as_number_of_bin(text: &Text<'_>, at: usize) -> bool {
             Sense::Unit(_) | Sense::Kitchen(..) | Sense::Share(_) | Sense::Scale(_) | Sense::Food(_)
         )
     });
-    let counts = counts
-        || text.time_unit(at + 1).is_some()
-        || text.is_sign(at + 1, '%')
-        || text.is_sign(at + 1, '°');
+    let counts =
+        counts || text.time_unit(at + 1).is_some() || text.is_sign(at + 1, '%') || text.is_sign(at + 1, '°');
     let from = text.is(before, Cue::FromOut);
     let hour = text.is(before, Cue::LeadsClock) && !from
         || (0..text.tokens.len()).any(|i| text.is_matter(i, Matter::Hours));
@@ -89,13 +88,14 @@ fn stands_as_number_of_bin(text: &Text<'_>, at: usize) -> bool {
     }
     // `the lid of 3`
     let part = text.has(before, Mark::Of)
-        && [Matter::Lid, Matter::Tap, Matter::Batch].iter().any(|part| text.is_matter(before.wrapping_sub(1), *part));
+        && [Matter::Lid, Matter::Tap, Matter::Batch]
+            .iter()
+            .any(|part| text.is_matter(before.wrapping_sub(1), *part));
     let within = from || part || text.is(before, Cue::BinLed) || text.is(before, Cue::IntoOrTo);
     let joined = (text.has(before, Mark::And) || text.is_pause(before))
         && text.name(before.wrapping_sub(1), NameKind::Bin).is_some();
-    let heads = around.opens
-        && text.is_word(at + 1, ":")
-        && text.tokens.get(at + 2).is_some_and(|next| !next.glued);
+    let heads =
+        around.opens && text.is_word(at + 1, ":") && text.tokens.get(at + 2).is_some_and(|next| !next.glued);
     within && (around.ends || text.has(at + 1, Mark::With))
         || joined && around.ends
         || heads
@@ -153,6 +153,35 @@ fn is_common_noun(text: &Text<'_>, at: usize, message: &Message, index: usize) -
         && (several || !message.direct)
         && !is_of_bin(text, at)
         && english().is_ordinary(text.word(at))
+}
+
+/// Among people a name may be but a word: `neem oil, 5 ml in a litre of water`, `my laundry's in the dryer`, `up north`,
+/// `west gate is closed`, `ok right, 17:00 then`, `half pint of ice cream`.
+fn is_of_something_else(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(1);
+    if is_of_bin(text, at) || !english().is_ordinary(text.word(at)) && !text.has(at + 1, Mark::Of) {
+        return false;
+    }
+    let around = Around::of(text, at);
+    let strange = |at: usize| {
+        text.tokens
+            .get(at)
+            .is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none())
+            && english().is_ordinary(text.word(at))
+    };
+    let food = text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Food(_)));
+    let stuff = food && !around.prep && !around.object && !colour(text, at);
+    let owned = text.is(before, Cue::MyOrOur) && text.has(at, Mark::KitchenPlace);
+    let direction =
+        text.is(before, Cue::Up) && text.senses(at).iter().all(|sense| !matches!(sense, Sense::Verb(..)));
+    let noun = strange(at + 1) && text.has(at + 2, Mark::Be) && !around.prep && !colour(text, at);
+    let agreed = text.has(before, Mark::Yes) && text.is_pause(at + 1) && text.has(at, Mark::Yes);
+    let measure = text.has(at + 1, Mark::Of) && text.word(at).contains(' ') && around.opens;
+    stuff || owned || direction || noun || agreed || measure
+}
+
+fn colour(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|sense| matches!(sense, Sense::Colour(_)))
 }
 
 /// `Hope everyone got home`, where a bin is called Hope.

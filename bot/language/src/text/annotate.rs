@@ -18,6 +18,10 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
             .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
+            // `in the lot garden`, where a bed is called so: no `the lot`
+            .filter(|(_, length)| {
+                *length == 1 || names.exact(text, at + length - 1).is_none_or(|(_, words)| words == 1)
+            })
             // `put in to cups of coffee grounds`: two cups
             .filter(|(_, length)| {
                 let last = at + length - 1;
@@ -76,7 +80,8 @@ fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
         let fits = if word.senses.unit().is_some() {
             counted(text, before) && text.has(at + 1, Mark::Of)
         } else {
-            text.has(before, Mark::Of) && before > 0 && measure(text, before - 1) || text.has(before, Mark::HowMuch)
+            text.has(before, Mark::Of) && before > 0 && measure(text, before - 1)
+                || text.has(before, Mark::HowMuch)
         };
         if fits {
             (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);

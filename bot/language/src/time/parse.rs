@@ -77,8 +77,7 @@ fn moment(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
         let behind = when.clock.is_none() && (when.date.is_some() || when.part.is_some());
         let dotted = |at| clock_behind_day(text, at).filter(|_| behind);
         let dotted = |at| dotted(at).map(|(clock, to)| (When { clock: Some(clock), ..When::default() }, to));
-        let Some((more, after)) =
-            component(text, next + pause, false).or_else(|| dotted(next + pause))
+        let Some((more, after)) = component(text, next + pause, false).or_else(|| dotted(next + pause))
         else {
             break;
         };
