@@ -144,7 +144,9 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
     }
     if let Some(value) = text.heard(at) {
         let (_, next) = counted(text, at + 1, measures)?;
-        let plural = text.word(next - 1).ends_with('s') && text.word(next - 1).len() > 3;
+        // `too feet down`
+        let unit = text.word(next - 1);
+        let plural = text.is(next - 1, Cue::Feet) || unit.ends_with('s') && unit.len() > 3;
         let number = Number { value, next: at + 1, share: false };
         return (value < 2.0 || plural).then_some((
             Opening { number, article: false, between: false },

@@ -23,7 +23,7 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let anything = put_in && what && (q.has(Mark::Can) || q.has(Mark::Not)) && q.bins().is_empty();
     // `what about tea bags, can they go in`
     let suggested = q.cue(Cue::About) && !foods(text, q.from, q.to).is_empty();
-    if goes || allowed || anything && !suggested {
+    if goes || (allowed || anything) && !suggested {
         return Some(one(About::Acceptable, Slots::default()));
     }
     if q.has(Mark::HowMuch)

@@ -211,7 +211,9 @@ impl<'s, 'm> Question<'s, 'm> {
         asks.iter().all(|ask| match ask.about {
             About::Rota => self.rota_of_bins(),
             About::Acceptable => {
-                bin || self.cue(Cue::Process) || !ask.slots.foods.is_empty() && self.put_in()
+                bin && !(ask.slots.item.is_some() && self.is_of_a_place())
+                    || self.cue(Cue::Process)
+                    || !ask.slots.foods.is_empty() && self.put_in()
             }
             About::Help | About::Why | About::Chart => bin && ask.about == About::Chart,
             // `does bran go off?`

@@ -61,6 +61,21 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
         let number = text.tokens.get(at + 1).map(|next| next.kind);
         let count =
             matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
+        // `buried bin mbuni`
+        let next = at + 1;
+        let stranger = text
+            .tokens
+            .get(next)
+            .is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none());
+        let done =
+            clause.verb.is_some_and(|verb| verb.at + 1 == at && is_done_to_bins(verb.act, message.direct));
+        if done
+            && stranger
+            && !crate::lexicon::english().is_ordinary(text.word(next))
+            && !message.bins.is_empty()
+        {
+            return Some(text.words(at, at + 2));
+        }
         // `blue bin 97`
         let called = text.name(at.wrapping_sub(1), NameKind::Bin).is_some();
         return (count
@@ -146,7 +161,10 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     let into = text.is(at.wrapping_sub(1), Cue::IntoOrTo)
         && clause.verb.is_none_or(|verb| verb.act == Act::Add)
         && (clause.from..at).any(|i| text.unit(i).is_some());
-    let proper = token.capital && token.senses.is_empty() && (out_of || into || after_verb && message.direct);
+    // `drained 1 litre from elephant`
+    let bare = out_of && message.direct && (clause.from..at).any(|i| text.unit(i).is_some());
+    let capital = token.capital && (out_of || into || after_verb && message.direct);
+    let proper = token.senses.is_empty() && (bare || capital);
     let strange_alone = (strange || proper)
         && (led || after_verb && !told || from_the)
         && (ends || goes_on)

@@ -37,6 +37,8 @@ pub(crate) fn in_the_same_unit(text: &Text<'_>, clauses: &[Clause], gists: &mut 
         let near = [i.checked_sub(1).filter(|_| !goes_on), Some(i + 1).filter(|next| *next < clauses.len())];
         let beside = near.into_iter().flatten().find(|j| alike(i, *j, gists));
         let unit = beside.and_then(|j| match &gists[j].lots[..] {
+            // `1.5 to kitchen, 3 tbsp bran in stoep`: not of the bran that follows
+            [lot] if j > i && lot.matter == Some(Matter::Bran) => None,
             [lot] if stands_alike(text, &clauses[i], at, &clauses[j], lot.at) => lot.amount,
             _ => None,
         });

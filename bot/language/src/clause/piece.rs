@@ -161,7 +161,10 @@ fn is_how_warm(text: &Text<'_>, at: usize) -> bool {
     let (_, number) = amount::sign(text, at.wrapping_sub(1));
     let be = if number == at { at.wrapping_sub(2) } else { at.wrapping_sub(1) };
     let place = |at: usize| text.has_any(at, &[Mark::KitchenPlace, Mark::Temperature]);
-    text.digits(at).is_some() && text.has(be, Mark::Be) && place(be.wrapping_sub(1))
+    // `quince tree soil 16.5, top bed 18 this morning`
+    let soil = (0..be.min(at)).any(|i| text.is_matter(i, Matter::Soil));
+    let bed = number != at && soil && text.name(be, NameKind::Plot).is_some();
+    text.digits(at).is_some() && (bed || text.has(be, Mark::Be) && place(be.wrapping_sub(1)))
 }
 
 /// `half full`, `3/4 full`, `75 %`, `two thirds of the way up`, `nearly full`, `full`

@@ -72,7 +72,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         stance.conditional |= text.has(at, Mark::If) && !text.is(at, Cue::Hope)
             || conditional_when(text, at, from, verb)
             || conditional_after(text, at, from, verb);
-        let unsure = text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I) || guesses(text, at);
+        let led = at == from || text.is(at, Cue::LedI) || text.has(at.wrapping_sub(1), Mark::I);
+        let unsure = led || guesses(text, at);
         // `according to the thermometer`
         let measured = (at + 1..at + 3).any(|at| text.has(at, Mark::Temperature));
         stance.hearsay |=

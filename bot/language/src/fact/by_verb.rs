@@ -10,7 +10,7 @@ use super::gone::tells_of_breakage;
 use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
 use super::object::{
     chucks_all, fills_bin, is_done_to_something_else, moved_to_soil, moves_bin, moves_it, puts_into_bin,
-    rubbish, thrown_whole,
+    rubbish, thrown_whole, throws_something_else,
 };
 use super::open::is_strewn;
 use super::supply::names_bran_near;
@@ -257,6 +257,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Discard if clause.to - clause.from == 1 && !builder.events.is_empty() => {
             Some(FactKind::Discarded)
         }
+        // `our lefty pitched a shutout`: of somebody of that name
+        Act::Discard if !amount && throws_something_else(text, clause, gist) => None,
         Act::Discard if !amount && (bin || thrown_whole(builder, clause)) => Some(FactKind::Discarded),
         Act::Plant if crop::is_set_on_things(scene, clause) => None,
         Act::Plant => Some(FactKind::Planted),

@@ -4,6 +4,7 @@
 use crate::clause::{Clause, Gist, Joint};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::reading::{FactKind, Food};
+use crate::text::Text;
 
 use super::gone::{is_part_of, tells_of_breakage};
 use super::{Builder, names};
@@ -196,4 +197,12 @@ pub(super) fn is_done_to_something_else(
         && !amount
         && gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, verb_at, *at));
     strange || shared || thrown || lid || part
+}
+
+/// Whether a bin's name stands before a verb that is not passive, with something strange behind it.
+pub(super) fn throws_something_else(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let Some(verb) = clause.verb else { return false };
+    let subject = gist.bins.iter().any(|(_, at)| at + 1 == verb.at);
+    let strange = |at: usize| text.tokens[at].is_word() && text.senses(at).is_empty();
+    subject && (verb.at + 1..clause.to).any(strange)
 }

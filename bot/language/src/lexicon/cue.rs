@@ -99,7 +99,7 @@ fn stands_for(form: &str, word: &str) -> bool {
 
 cues! {
     // common.tsv
-    About, And, Another, As, At, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, In, InsteadOf,
+    About, And, Another, As, At, CalledOut, CallsAll, Capacity, Complaint, Cooked, From, Good, Half, Hesitates, In, InsteadOf,
     Ish, It, MineOrUs, More, MyOrOur, Nearly, Next, Not, NothingCame, Of, Old, On, One, OpensSpeech, OtherOrder,
     PlainThanks, PlainYou, Recipe, ShutUp, TailS, That, The, There, To, Up, Waiting, WishesTo, WouldYou,
     // answers.tsv
@@ -142,15 +142,15 @@ cues! {
     SamePlace, Stopped, Store, Takes, Tapless, Than, ThatIs, Thermometer, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
-    AboutOf, AtAbout, AwayOut, AwayTo, Bins, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,
+    AboutOf, AtAbout, AwayOut, AwayTo, Bins, Bottle, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,
     Mouldy, Needs, NumberSign, Preposition, Still, SubjectVerb, TheOther, TheTyped, TopsOrFed, Was,
     // settings.tsv
     DailyDigest, Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us, ZoneWord,
     // amount.tsv
-    AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Fresh, Full,
+    AndClipped, AnotherOne, Between, Both, Breadth, By, ByOrTimes, Deep, DegreesJoint, Extra, Feet, Fresh, Full,
     Grand, Last, LetterA, LetterC, Lots, Minus, Multiplies, Nought, Or, OursOrThe, Point, RangeJoint,
     // time.tsv
-    After, AnyLead, Before, ClockLead, DegreeLetter, EarlyLate, End, FromNow, Gone, Hence, Hours, HoursAfter,
+    After, AnyLead, BackAgo, Before, ClockLead, DegreeLetter, EarlyLate, End, FromNow, Gone, Hence, Hours, HoursAfter,
     LastWeek, LeadsClock, LeadsPart, Minutes, Noon, NoSaturday, NoSunday, Now, Oh, PartLed, PartOfDay, Prior,
     Quarter, Rough, RoughOf, Sat, SaysEarlier, ShortDay, Since, Starting, Sun, TheOrAnother, TheOrThis, Time,
     Times, UntilJoint, Weekend, WithinSpan,

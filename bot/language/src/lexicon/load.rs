@@ -127,6 +127,8 @@ fn is_spelt(sense: Sense) -> bool {
                 | Mark::Temperature
                 | Mark::Rubbish
                 | Mark::KitchenPlace
+                | Mark::UnitMetric
+                | Mark::UnitImperial
         )
     )
 }

@@ -104,7 +104,7 @@ impl Lexicon {
     pub(crate) fn dictionary_spelling(&self, word: &str) -> Option<String> {
         let ending = || {
             let whole = format!("{}g", word.strip_suffix('\'').unwrap_or(word));
-            let known = word.len() > 5 && whole.ends_with("ing") && !self.is_ordinary(word);
+            let known = word.len() > 4 && whole.ends_with("ing") && !self.is_ordinary(word);
             (known && (self.words.contains_key(whole.as_str()) || self.is_in_phrase(&whole))).then_some(whole)
         };
         self.spoken.get(word).map(|&found| found.to_owned()).or_else(ending)

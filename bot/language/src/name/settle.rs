@@ -21,7 +21,11 @@ pub(crate) fn settle(text: &mut Text<'_>, names: &super::Names, message: &Messag
             continue;
         }
         let keep = match name.kind {
-            NameKind::Bin if beside_place(text, at) || is_attribute(text, at) => false,
+            NameKind::Bin if beside_place(text, at) || is_attribute(text, at) || is_content(text, at) => {
+                false
+            }
+            // `right folks, drained left`
+            NameKind::Bin if at == 0 && text.has(at, Mark::Yes) && text.is(at + 1, Cue::CalledOut) => false,
             NameKind::Bin if !message.direct && is_of_something_else(text, at) => false,
             NameKind::Bin if is_common_noun(text, at, message, name.index) || wishes(text, at) => false,
             NameKind::Bin if name.weak => is_meant(text, at),
@@ -96,7 +100,7 @@ fn stands_as_number_of_bin(text: &Text<'_>, at: usize) -> bool {
         && text.name(before.wrapping_sub(1), NameKind::Bin).is_some();
     let heads =
         around.opens && text.is_word(at + 1, ":") && text.tokens.get(at + 2).is_some_and(|next| !next.glued);
-    within && (around.ends || text.has(at + 1, Mark::With))
+    within && (around.ends || text.has(at + 1, Mark::With) || text.is(at + 1, Cue::There))
         || joined && around.ends
         || heads
         || is_of_bin(text, at)
@@ -200,6 +204,17 @@ fn beside_place(text: &Text<'_>, at: usize) -> bool {
 /// `cedar chips are`: the word only tells what sort of stuff it is.
 fn is_attribute(text: &Text<'_>, at: usize) -> bool {
     text.senses(at + 1).iter().any(|s| matches!(s, Sense::Food(_))) && text.has(at + 2, Mark::Be)
+}
+
+/// `a handful of mint`, `a bottle of red`: what was in it.
+fn is_content(text: &Text<'_>, at: usize) -> bool {
+    let of = at.wrapping_sub(1);
+    let vessel = |at: usize| {
+        text.unit(at).is_some()
+            || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+            || text.is(at, Cue::Bottle)
+    };
+    text.has(of, Mark::Of) && vessel(of.wrapping_sub(1)) && !is_of_bin(text, at)
 }
 
 /// `it was green, sorry`, `that should have been blue`, `not green`: a bin put right.

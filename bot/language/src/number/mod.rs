@@ -133,7 +133,9 @@ fn mixture(text: &Text<'_>, number: Number) -> Number {
     let heard = text.is(number.next, Cue::In)
         && share(text, number.next + 1)
             .is_some_and(|part| text.unit(part.next).is_some() && text.word(part.next).ends_with('s'));
-    let joined = heard || text.has(number.next, Mark::And) && !text.is_stop(number.next);
+    // `one an a half`
+    let clipped = text.is(number.next, Cue::AndClipped) && text.has(number.next + 1, Mark::A);
+    let joined = heard || clipped || text.has(number.next, Mark::And) && !text.is_stop(number.next);
     let from = if joined { number.next + 1 } else { past_hyphen(text, number.next) };
     let fraction = match text.tokens.get(from).map(|token| token.kind) {
         Some(Kind::Number(value)) if value < 1.0 && value > 0.0 && !text.word(from).starts_with('0') => {

@@ -168,7 +168,8 @@ fn digest(scene: &Scene<'_>) -> Option<Fact> {
         _ if text.has(i, Mark::Daily) || text.is(i, Cue::DailyDigest) => Some("DAILY".to_owned()),
         _ => None,
     });
-    if day.is_none() && is_off(scene, clause.from, clause.to) {
+    let stops = (clause.from..clause.to).any(|i| text.is(i, Cue::Stop));
+    if day.is_none() && (stops || is_off(scene, clause.from, clause.to)) {
         return Some(setting(scene, SettingName::Digest, "off".to_owned(), at));
     }
     let clock = clocks(scene, clause.from, quiet.min(to)).first().copied().map(daytime);

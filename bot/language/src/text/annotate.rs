@@ -58,6 +58,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     }
     text.tokens = out;
     without_dots(text);
+    without_hesitation(text);
     misheard(text, lexicon);
     dates(text);
     without_closing(text);
@@ -85,6 +86,15 @@ fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
         };
         if fits {
             (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);
+        }
+    }
+}
+
+/// `two quarts uh make that three`: what only fills a pause is one.
+fn without_hesitation(text: &mut Text<'_>) {
+    for at in 0..text.tokens.len() {
+        if text.is(at, Cue::Hesitates) && text.tokens[at].name.is_none() {
+            text.tokens[at].kind = Kind::Stop(Stop::Pause);
         }
     }
 }

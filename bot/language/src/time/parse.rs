@@ -293,7 +293,11 @@ fn counted(text: &Text<'_>, at: usize) -> Option<(When, usize)> {
     let (span, next) = span(text, from)?;
     let when = |toward, next| Some((When { span: Some((span, toward)), ..When::default() }, next));
     if !ahead && !during {
-        if text.is_time(next, TimeWord::Ago) || text.is(next, Cue::Prior) || text.is(next, Cue::Since) {
+        if text.is_time(next, TimeWord::Ago)
+            || text.is(next, Cue::BackAgo)
+            || text.is(next, Cue::Prior)
+            || text.is(next, Cue::Since)
+        {
             return when(Toward::Back, next + 1);
         }
         let from_now = text.is(next, Cue::FromNow)

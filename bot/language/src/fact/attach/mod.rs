@@ -302,7 +302,14 @@ fn add_slots(event: &mut Event, text: &Text<'_>, clause: &Clause, gist: &Gist) {
     event.use_ = event.use_.or(gist.use_);
     let measured = event.lots.iter().any(|lot| lot.amount.is_some());
     // `3 litres to green and some to blue`
-    let apart = gist.lots.is_empty() && !gist.bins.is_empty() && clause.verb.is_none();
+    let got = clause.verb.is_none_or(|verb| verb.act == Act::Get);
+    let apart = gist.lots.is_empty() && !gist.bins.is_empty() && got;
+    // `gus got 2 quarts and walter got some`: the quarts are of gus alone
+    if apart && gist.vague && gist.use_.is_none() && measured && event.counts() {
+        let bins = std::mem::take(&mut event.bins);
+        let open = event.lots.iter_mut().filter(|lot| lot.bins.is_empty());
+        open.for_each(|lot| lot.bins.clone_from(&bins));
+    }
     event.vague |= gist.vague && event.counts() && (!measured || apart);
     event.slots.depth_cm = event.slots.depth_cm.or(gist.length.map(|(cm, _)| cm));
     // `planted garlic in the side bed, nothing in the olive row`

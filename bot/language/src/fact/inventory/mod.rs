@@ -68,6 +68,12 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     // `Hall bin had 2 litres of old lettuce`: what was put in
     let lot = |lot: &crate::clause::Lot| lot.amount.is_some() && !lot.foods.is_empty();
     let gist = &scene.gists[index];
+    // `Sunday, shed bin: 2 gallons of melon rind, a cup of bran`
+    let mut told = scene.clauses.iter().zip(&scene.gists).filter(|(other, _)| other.sentence == sentence);
+    let known = scene.text.tokens.iter().any(|token| token.name.is_some());
+    if known && told.any(|(_, gist)| gist.lots.iter().any(lot)) {
+        return false;
+    }
     if !gist.bins.is_empty()
         && gist.lots.iter().any(lot)
         && (clause.from..clause.to).any(|at| text.is(at, Cue::Had))
