@@ -104,7 +104,9 @@ fn is_restated(scene: &Scene<'_>) -> bool {
     let (text, end) = (&scene.text, scene.text.tokens.len());
     let mut at = (0..end)
         .find(|at| {
-            !text.has_any(*at, &[Mark::Sorry, Mark::No, Mark::Hello, Mark::Laugh]) && !text.is_stop(*at)
+            !text.has_any(*at, &[Mark::Sorry, Mark::No, Mark::Hello, Mark::Laugh, Mark::Bot])
+                && !text.is_stop(*at)
+                && !text.is_sign(*at, '@')
         })
         .unwrap_or(end);
     let last = |at: usize| text.is(at, Cue::Latest);

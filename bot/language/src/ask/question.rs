@@ -273,7 +273,7 @@ impl<'s, 'm> Question<'s, 'm> {
         // `can leeks go in the herb bed`: `go in` is one token
         let goes_in = |at: usize| text.word(at).contains(' ') && (at + 1..self.to.min(at + 3)).any(plot);
         let put = (self.from..self.to)
-            .find(|at| text.is_act(*at, Act::Go) || text.is_act(*at, Act::Add))
+            .find(|at| text.is_act(*at, Act::Go) || text.is_act(*at, Act::Add) || text.is_act(*at, Act::Get))
             .is_some_and(|at| goes_in(at) || (at..self.to).any(into));
         // `is it too early to put`
         let is_dummy = |at: usize| text.has(at + 1, Mark::Be) || text.has(at.wrapping_sub(1), Mark::Be);

@@ -101,7 +101,9 @@ pub(super) fn shows(scene: &Scene<'_>, index: usize) -> bool {
     });
     let question = question || (first..clause.to).any(|at| text.is(at, Cue::WhenIts));
     let thing = (first..clause.to)
-        .any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe));
+        .any(|at| text.has_any(at, &[Mark::Chart, Mark::History, Mark::Status]) || text.is(at, Cue::Recipe))
+        || text.has(first + 1, Mark::I) && text.has(first + 2, Mark::Help)
+        || text.has(first + 1, Mark::Help);
     // `pls tell procedure to make 2 kg`, `give me the total`, `suggest depth of pit`
     let wanted = !text.has(first, Mark::I)
         && (first..clause.to)

@@ -347,7 +347,13 @@ pub(crate) fn leans_back(text: &Text<'_>, clauses: &[Clause], index: usize) -> b
         let past = told.verb.is_some_and(|verb| verb.forms.has(Forms::PAST));
         past && told.sentence == before.sentence && (before.from..before.to).any(|at| text.unit(at).is_some())
     });
-    if told {
+    // `one big bowl of dal to neem, how much have we kept?`: a report, and then the question
+    let put_in = (before.from..before.to)
+        .any(|at| text.is(at, Cue::IntoOrTo) && text.name(at + 1, NameKind::Bin).is_some());
+    let measured = |at: usize| {
+        text.unit(at).is_some() || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+    };
+    if told || put_in && (before.from..before.to).any(measured) {
         return false;
     }
     let fed = (before.from..before.to).any(|at| text.senses(at).iter().any(|s| matches!(s, Sense::Food(_))));

@@ -49,7 +49,9 @@ fn piece(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(PieceKin
     // `the blue one`
     let pronoun = text.is(at, Cue::One)
         && (text.tokens.get(at.wrapping_sub(1)).is_some_and(|token| token.name.is_some())
-            || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]));
+            || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::Generic]))
+        // `from green one hour ago`
+        && text.time_unit(at + 1).is_none();
     if text.is_stop(at) {
         return None;
     }

@@ -109,7 +109,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && (from..verb.at).any(|at| {
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
-        stance.planned |= gerund || liked || is_coming(text, from, to, verb) || is_in_hand(text, from, verb);
+        stance.planned |=
+            gerund || liked || is_coming(text, from, to, verb) || is_in_hand(text, from, to, verb);
         // `almost I drained it`
         let nearly = |at: usize| text.is(at, Cue::Nearly);
         stance.negated |= verb.at > from && nearly(verb.at - 1)
@@ -161,15 +162,20 @@ fn is_coming(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
 }
 
 /// `we've got two buckets to put in`: what one has, and is yet to do.
-fn is_in_hand(text: &Text<'_>, from: usize, verb: Verb) -> bool {
+fn is_in_hand(text: &Text<'_>, from: usize, to: usize, verb: Verb) -> bool {
     let holds = |at: usize| {
         text.has(at, Mark::Have)
             || text.is_act(at, Act::Get) && text.verb(at).is_some_and(|(_, f)| f.has(Forms::PAST))
     };
     let measured = |at: usize| text.unit(at).is_some() || text.matter(at).is_some();
+    // `got a pound of peelings to go in the pantry bin`
+    let waits = (verb.at..to).find(|at| text.is(*at, Cue::ToGo) && text.has(at + 1, Mark::In));
+    if verb.act == Act::Get && waits.is_some_and(|waits| (verb.at..waits).any(measured)) {
+        return true;
+    }
     let held = (from..verb.at).find(|at| holds(*at));
-    let to = verb.at > from && text.is(verb.at - 1, Cue::To);
-    to && matches!(verb.act, Act::Add | Act::Go) && held.is_some_and(|held| (held..verb.at).any(measured))
+    let led = verb.at > from && text.is(verb.at - 1, Cue::To);
+    led && matches!(verb.act, Act::Add | Act::Go) && held.is_some_and(|held| (held..verb.at).any(measured))
 }
 
 /// `maybe 2 litres`, but `supposedly 2 litres` is what others say

@@ -203,6 +203,5 @@ pub(super) fn is_done_to_something_else(
 pub(super) fn throws_something_else(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
     let subject = gist.bins.iter().any(|(_, at)| at + 1 == verb.at);
-    let strange = |at: usize| text.tokens[at].is_word() && text.senses(at).is_empty();
-    subject && (verb.at + 1..clause.to).any(strange)
+    subject && text.has(verb.at + 1, Mark::A)
 }

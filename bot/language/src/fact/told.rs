@@ -237,6 +237,7 @@ fn tells_of_other_things(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool 
         || presses_down(text, clause, gist)
         || handles_thermometer(text, clause, gist)
         || eats_it(text, clause)
+        || went_to_the_rubbish(text, clause, gist)
         || is_habit(text, clause)
         || lies_elsewhere(text, clause, gist)
 }
@@ -273,6 +274,15 @@ fn eats_it(text: &Text<'_>, clause: &Clause) -> bool {
         let what = at + 1 + usize::from(text.has(at + 1, Mark::About));
         text.is(at, Cue::Eats) && text.has(at - 1, Mark::I) && counted(what)
     })
+}
+
+/// `..., went in the trash at 5:30`: where what was told before ended.
+fn went_to_the_rubbish(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let nothing =
+        gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
+    let went =
+        clause.verb.is_some_and(|verb| verb.at == clause.from && matches!(verb.act, Act::Add | Act::Go));
+    went && nothing && (clause.from..clause.to).any(|at| text.has(at, Mark::Rubbish))
 }
 
 /// `I stuck the thermometer in`, and `washed it after`: nothing that is kept.

@@ -84,7 +84,9 @@ fn repair_one(text: &mut Text<'_>, measures: Measures<'_>) -> bool {
             at += 1;
             continue;
         };
-        let new = pieces.iter().find(|piece| piece.from == turn.to);
+        // `at 5, sorry, at 6`: the time begins with what leads to it.
+        let led = |piece: &Piece| piece.from > at && piece.from < turn.to && piece.to > turn.to;
+        let new = pieces.iter().find(|piece| piece.from == turn.to || led(piece));
         let old = new.and_then(|new| old(text, &pieces, &turn, new));
         if let (Some(new), Some(old)) = (new, old) {
             replace(text, old, &turn, new);
@@ -137,7 +139,9 @@ fn turn(text: &Text<'_>, at: usize) -> Option<Turn> {
     let parts = |before: usize| text.is_pause(before) || is_dash(text, before) || is_of_dots(text, before);
     // `2 kg, or no, 2.5`
     let doubts = |before: usize| text.has(before, Mark::Or) && text.is(at, Cue::No) && before + 1 == at;
-    while from > 1 && (parts(from - 1) || halts(from - 1) || doubts(from - 1)) {
+    // `at 5, eish sorry, at 6`
+    let cries = |before: usize| before > 0 && text.has(before, Mark::Laugh) && parts(before - 1);
+    while from > 1 && (parts(from - 1) || halts(from - 1) || doubts(from - 1) || cries(from - 1)) {
         from -= 1;
     }
     Some(Turn { from, to, strong: signs > 1 || !weak })
@@ -236,6 +240,13 @@ fn is_alike(text: &Text<'_>, old: &Piece, new: &Piece) -> bool {
             old.to + 3 >= new.from && (new.to >= text.tokens.len() || text.is_stop(new.to))
         }
         (When(old), When(new)) => old.is_moment() && new.is_moment(),
+        // `at 5, sorry 6`
+        (When(when), Count(hour)) => {
+            when.clock.is_some()
+                && old.to - old.from == 2
+                && (1.0..=24.0).contains(&hour)
+                && (new.to >= text.tokens.len() || text.is_stop(new.to))
+        }
         (Word, Word) => {
             let bin = |at: usize| text.name(at, NameKind::Bin);
             let plot = |at: usize| text.name(at, NameKind::Plot).filter(|name| name.whole);
@@ -267,10 +278,13 @@ fn replace(text: &mut Text<'_>, old: &Piece, turn: &Turn, new: &Piece) {
         }
         _ => old.to,
     };
+    // `at 5, sorry 6`: what leads to the hour stays.
+    let hour = matches!((old.kind, new.kind), (PieceKind::When(_), PieceKind::Count(_)));
+    let start = old.from + usize::from(hour);
     let tokens = &text.tokens;
-    let mut out = tokens[..old.from].to_vec();
+    let mut out = tokens[..start].to_vec();
     out.extend_from_slice(&tokens[new.from..new.to]);
-    if let Some(first) = out.get_mut(old.from) {
+    if let Some(first) = out.get_mut(start) {
         first.glued = false;
     }
     out.extend_from_slice(&tokens[kept..turn.from.max(kept)]);

@@ -1,6 +1,7 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::{Kind, Stop, Text, Token};
+use crate::amount::Unit;
 use crate::lexicon::{Act, Cue, Lexicon, Mark, Matter, Sense, Senses, TimeWord};
 use crate::name::Names;
 use crate::spelling;
@@ -101,7 +102,9 @@ fn without_hesitation(text: &mut Text<'_>) {
 
 /// `5 lb. 4 oz.`: the dot of an abbreviated unit ends nothing where a measure goes on.
 fn without_dots(text: &mut Text<'_>) {
-    let short = |text: &Text<'_>, at: usize| text.unit(at).is_some() && text.word(at).len() <= 4;
+    // Nobody goes on with a smaller unit behind `650 ml.`
+    let customary = |unit: Unit| unit.is_metric() != Some(true);
+    let short = |text: &Text<'_>, at: usize| text.unit(at).is_some_and(customary) && text.word(at).len() <= 4;
     let goes_on = |text: &Text<'_>, at: usize| text.digits(at).is_some() && text.unit(at + 1).is_some();
     let ends_nothing = |at: usize| {
         at > 0
@@ -186,7 +189,8 @@ fn without_opening(text: &mut Text<'_>) {
         let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
         let word = text.is(at, Cue::OpensSpeech);
         // `howzit, two litres into blue`
-        let greets = text.has(at, Mark::How) && text.is_pause(at + 1);
+        let called = text.is(at + 1, Cue::CalledOut) || text.is(at + 1, Cue::CallsAll);
+        let greets = text.has(at, Mark::How) && text.is_pause(at + 1 + usize::from(called));
         // `@all green is full`
         let sign = at + usize::from(text.is_sign(at, '@'));
         let all = sign > 0 && text.is_sign(sign - 1, '@') && text.is(sign, Cue::CallsAll);

@@ -61,7 +61,8 @@ pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -
     let is_new = text.tokens[at].corrected && before.contains(&Part::Has);
     if let Some(name) = text.tokens[at]
         .name
-        .filter(|name| !is_new && (name.whole || past_number(scene, at + 1, to).is_none()))
+        .filter(|name| !is_new && !(goes_on_anew(scene, at, to, before) && !name.whole))
+        .filter(|name| name.whole || past_number(scene, at + 1, to).is_none())
     {
         let words = match name.kind {
             NameKind::Bin => scene.bin_name(name.index),
@@ -94,6 +95,17 @@ pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -
     // `veggie bed`: the noun is of the name.
     let words = if bed.is_some() { text.words(at, end + 1) } else { words };
     Some((Part::Name(Name { words, given: false }), end))
+}
+
+/// `new plot: okra square`, where the room has an `okra row`: another name that begins alike.
+fn goes_on_anew(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> bool {
+    let text = &scene.text;
+    let next = at + 1;
+    before.contains(&Part::Has)
+        && next < to
+        && text.tokens[next].is_word()
+        && word(scene, next).is_none()
+        && noun(scene, next).is_none()
 }
 
 /// `new bin: Big Blue`: words with capitals, whatever they mean; the token after them.

@@ -48,7 +48,10 @@ pub(super) fn is_told(scene: &Scene<'_>, parts: &[Part], nouns: &[Noun], names: 
     // `south bed is 4 m²`
     let plot = nouns.iter().all(|noun| noun.kind == FactKind::PlotSet) && holds && sized;
     let bare = names == 0 && (holds || counted) && sized;
-    told && (plot || listed || has || heads || given || measured || bare)
+    // `the porch bin hasn't got a tap`
+    let known = scene.text.tokens.iter().any(|token| token.name.is_some());
+    let fitted = taps && !sized && names == 1 && known && scene.message.direct;
+    told && (fitted || plot || listed || has || heads || given || measured || bare)
         || has && names > 0 && told
         || holds && sizes(parts) == names && names > 0 && scene.message.direct
         || scene.message.bins.is_empty() && names > 0 && (sized || heads)
