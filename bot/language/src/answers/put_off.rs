@@ -31,7 +31,8 @@ pub(super) fn put_off(scene: &Scene<'_>, tells: bool) -> Option<Fact> {
             let thanked = text.is(at.wrapping_sub(1), Cue::For) && (0..at).any(|i| text.has(i, Mark::Thanks));
             let counted =
                 text.scale(at.wrapping_sub(1)).or_else(|| text.cardinal(at.wrapping_sub(1))).is_some();
-            let noun = thanked || counted || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A]);
+            let noun =
+                thanked || counted || text.has_any(at.wrapping_sub(1), &[Mark::The, Mark::A, Mark::Of]);
             text.is_act(at, Act::Remind) && !waits(at) && !noun
         });
     if asked && !(reminding && (0..text.tokens.len()).any(|at| text.has_any(at, &[Mark::Can, Mark::Please])))

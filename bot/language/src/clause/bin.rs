@@ -131,6 +131,16 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
     if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
         return Some(text.words(at, at + 2));
     }
+    // `unit 3`, where the room has a unit 1
+    let numbered = |name: &crate::message::BinName| {
+        let name = crate::text::folded(&name.name);
+        name.split_once(' ')
+            .is_some_and(|(noun, number)| noun == text.word(at) && number.parse::<u32>().is_ok())
+    };
+    let number = text.digits(at + 1).is_some_and(|number| number.fract() == 0.0);
+    if number && text.unit(at + 2).is_none() && message.bins.iter().any(numbered) {
+        return Some(text.words(at, at + 2));
+    }
     let ends = at + 1 >= clause.to || text.time(at + 1).is_some() || text.is(at + 1, Cue::LeadsClock);
     // `off of purple`
     let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);

@@ -113,7 +113,8 @@ fn out_over(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
 /// `hove it off the wharf`
 fn thrown_off(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let thrown = clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Throws) && verb.at < at);
-    thrown && text.has(at.wrapping_sub(1), Mark::The) && text.is(at.wrapping_sub(2), Cue::Off)
+    let the = (1..=2).map(|back| at.wrapping_sub(back)).find(|i| text.has(*i, Mark::The));
+    thrown && the.is_some_and(|the| text.is(the.wrapping_sub(1), Cue::Off))
 }
 
 /// `the lilacs got a good drink`, `the hostas drank it all`

@@ -101,7 +101,9 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && verb.at > from
             && (text.has_any(verb.at - 1, &[Mark::About, Mark::Of, Mark::In, Mark::From, Mark::With])
                 || text.verb(verb.at - 1).is_some_and(|(act, forms)| {
-                    !(act == Act::Finish && forms.has(Forms::PAST.with(Forms::PARTICIPLE)))
+                    // `ended up dumping the batch`
+                    let up = act == Act::Go && text.word(verb.at - 1).contains(' ');
+                    !((act == Act::Finish || up) && forms.has(Forms::PAST.with(Forms::PARTICIPLE)))
                 }));
         // `love feeding the bin`
         let liked = verb.forms == Forms::ING

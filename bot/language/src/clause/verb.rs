@@ -86,6 +86,10 @@ pub(crate) fn verb_at(text: &Text<'_>, start: usize, at: usize) -> Option<Verb> 
     if means_a_thing(text, start, at, act, forms) {
         return None;
     }
+    // `I clean forgot to drain it`
+    if act == Act::Clean && text.is(at + 1, Cue::Forgot) {
+        return None;
+    }
     // `sealed it with tape`
     if forms.has(Forms::BASE) && at == start && text.has(at.wrapping_sub(1), Mark::With) {
         return None;

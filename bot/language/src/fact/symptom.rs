@@ -136,7 +136,10 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
         return;
     }
     if let Some(at) = noun.or(verb) {
-        if denied(text, clause.from, at + 1)
+        // `smell: none`
+        let none = noun == Some(at) && text.is(at + 1 + usize::from(text.is_stop(at + 1)), Cue::NothingCame);
+        if none
+            || denied(text, clause.from, at + 1)
             || range.clone().any(|i| text.is(i, Cue::AnySmell)) && text.has_any(clause.to - 1, &[Mark::No])
         {
             slots.smell = Some(Smell::None);

@@ -280,8 +280,9 @@ fn eats_it(text: &Text<'_>, clause: &Clause) -> bool {
 fn went_to_the_rubbish(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let nothing =
         gist.bins.is_empty() && gist.lots.iter().all(|lot| lot.amount.is_none() && lot.foods.is_empty());
-    let went =
-        clause.verb.is_some_and(|verb| verb.at == clause.from && matches!(verb.act, Act::Add | Act::Go));
+    let went = clause.verb.is_some_and(|verb| {
+        verb.at == clause.from && matches!(verb.act, Act::Add | Act::Go) && !text.is(verb.at, Cue::Throws)
+    });
     went && nothing && (clause.from..clause.to).any(|at| text.has(at, Mark::Rubbish))
 }
 

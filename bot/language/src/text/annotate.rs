@@ -19,6 +19,11 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
             .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
+            // `this evening all of it`: no `evening all`
+            .filter(|(senses, _)| {
+                let dated = out.last().is_some_and(|before: &Token| before.senses.time().is_some());
+                !(dated && senses.has(Mark::Hello.bit()) && text.time(at).is_some())
+            })
             // `in the lot garden`, where a bed is called so: no `the lot`
             .filter(|(_, length)| {
                 *length == 1 || names.exact(text, at + length - 1).is_none_or(|(_, words)| words == 1)
@@ -75,14 +80,18 @@ fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     let counted = |text: &Text<'_>, at: usize| {
         text.digits(at).is_some() || text.cardinal(at).is_some() || text.heard(at).is_some()
     };
-    for at in 1..text.tokens.len() {
+    for at in 0..text.tokens.len() {
         let Some(meant) = lexicon.meant(text.word(at)) else { continue };
         let word = lexicon.word(meant);
-        let before = at - 1;
-        let fits = if word.senses.unit().is_some() {
+        let before = at.wrapping_sub(1);
+        // `knew bin called hallway`
+        let new = word.senses.has(Mark::New.bit());
+        let fits = if new {
+            text.is_matter(at + 1, Matter::Bin) || text.is_matter(at + 1, Matter::Plot)
+        } else if word.senses.unit().is_some() {
             counted(text, before) && text.has(at + 1, Mark::Of)
         } else {
-            text.has(before, Mark::Of) && before > 0 && measure(text, before - 1)
+            text.has(before, Mark::Of) && measure(text, before.wrapping_sub(1))
                 || text.has(before, Mark::HowMuch)
         };
         if fits {

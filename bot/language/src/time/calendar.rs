@@ -1,7 +1,7 @@
 //! Days: weekdays, dates in words and digits, `last Tuesday`, `the 3rd`, `next week`.
 
 use super::{Date, Which};
-use crate::lexicon::{Cue, Sense, TimeUnit, TimeWord};
+use crate::lexicon::{Cue, Mark, Sense, TimeUnit, TimeWord};
 use crate::number;
 use crate::text::{Kind, Text};
 
@@ -181,7 +181,10 @@ fn day_of_month(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize)> 
         Kind::Ordinal(day) => day,
         _ => ordinal?,
     };
-    let noun = text.tokens.get(from + 1).is_some_and(crate::text::Token::is_word) && !digits;
+    // `until the nineteenth so whose turn is it`
+    let goes_on = text.has_any(from + 1, &[Mark::And, Mark::But, Mark::I, Mark::Whose, Mark::Then])
+        || text.is(from + 1, Cue::So);
+    let noun = text.tokens.get(from + 1).is_some_and(crate::text::Token::is_word) && !digits && !goes_on;
     // The 45th is meant as a day too, and cannot be placed.
     let next = text.tokens.get(from + 1);
     let alone = next.is_none_or(|next| !next.is_word()) && day < 100;
