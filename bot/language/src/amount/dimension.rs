@@ -32,6 +32,12 @@ pub(super) fn read(text: &Text<'_>, at: usize, units: Units) -> Option<(Measured
 fn side(text: &Text<'_>, at: usize, units: Units) -> Option<(f64, Option<f64>, usize)> {
     let (value, next) = match number::read(text, at) {
         Some(number) => (number.value, number.next),
+        // `twelve feet by for feet`
+        None if text.heard(at).is_some_and(|value| value > 2.0)
+            && length_unit(text, at + 1, units).is_some() =>
+        {
+            (text.heard(at).unwrap_or_default(), at + 1)
+        }
         None if number::is_article(text, at) && length_unit(text, at + 1, units).is_some() => (1.0, at + 1),
         None => return None,
     };

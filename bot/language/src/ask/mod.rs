@@ -51,7 +51,8 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
         let marked = scene.text.typed.contains('?');
         let of_all = indirect.is_some_and(|begins| (from..begins).any(|at| scene.text.is(at, Cue::Anybody)));
         let told = || indirect.is_some() && !marked && !of_all && !shows_at(scene, from);
-        let of_people = || told() || between_people(scene, &question);
+        let tag = to == from + 1 && scene.text.has(from, Mark::Yes);
+        let of_people = || tag || told() || between_people(scene, &question);
         if !scene.message.direct && (!opened || of_people()) {
             asked.open = true;
             continue;

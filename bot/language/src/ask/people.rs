@@ -25,13 +25,15 @@ pub(super) fn between_people(scene: &Scene<'_>, question: &Question<'_, '_>) -> 
     let rota =
         question.has(Mark::Whose) || question.has(Mark::Turn) && !past || question.has(Mark::Who) && on_bins;
     // `can lemons go in, or do they upset the bin`
+    let called =
+        |at: usize| text.is(at, Cue::CallsAll) && text.is_pause(at.wrapping_sub(1)) && at + 1 >= question.to;
     let of_food = |at: usize| text.is(at, Cue::They) && !foods(text, question.from, at).is_empty();
     let of_rota = |at: usize| {
         rota && (text.has_any(at, &[Mark::Who, Mark::Whose]) || text.has(at.wrapping_sub(1), Mark::Or))
     };
     (question.from..question.to).any(|at| {
         text.has_any(at, &[Mark::You, Mark::Other, Mark::Someone])
-            && !(text.is(at, Cue::Them) || of_food(at) || of_rota(at))
+            && !(text.is(at, Cue::Them) || called(at) || of_food(at) || of_rota(at))
     }) || one_of
         || mulls_over(scene, question)
         || named_person(scene, question)

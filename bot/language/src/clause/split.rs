@@ -31,7 +31,7 @@ pub(crate) fn split(text: &Text<'_>, pieces: &[Piece], direct: bool) -> Vec<Clau
     for clause in &mut clauses {
         clause.stance = stance(text, clause.from, clause.to, clause.verb, direct);
     }
-    inherit(&mut clauses);
+    inherit(text, &mut clauses);
     mark_questions(text, &mut clauses, &questions);
     suppose_what_is_at_hand(text, &mut clauses);
     clauses
@@ -139,11 +139,24 @@ impl Splitter<'_, '_> {
             Some(known)
                 if second(text, known, verb) && asked_indirectly(text, self.from, at + 1).is_none() =>
             {
-                self.close(at, Joint::None, at);
+                let from = self.subject_of(at, known);
+                self.close(from, Joint::None, from);
                 self.verb = Some(verb);
             }
             Some(_) => {}
         }
+    }
+
+    /// `lefty got sealed righty got a pint`: where each verb has its bin before it, the second clause begins with the bin.
+    fn subject_of(&self, at: usize, known: Verb) -> usize {
+        let text = self.text;
+        let bin = |at: usize| text.name(at, NameKind::Bin).is_some();
+        let noun = usize::from(text.is_matter(at - 1, Matter::Bin) && !bin(at - 1));
+        let name = at - 1 - noun;
+        let article = usize::from(text.has(name.wrapping_sub(1), Mark::The));
+        let led = text.has_any(name.wrapping_sub(1 + article), &[Mark::In, Mark::From, Mark::And]);
+        let each = bin(name) && name > known.at && (self.from..known.at).any(bin);
+        if each && !led { name - article } else { at }
     }
 
     /// `bought: 2 kg of bran`, `mould: white`: the colon parts nothing.
@@ -318,7 +331,7 @@ fn second(text: &Text<'_>, known: Verb, verb: Verb) -> bool {
 }
 
 /// What a clause without a subject of its own takes over from the one before.
-fn inherit(clauses: &mut [Clause]) {
+fn inherit(text: &Text<'_>, clauses: &mut [Clause]) {
     for i in 1..clauses.len() {
         let before = clauses[i - 1].clone();
         let here = &mut clauses[i];
@@ -330,7 +343,9 @@ fn inherit(clauses: &mut [Clause]) {
         here.stance.hearsay |= before.stance.hearsay && before.joint != Joint::But && !mine;
         let continues = here.stance.subject == Subject::None && here.joint != Joint::But;
         let bare = here.verb.is_none_or(|verb| !verb.forms.has(Forms::PAST) || verb.forms.has(Forms::BASE));
-        if continues && bare {
+        // `we need more bran, there's about 6 oz left`: what there is
+        let remains = here.verb.is_none() && text.has(here.to - 1, Mark::Left);
+        if continues && bare && !remains {
             here.stance.planned |= before.stance.planned;
             here.stance.imperative |= before.stance.imperative && here.verb.is_none();
             if here.joint == Joint::And || here.verb.is_none() {

@@ -273,7 +273,10 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
             {
                 slots.bin = None;
             }
-            if event.kind == FactKind::Scraps {
+            // `rimu 2 l of peel 2 tbsp bran, totara 1 l of peel 1 tbsp bran`
+            let bran = event.kind == FactKind::Scraps && lot.matter == Some(Matter::Bran);
+            let kind = if bran { FactKind::Bran } else { event.kind };
+            if kind == FactKind::Scraps {
                 slots.foods.clone_from(&lot.foods);
                 slots.foods.sort_unstable();
                 slots.foods.dedup();
@@ -290,7 +293,7 @@ fn amounts(scene: &Scene<'_>, event: &Event, slots: &Slots, out: &mut Vec<Fact>)
                 }));
                 continue;
             }
-            out.push(Fact { kind: event.kind, slots });
+            out.push(Fact { kind, slots });
         }
     }
     // `3 litres to green and some to blue`: the bin is named, and not how much it got.

@@ -187,6 +187,9 @@ impl Builder<'_, '_> {
             text.verb(at).is_some()
                 || text.has_any(at, &[Mark::I, Mark::It, Mark::All, Mark::And])
                 || text.is(at, Cue::BothBins)
+                || text.is(at, Cue::Them)
+                || at + 1 == clause.to && text.has(at, Mark::In)
+                || text.has(at, Mark::In) && text.time(at + 1).is_some()
                 || dated.iter().any(|time| time.contains(&at))
         };
         let only = adds && bare && !gist.whens.is_empty() && (clause.from..clause.to).all(plain);

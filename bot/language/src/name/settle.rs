@@ -380,7 +380,12 @@ fn closes_a_lot(text: &Text<'_>, at: usize) -> bool {
     let matter = of(|s| matches!(s, Sense::Matter(Matter::Scraps | Matter::Bran)));
     let food = of(|s| matches!(s, Sense::Food(_)));
     let last = at + 1 >= text.tokens.len();
-    (last && (food || matter) || text.is_stop(at + 1) && matter) && (0..at).any(measured)
+    // `2 l fish scraps black, 1 l old rolls green, blue drained`
+    let listed = text.is_stop(at + 1)
+        && (text.digits(at + 2).is_some()
+            || text.cardinal(at + 2).is_some()
+            || text.tokens.get(at + 2).is_some_and(|token| token.name.is_some()));
+    (last && (food || matter) || listed && food || text.is_stop(at + 1) && matter) && (0..at).any(measured)
 }
 
 /// `green is full, blue nearly`: beside another bin, where nobody speaks of mould.
