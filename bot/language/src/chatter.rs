@@ -357,7 +357,10 @@ pub(crate) fn is_worth_asking(scene: &Scene<'_>, event: &Event) -> bool {
     let done = past && !event.counts() && event.bins.iter().any(known);
     // `2 litres of cabbage to bin 1 and some bran`: it stands beside a report, or it would not be here
     let strewn = event.kind == FactKind::Bran && event.vague;
+    // `put some bran in dzo`
+    let some = event.vague && event.verbal && event.bins.iter().any(known) && clause.stance.asserted();
     counted
+        || some
         || strewn
         || done
         || elsewhere

@@ -37,6 +37,8 @@ pub(super) fn acceptable(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.matter(Matter::Bran) && !q.cue(Cue::Process) && q.amount(false) != (None, None)
         || q.has(Mark::Which) && q.matter(Matter::Plot)
         || text.has(q.from, Mark::Which)
+        // `what's the bran like`
+        || q.matter(Matter::Bran) && q.cue(Cue::Like) && q.has(Mark::What)
         || q.goes_into_plot()
         || explains_entry(q)
     {

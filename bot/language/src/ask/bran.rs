@@ -167,6 +167,7 @@ pub(super) fn stock(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `is the bran nearly gone`
     let gone = q.cue(Cue::UsedUp) && q.has(Mark::Be) && q.bins().is_empty();
     let level = q.cue(Cue::Low)
+        || q.cue(Cue::Like) && q.has(Mark::What)
         || gone
         || buys
         || q.cue(Cue::More)

@@ -51,57 +51,90 @@ fn is_asked_after(text: &Text<'_>, at: usize, ends: bool) -> bool {
 /// `the red bin`, `bin 7`, `to red`, where the room has no such bin.
 fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
     let token = text.tokens.get(at)?;
-    let singular = |at: usize| {
-        text.is_matter(at, Matter::Bin)
-            && text.is(at, Cue::OneBin)
-            // `the fish tank`
-            && (message.direct || !text.is(at, Cue::Vessel))
-    };
-    if singular(at) {
-        let number = text.tokens.get(at + 1).map(|next| next.kind);
-        let count =
-            matches!(number, Some(Kind::Number(v)) if v.fract() == 0.0) && text.word(at + 1).len() <= 2;
-        // `buried bin mbuni`
-        let next = at + 1;
-        let stranger = text
-            .tokens
-            .get(next)
-            .is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none());
-        let done =
-            clause.verb.is_some_and(|verb| verb.at + 1 == at && is_done_to_bins(verb.act, message.direct));
-        if done
-            && stranger
-            && !crate::lexicon::english().is_ordinary(text.word(next))
-            && !message.bins.is_empty()
-        {
-            return Some(text.words(at, at + 2));
-        }
-        // `blue bin 97`
-        let called = text.name(at.wrapping_sub(1), NameKind::Bin).is_some();
-        return (count
-            && !called
-            && text.time_unit(at + 2).is_none()
-            // `fed the green bin 2 1/2 quarts`, `green bin 18C`
-            && crate::number::read(text, at + 1).is_none_or(|number| {
-                text.unit(number.next).is_none() && crate::amount::scale(text, number.next).is_none()
-            })
-            && !text.is_sign(at + 2, '%')
-            && !message.bins.is_empty())
-        .then(|| text.words(at, at + 2));
+    if is_one_bin(text, at, message) {
+        return behind_its_noun(text, at, clause, message);
     }
     if !token.is_word()
         || token.senses.iter().any(|s| matches!(s, Sense::Mark(mark) if *mark != Mark::KitchenPlace))
     {
         return None;
     }
-    let colour = token.senses.iter().any(|s| matches!(s, Sense::Colour(_)));
-    let (english, word) = (crate::lexicon::english(), text.word(at));
-    // `1 lb in doris`, and not `we live in Leeds`
-    let filled = || english.is_proper(word) && (clause.from..at).any(|i| text.unit(i).is_some());
-    let strange = token.senses.is_empty() && (!english.is_ordinary(word) || filled()) && word.len() > 2;
-    // The yard is a place before it is a length.
+    if !is_thing(text, at)
+        && is_one_bin(text, at + 1, message)
+        && (at == clause.from || !text.is_stop(at - 1))
+    {
+        return Some(text.words(at, at + 1));
+    }
+    // `drained the red one`
+    let one = is_colour(text, at)
+        && message.direct
+        && text.is(at + 1, Cue::One)
+        && text.has(at.wrapping_sub(1), Mark::The);
+    if one {
+        return Some(text.words(at, at + 1));
+    }
+    if is_of_a_series(text, at, message) {
+        return Some(text.words(at, at + 2));
+    }
+    let named = !message.bins.is_empty() && stands_for_a_bin(text, at, clause, message);
+    (named || colour_alone(text, at, clause, message)).then(|| text.words(at, at + 1))
+}
+
+/// The word for one bin, and for nothing else in a room of people: not `the fish tank`.
+fn is_one_bin(text: &Text<'_>, at: usize, message: &Message) -> bool {
+    text.is_matter(at, Matter::Bin)
+        && text.is(at, Cue::OneBin)
+        && (message.direct || !text.is(at, Cue::Vessel))
+}
+
+/// `bin 7`, `buried bin mbuni`: what stands behind the word at `at`, which means a bin.
+fn behind_its_noun(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Option<String> {
+    let next = at + 1;
+    let stranger = text
+        .tokens
+        .get(next)
+        .is_some_and(|token| token.is_word() && token.senses.is_empty() && token.name.is_none());
+    let done = clause.verb.is_some_and(|verb| verb.at + 1 == at && is_done_to_bins(verb.act, message.direct));
+    let called = done && stranger && !crate::lexicon::english().is_ordinary(text.word(next));
+    let number = text.digits(next).is_some_and(|number| number.fract() == 0.0);
+    // `fed the green bin 2 1/2 quarts`, `green bin 18C`
+    let measures = crate::number::read(text, next).is_some_and(|number| {
+        text.unit(number.next).is_some() || crate::amount::scale(text, number.next).is_some()
+    });
+    // `blue bin 97`
+    let known = text.name(at.wrapping_sub(1), NameKind::Bin).is_some();
+    let numbered = number
+        && text.word(next).len() <= 2
+        && !known
+        && !measures
+        && text.time_unit(at + 2).is_none()
+        && !text.is_sign(at + 2, '%');
+    ((called || numbered) && !message.bins.is_empty()).then(|| text.words(at, at + 2))
+}
+
+/// `C wing`, where the room has an A wing and a B wing; `unit 3`, where it has a unit 1.
+fn is_of_a_series(text: &Text<'_>, at: usize, message: &Message) -> bool {
+    let like = |alike: &dyn Fn(&str, &str) -> bool| {
+        let names = message.bins.iter().map(|bin| crate::text::folded(&bin.name));
+        names.filter(|name| name.split_once(' ').is_some_and(|(first, second)| alike(first, second))).count()
+    };
+    let lettered = text.word(at).len() <= 2 && like(&|_, noun| noun == text.word(at + 1)) > 1;
+    let number = text.digits(at + 1).is_some_and(|number| number.fract() == 0.0);
+    let digits = |word: &str| word.bytes().all(|b| b.is_ascii_digit());
+    let numbered = number
+        && text.unit(at + 2).is_none()
+        && like(&|noun, number| noun == text.word(at) && digits(number)) > 0;
+    lettered || numbered
+}
+
+fn is_colour(text: &Text<'_>, at: usize) -> bool {
+    text.senses(at).iter().any(|s| matches!(s, Sense::Colour(_)))
+}
+
+/// Whether a word means something that is told of bins. The yard is a place before it is a length.
+fn is_thing(text: &Text<'_>, at: usize) -> bool {
     let place = text.has(at, Mark::KitchenPlace);
-    let thing = token.senses.iter().any(|s| {
+    text.senses(at).iter().any(|s| {
         !(place && matches!(s, Sense::Unit(_)))
             && matches!(
                 s,
@@ -113,79 +146,88 @@ fn unknown_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -
                     | Sense::Vague
                     | Sense::Time(_)
             )
-    });
-    if !thing && singular(at + 1) && (at == clause.from || !text.is_stop(at - 1)) {
-        return Some(text.words(at, at + 1));
+    })
+}
+
+/// Where a word stands in its clause.
+#[expect(clippy::struct_excessive_bools, reason = "independent observations of the words around")]
+struct Place {
+    /// Nothing follows that belongs to it.
+    ends: bool,
+    /// `in`, `from`, `off of` before it.
+    led: bool,
+    /// A verb before it that is done to bins.
+    after_verb: bool,
+    /// `buried red in the herb bed`, `sealed Kermit yesterday`
+    goes_on: bool,
+    /// `drained 500 ml from the keller`
+    from_the: bool,
+    /// `drained 250 ml from Pluto`
+    out_of: bool,
+}
+
+impl Place {
+    fn of(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> Self {
+        let (before, prep) = (at.wrapping_sub(1), at.wrapping_sub(2));
+        let after_verb =
+            clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
+        let drained = clause.verb.filter(|verb| verb.act == Act::Drain);
+        Self {
+            ends: at + 1 >= clause.to || text.time(at + 1).is_some() || text.is(at + 1, Cue::LeadsClock),
+            led: text.is(before, Cue::BinLed) || text.has(before, Mark::Of) && text.has(prep, Mark::From),
+            after_verb,
+            goes_on: after_verb
+                && message.direct
+                && (text.has_any(at + 1, &[Mark::In, Mark::From]) || text.time(at + 1).is_some()),
+            from_the: text.has(before, Mark::The)
+                && text.is(prep, Cue::FromOut)
+                && drained.is_some()
+                && prep >= clause.from,
+            out_of: text.is(before, Cue::FromOut) && drained.is_some_and(|verb| verb.at < at),
+        }
     }
-    // `drained the red one`
-    let one =
-        colour && message.direct && text.is(at + 1, Cue::One) && text.has(at.wrapping_sub(1), Mark::The);
-    if one {
-        return Some(text.words(at, at + 1));
-    }
-    // `C wing`, where the room has an A wing and a B wing
-    let sibling = |name: &crate::message::BinName| {
-        let name = crate::text::folded(&name.name);
-        name.split_once(' ').is_some_and(|(_, kind)| kind == text.word(at + 1))
-    };
-    if text.word(at).len() <= 2 && message.bins.iter().filter(|bin| sibling(bin)).count() > 1 {
-        return Some(text.words(at, at + 2));
-    }
-    // `unit 3`, where the room has a unit 1
-    let numbered = |name: &crate::message::BinName| {
-        let name = crate::text::folded(&name.name);
-        name.split_once(' ')
-            .is_some_and(|(noun, number)| noun == text.word(at) && number.parse::<u32>().is_ok())
-    };
-    let number = text.digits(at + 1).is_some_and(|number| number.fract() == 0.0);
-    if number && text.unit(at + 2).is_none() && message.bins.iter().any(numbered) {
-        return Some(text.words(at, at + 2));
-    }
-    let ends = at + 1 >= clause.to || text.time(at + 1).is_some() || text.is(at + 1, Cue::LeadsClock);
-    // `off of purple`
-    let off_of = text.has(at.wrapping_sub(1), Mark::Of) && text.has(at.wrapping_sub(2), Mark::From);
-    let led = text.is(at.wrapping_sub(1), Cue::BinLed) || off_of;
-    let after_verb = clause.verb.is_some_and(|v| v.at + 1 == at && is_done_to_bins(v.act, message.direct));
-    // `buried red in the herb bed`, `sealed Kermit yesterday`
-    let goes_on = after_verb
-        && message.direct
-        && (text.has_any(at + 1, &[Mark::In, Mark::From]) || text.time(at + 1).is_some());
-    let told_of = colour && message.direct && !message.bins.is_empty() && is_told_of(text, at, clause);
-    let colour_alone = colour
-        && (led || after_verb)
-        && (ends
-            || goes_on
+}
+
+/// `drained red`, `sealed black in the shed`
+fn colour_alone(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> bool {
+    let place = Place::of(text, at, clause, message);
+    is_colour(text, at)
+        && (place.led || place.after_verb)
+        && (place.ends
+            || place.goes_on
             || matches!(text.kind(at + 1), Some(Kind::Number(_) | Kind::Stop(_)))
-            || text.has(at + 1, Mark::And));
-    // `drained 500 ml from the keller`
-    let prep = at.wrapping_sub(2);
-    let from_the = text.has(at.wrapping_sub(1), Mark::The)
-        && text.is(prep, Cue::FromOut)
-        && clause.verb.is_some_and(|verb| verb.act == Act::Drain)
-        && prep >= clause.from;
-    // `void deck drained liao`: the bin stands before the verb.
-    let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
-    // `drained 250 ml from Pluto`, `sealed Pluto yesterday`, `a litre of tea leaves into Doris`
-    let out_of = text.is(at.wrapping_sub(1), Cue::FromOut)
-        && clause.verb.is_some_and(|verb| verb.act == Act::Drain && verb.at < at);
+            || text.has(at + 1, Mark::And))
+}
+
+/// Whether a word stands where the room's bins are named: `drained 250 ml from Pluto`, `a litre of tea leaves into Doris`,
+/// `any update on black`.
+fn stands_for_a_bin(text: &Text<'_>, at: usize, clause: &Clause, message: &Message) -> bool {
+    let place = Place::of(text, at, clause, message);
+    let senseless = text.senses(at).is_empty();
+    let (english, word) = (crate::lexicon::english(), text.word(at));
+    let measured = (clause.from..at).any(|i| text.unit(i).is_some());
+    // `1 lb in doris`, and not `we live in Leeds`
+    let filled = english.is_proper(word) && measured && clause.verb.is_none_or(|verb| verb.act != Act::Buy);
+    let strange = senseless && (!english.is_ordinary(word) || filled) && word.len() > 2;
     let into = text.is(at.wrapping_sub(1), Cue::IntoOrTo)
         && clause.verb.is_none_or(|verb| verb.act == Act::Add)
-        && (clause.from..at).any(|i| text.unit(i).is_some());
+        && measured;
     // `drained 1 litre from elephant`
-    let bare = out_of && message.direct && (clause.from..at).any(|i| text.unit(i).is_some());
-    let capital = token.capital && (out_of || into || after_verb && message.direct);
-    let proper = token.senses.is_empty() && (bare || capital);
+    let bare = place.out_of && message.direct && measured;
+    let capital = text.tokens[at].capital && (place.out_of || into || place.after_verb && message.direct);
+    let proper = senseless && (bare || capital);
+    // `void deck drained liao`: the bin stands before the verb.
+    let told = (clause.from..at).any(|i| text.name(i, NameKind::Bin).is_some());
     let strange_alone = (strange || proper)
-        && (led || after_verb && !told || from_the)
-        && (ends || goes_on)
-        && !message.bins.is_empty();
+        && (place.led || place.after_verb && !told || place.from_the)
+        && (place.ends || place.goes_on);
     // `to the yard` may tell where somebody stood; `to yard` names a bin.
-    let pipes = token.senses.iter().any(|s| matches!(s, Sense::Use(_)));
-    let place_alone = place
+    let pipes = text.senses(at).iter().any(|s| matches!(s, Sense::Use(_)));
+    let place_alone = text.has(at, Mark::KitchenPlace)
         && !pipes
-        && ends
-        && (from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo))
-        && !message.bins.is_empty();
-    let asked_after = colour && message.direct && !message.bins.is_empty() && is_asked_after(text, at, ends);
-    (colour_alone || strange_alone || place_alone || told_of || asked_after).then(|| text.words(at, at + 1))
+        && place.ends
+        && (place.from_the || text.is(at.wrapping_sub(1), Cue::IntoOrTo));
+    let colour = is_colour(text, at) && message.direct;
+    let asked_after = colour && is_asked_after(text, at, place.ends);
+    strange_alone || place_alone || colour && is_told_of(text, at, clause) || asked_after
 }

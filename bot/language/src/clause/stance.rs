@@ -100,7 +100,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let gerund = verb.forms == Forms::ING
             && verb.at > from
             && (text.has_any(verb.at - 1, &[Mark::About, Mark::Of, Mark::In, Mark::From, Mark::With])
-                || text.verb(verb.at - 1).is_some_and(|(act, forms)| {
+                // `balcony bin giving a smell`: the bin is a thing
+                || text.matter(verb.at - 1).is_none() && text.verb(verb.at - 1).is_some_and(|(act, forms)| {
                     // `ended up dumping the batch`
                     let up = act == Act::Go && text.word(verb.at - 1).contains(' ');
                     !((act == Act::Finish || up) && forms.has(Forms::PAST.with(Forms::PARTICIPLE)))
@@ -225,8 +226,11 @@ fn subject(text: &Text<'_>, from: usize, at: usize, verb: Option<Verb>) -> Subje
         return Subject::Me;
     }
     // `fyi y'all there's`: only called to.
-    let called =
-        text.is(at + 1, Cue::There) || text.is_stop(at + 1) || at == from && text.has(at + 1, Mark::I);
+    let ends = text.is(at, Cue::CallsAll) && (at + 1 >= text.tokens.len() || text.is_stop(at + 1));
+    let called = ends
+        || text.is(at + 1, Cue::There)
+        || text.is_stop(at + 1)
+        || at == from && text.has(at + 1, Mark::I);
     if text.has(at, Mark::You) && !text.is(at, Cue::Your) && !called {
         return Subject::You;
     }

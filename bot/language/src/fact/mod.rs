@@ -192,7 +192,8 @@ impl Builder<'_, '_> {
                 || text.has(at, Mark::In) && text.time(at + 1).is_some()
                 || dated.iter().any(|time| time.contains(&at))
         };
-        let only = adds && bare && !gist.whens.is_empty() && (clause.from..clause.to).all(plain);
+        let of_it = (clause.from..clause.to).any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them));
+        let only = adds && bare && (of_it || !gist.whens.is_empty()) && (clause.from..clause.to).all(plain);
         let told = self.events.iter_mut().filter(|event| event.sentence == clause.sentence && event.counts());
         let whens: Vec<When> = gist.whens.iter().map(|(when, _)| *when).collect();
         let mut found = false;

@@ -4,6 +4,7 @@ use super::{Kind, Stop, Text, Token};
 use crate::amount::Unit;
 use crate::lexicon::{Act, Cue, Lexicon, Mark, Matter, Sense, Senses, TimeWord};
 use crate::name::Names;
+use crate::reading::Use;
 use crate::spelling;
 
 /// Looks up every token, mends misspelt ones; tokens of one phrase or one name become one.
@@ -19,6 +20,12 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         let phrase = phrase(text, at, lexicon)
             .filter(|(_, length)| *length > called.map_or(1, |(_, length)| length))
             .filter(|(senses, _)| !is_new || !senses.has(Mark::KitchenPlace.bit()))
+            // `tossed it in`: not away
+            .filter(|(senses, length)| {
+                let away = senses.iter().any(|s| matches!(s, Sense::Use(Use::PouredAway)));
+                let ends = at + length + 1 >= text.tokens.len() || text.is_stop(at + length + 1);
+                !(away && ends && text.is(at + length - 1, Cue::It) && text.is(at + length, Cue::In))
+            })
             // `this evening all of it`: no `evening all`
             .filter(|(senses, _)| {
                 let dated = out.last().is_some_and(|before: &Token| before.senses.time().is_some());

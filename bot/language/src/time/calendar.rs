@@ -34,7 +34,9 @@ pub(super) fn date(text: &Text<'_>, at: usize, led: bool) -> Option<(Date, usize
     // `New Year's Eve I put 2 litres in`
     let food = text.senses(at + 1).iter().any(|sense| matches!(sense, Sense::Food(_)));
     let told = text.word(at).contains(' ') && !food && !text.is(at + 1, Cue::TailS);
-    let led_to = led || told || text.is(at.wrapping_sub(1), Cue::ClockLead);
+    // `leftovers from xmas dinner`
+    let meal = text.is(at + 1, Cue::Meal);
+    let led_to = !meal && led || told || text.is(at.wrapping_sub(1), Cue::ClockLead);
     if let Some(TimeWord::Feast(month, day)) = text.time(at).filter(|_| led_to) {
         return Some((Date::Calendar(None, month, day), at + 1));
     }

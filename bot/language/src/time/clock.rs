@@ -104,10 +104,10 @@ fn hour_alone(text: &Text<'_>, at: usize, led: bool) -> Option<(Clock, usize)> {
     }
     // `at 18 hrs`, and not `2 hrs`
     let lasts = text.is(next, Cue::Hours) && !led;
-    let past = if lasts { next } else { past_oclock(text, next) };
-    let oclock = past > next;
-    let (clock, after) = half_of_day(text, Clock { hour, minute, certain }, past);
-    let told = after > past || oclock || ish || (minute > 0 && dotted.is_none() && led);
+    let hours_end = if lasts { next } else { past_oclock(text, next) };
+    let oclock = hours_end > next;
+    let (clock, after) = half_of_day(text, Clock { hour, minute, certain }, hours_end);
+    let told = after > hours_end || oclock || ish || (minute > 0 && dotted.is_none() && led);
     // `10.30 last night`
     let night = dotted.is_some() && text.time(after) == Some(TimeWord::LastNight);
     let part = night || part_follows(text, after);

@@ -61,7 +61,7 @@ pub(super) fn listed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -
     let is_new = text.tokens[at].corrected && before.contains(&Part::Has);
     if let Some(name) = text.tokens[at]
         .name
-        .filter(|name| !is_new && !(goes_on_anew(scene, at, to, before) && !name.whole))
+        .filter(|name| !is_new && (name.whole || !goes_on_anew(scene, at, to, before)))
         .filter(|name| name.whole || past_number(scene, at + 1, to).is_none())
     {
         let words = match name.kind {
