@@ -3,10 +3,12 @@
 mod annotate;
 mod fold;
 mod look;
+mod mend;
 mod numeral;
 mod request;
 mod token;
 mod tokenise;
+mod trim;
 
 pub(crate) use annotate::annotate;
 pub(crate) use fold::folded;

@@ -1,0 +1,180 @@
+//! Words that are not written as they are meant: misspelt, shortened, misheard by a dictation.
+
+use super::Text;
+use super::annotate::append;
+use crate::lexicon::{Act, Lexicon, Mark, Matter, Sense, TimeWord};
+use crate::name::Names;
+use crate::spelling;
+
+/// `four tablespoons of brand`, `three courts of peel`: what dictation makes of bran and of measures, where they are measured
+/// or counted.
+pub(super) fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
+    let measure = |text: &Text<'_>, at: usize| {
+        text.unit(at).is_some() || text.senses(at).iter().any(|sense| matches!(sense, Sense::Kitchen(..)))
+    };
+    let counted = |text: &Text<'_>, at: usize| {
+        text.digits(at).is_some() || text.cardinal(at).is_some() || text.heard(at).is_some()
+    };
+    for at in 0..text.tokens.len() {
+        let Some(meant) = lexicon.meant(text.word(at)) else { continue };
+        let word = lexicon.word(meant);
+        let before = at.wrapping_sub(1);
+        // `knew bin called hallway`
+        let new = word.senses.has(Mark::New.bit());
+        let fits = if new {
+            text.is_matter(at + 1, Matter::Bin) || text.is_matter(at + 1, Matter::Plot)
+        } else if word.senses.unit().is_some() {
+            counted(text, before) && text.has(at + 1, Mark::Of)
+        } else {
+            text.has(before, Mark::Of) && measure(text, before.wrapping_sub(1))
+                || text.has(before, Mark::HowMuch)
+        };
+        if fits {
+            (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);
+        }
+    }
+}
+
+/// Words without any meaning may be misspelt names, or misspelt terms where they are no ordinary words.
+pub(super) fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
+    for at in 0..text.tokens.len() {
+        let token = &text.tokens[at];
+        let word = text.word(at);
+        if !token.is_word() || !token.senses.is_empty() || !(2..=24).contains(&word.len()) {
+            continue;
+        }
+        if let Some(spelling) = lexicon.dictionary_spelling(word).filter(|_| !names.has_word(word)) {
+            respell(text, at, &spelling, lexicon);
+            continue;
+        }
+        if word.len() < 3 {
+            continue;
+        }
+        let given = is_given(text, at);
+        if let Some(name) = names.without_vowels(word).filter(|_| !given).map(str::to_owned) {
+            respell(text, at, &name, lexicon);
+            text.tokens[at].corrected = true;
+            continue;
+        }
+        if word.len() < 4 {
+            continue;
+        }
+        // `ragin'`
+        let whole = || format!("{word}g");
+        let clipped =
+            word.ends_with("in") && lexicon.is_ordinary(&whole()) && lexicon.senses(&whole()).is_empty();
+        if clipped || names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {
+            continue;
+        }
+        // A capital within a sentence marks a name of some kind.
+        let opening = at == 0 || text.is_stop(at - 1) && !text.is_pause(at - 1);
+        let proper =
+            token.capital && !opening && text.typed[token.start..token.end].chars().any(char::is_lowercase);
+        let Some(mended) = names
+            .misspelt(word)
+            .map(str::to_owned)
+            // `till 3 Janury`
+            .or_else(|| {
+                let dated = |term: &&str| {
+                    matches!(lexicon.senses(term).time(), Some(TimeWord::Month(_) | TimeWord::Weekday(_)))
+                };
+                term(word, lexicon).filter(|term| !proper || dated(term)).map(str::to_owned)
+            })
+            .filter(|mended| !(given && names.has_word(mended)))
+        else {
+            continue;
+        };
+        respell(text, at, &mended, lexicon);
+        text.tokens[at].corrected = true;
+    }
+}
+
+/// Takes a token for another word.
+fn respell(text: &mut Text<'_>, at: usize, word: &str, lexicon: &'static Lexicon) {
+    let low = append(text, word);
+    let token = &mut text.tokens[at];
+    token.low = low;
+    (token.senses, token.cues) = (lexicon.senses(word), lexicon.cues(word));
+}
+
+/// `new bin sheld`, `a bin called sheld`: a name being given, however near it is to that of another.
+fn is_given(text: &Text<'_>, at: usize) -> bool {
+    let before = at.wrapping_sub(if text.is_stop(at.wrapping_sub(1)) { 2 } else { 1 });
+    let thing = text.is_matter(before, Matter::Bin) || text.is_matter(before, Matter::Plot);
+    let new = || (before.saturating_sub(5)..before).any(|at| text.has(at, Mark::New));
+    thing && new() || text.is_act(before, Act::Call)
+}
+
+/// The one term that a misspelt word was meant for. Of several as near, the one that ends alike.
+fn term(word: &str, lexicon: &'static Lexicon) -> Option<&'static str> {
+    let near = spelling::nearest(word, lexicon.terms_like(word));
+    let agree = |terms: &[&'static str]| {
+        let (first, rest) = terms.split_first()?;
+        let senses = lexicon.senses(first);
+        rest.iter().all(|other| lexicon.senses(other) == senses).then_some(*first)
+    };
+    agree(&near).or_else(|| {
+        let alike: Vec<&'static str> = near
+            .iter()
+            .copied()
+            .filter(|term| term.chars().last() == word.chars().last() && term.len() >= word.len())
+            .collect();
+        agree(&alike)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lexicon::english;
+    use crate::text::{annotate, tokenise};
+
+    fn annotated(text: &str) -> Text<'_> {
+        let message = crate::Message {
+            text: String::new(),
+            now: chrono::DateTime::default(),
+            zone: chrono_tz::Tz::UTC,
+            units: crate::Units::Metric,
+            bins: Vec::new(),
+            plots: Vec::new(),
+            measures: std::collections::BTreeMap::new(),
+            direct: true,
+            reply_to: None,
+            id: None,
+        };
+        let mut tokens = tokenise(text);
+        annotate(&mut tokens, &Names::of(&message, english()), english());
+        tokens
+    }
+
+    /// The most frequent English words (wordfreq; see `tests/reference/frequent.py`).
+    #[test]
+    fn no_ordinary_word_becomes_a_term() {
+        let words =
+            include_str!("../../tests/reference/frequent.txt").lines().filter(|line| !line.starts_with('#'));
+        let (taken, all) = words.fold((Vec::new(), 0), |(mut taken, all), word| {
+            // As it is spoken, and rightly understood.
+            let spoken = ["goin", "doin", "lookin", "gettin"].contains(&word);
+            if annotated(word).tokens[0].corrected && !spoken {
+                taken.push(word);
+            }
+            (taken, all + 1)
+        });
+        assert_eq!(all, 9_999);
+        assert!(taken.is_empty(), "{} of {all}: {taken:?}", taken.len());
+    }
+
+    #[test]
+    fn misspelt_terms_are_found() {
+        for (typed, term) in [
+            ("drianed", "drained"),
+            ("tempreture", "temperature"),
+            ("vinagar", "vinegar"),
+            ("burried", "buried"),
+            ("planetd", "planted"),
+            ("quater", "quarter"),
+        ] {
+            assert_eq!(annotated(typed).tokens[0].senses, english().senses(term), "{typed}");
+        }
+    }
+}

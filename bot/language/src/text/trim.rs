@@ -1,0 +1,123 @@
+//! Leaves out what says nothing: a greeting, thanks at the end, a hesitation, the dot of an abbreviation.
+
+use super::{Kind, Stop, Text};
+use crate::amount::Unit;
+use crate::lexicon::{Cue, Mark, Senses, TimeWord};
+
+/// `two quarts uh make that three`: what only fills a pause is one.
+pub(super) fn without_hesitation(text: &mut Text<'_>) {
+    for at in 0..text.tokens.len() {
+        if text.is(at, Cue::Hesitates) && text.tokens[at].name.is_none() {
+            text.tokens[at].kind = Kind::Stop(Stop::Pause);
+        }
+    }
+}
+
+/// `5 lb. 4 oz.`: the dot of an abbreviated unit ends nothing where a measure goes on.
+pub(super) fn without_dots(text: &mut Text<'_>) {
+    // Nobody goes on with a smaller unit behind `650 ml.`
+    let customary = |unit: Unit| unit.is_metric() != Some(true);
+    let short = |text: &Text<'_>, at: usize| text.unit(at).is_some_and(customary) && text.word(at).len() <= 4;
+    let goes_on = |text: &Text<'_>, at: usize| text.digits(at).is_some() && text.unit(at + 1).is_some();
+    let ends_nothing = |at: usize| {
+        at > 0
+            && text.is_word(at, ".")
+            && text.tokens[at].glued
+            && short(text, at - 1)
+            && goes_on(text, at + 1)
+    };
+    let keep: Vec<bool> = (0..text.tokens.len()).map(|at| !ends_nothing(at)).collect();
+    let mut at = 0;
+    text.tokens.retain(|_| {
+        at += 1;
+        keep[at - 1]
+    });
+}
+
+/// Words of courtesy that say something of their own as well.
+const TELLING: [Mark; 12] = [
+    Mark::Done,
+    Mark::Status,
+    Mark::Why,
+    Mark::Undo,
+    Mark::Help,
+    Mark::Skip,
+    Mark::Later,
+    Mark::No,
+    Mark::Sorry,
+    Mark::Worry,
+    Mark::Ready,
+    Mark::Away,
+];
+
+/// Leaves out what only closes a message: `, thanks`, a full stop, a smile.
+pub(super) fn without_closing(text: &mut Text<'_>) {
+    // `full!!1`: the key of the sign without its shift
+    let slipped = |text: &Text<'_>, at: usize| {
+        text.tokens[at].glued
+            && text.word(at).bytes().all(|b| b == b'1')
+            && text.word(at.wrapping_sub(1)) == "!"
+    };
+    let closes = |text: &Text<'_>, at: usize| match text.tokens[at].kind {
+        Kind::Number(_) => slipped(text, at),
+        Kind::Stop(stop) => stop != Stop::Question,
+        Kind::Sign(sign) => !sign.is_ascii() && !matches!(sign, '°' | '½' | '¼' | '¾'),
+        _ => {
+            // `drained green by the way`
+            let aside = text.has(at, Mark::Hello) && text.word(at).contains(' ') && at > 1;
+            // `smells sweet` tells; `sweet` after a comma does not.
+            (aside || text.has_any(at, &[Mark::Thanks, Mark::Laugh]))
+                && !text.has_any(at, &TELLING)
+                && text.tokens[at].name.is_none()
+                && (aside || text.is_pause(at.wrapping_sub(1)) || text.is(at, Cue::PlainThanks))
+        }
+    };
+    let Some(last) = (0..text.tokens.len()).rev().find(|at| !closes(text, *at)) else { return };
+    // `lekker, thanks`: a word of thanks in some other tongue
+    if text.tokens[..=last]
+        .iter()
+        .filter(|token| token.is_word())
+        .all(|token| token.senses.is_empty() && token.name.is_none())
+    {
+        return;
+    }
+    text.tokens.truncate(last + 1);
+}
+
+/// Leaves out what only opens a message: `ok so`, `hi there,`, `oh and`.
+pub(super) fn without_opening(text: &mut Text<'_>) {
+    const OPENINGS: [Mark; 3] = [Mark::Hello, Mark::Laugh, Mark::Yes];
+    let opens = |text: &Text<'_>, at: usize| {
+        let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
+        let word = text.is(at, Cue::OpensSpeech);
+        // `howzit, two litres into blue`
+        let called = text.is(at + 1, Cue::CalledOut) || text.is(at + 1, Cue::CallsAll);
+        let greets = text.has(at, Mark::How) && text.is_pause(at + 1 + usize::from(called));
+        // `@all green is full`
+        let sign = at + usize::from(text.is_sign(at, '@'));
+        let all = sign > 0 && text.is_sign(sign - 1, '@') && text.is(sign, Cue::CallsAll);
+        (filler || word || greets || all) && text.tokens[at].name.is_none()
+            || at > 0
+                && (text.is(at, Cue::And)
+                    || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
+    };
+    let from = (0..text.tokens.len()).find(|at| !opens(text, *at)).unwrap_or(0);
+    if from > 0 {
+        text.tokens.drain(..from);
+    }
+}
+
+/// `3 May`, `May 3rd`: the month, and not what one may do.
+pub(super) fn dates(text: &mut Text<'_>) {
+    for at in 0..text.tokens.len() {
+        let Some(TimeWord::Month(month)) = text.time(at) else { continue };
+        let day = |at: usize| {
+            matches!(text.kind(at), Some(Kind::Ordinal(_)))
+                || text.digits(at).is_some_and(|day| (1.0..=31.0).contains(&day))
+        };
+        let before = at.wrapping_sub(1 + usize::from(text.has(at.wrapping_sub(1), Mark::Of)));
+        if day(at + 1) || day(before) {
+            text.tokens[at].senses = Senses::month(month);
+        }
+    }
+}
