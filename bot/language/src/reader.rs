@@ -5,8 +5,9 @@ use crate::ask::{Asked, asks};
 use crate::clause::{Clause, Subject};
 use crate::explain::{self, Applied};
 use crate::fact::{Told, facts};
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
 use crate::message::{BinName, Message};
+use crate::name::Names;
 use crate::reading::{Fact, FactKind, Mould, Reading, Unclear, UnclearAbout};
 use crate::scene::Scene;
 use crate::settings::settings;
@@ -21,13 +22,37 @@ pub(crate) struct Read {
     pub(crate) shape: Shape,
 }
 
-/// Reads a message; the rules only where they are wanted.
-pub(crate) fn read(message: &Message, explained: bool) -> Read {
-    let read = read_once(message, explained);
-    let Some(known) = with_new_bins(message, &read.reading) else { return read };
-    // `new bin: attic, 22 litres. Started a batch in attic`
-    let again = read_once(&known, explained);
-    if bins_set(&again.reading).eq(bins_set(&read.reading)) { again } else { read }
+/// Reads what is written in a room: a message, or parts of it.
+pub(crate) struct Reader<'m> {
+    pub(crate) message: &'m Message,
+    names: Names,
+    /// The rules are wanted, too.
+    explained: bool,
+}
+
+impl<'m> Reader<'m> {
+    /// A reader of the message's room.
+    pub(crate) fn of(message: &'m Message, explained: bool) -> Self {
+        Self { message, names: Names::of(message, english()), explained }
+    }
+
+    /// Reads the message's text or a part of it.
+    pub(crate) fn read(&self, typed: &str) -> Read {
+        let read = self.read_once(typed);
+        let Some(known) = with_new_bins(self.message, &read.reading) else { return read };
+        // `new bin: attic, 22 litres. Started a batch in attic`
+        let again = Reader::of(&known, self.explained).read_once(typed);
+        if bins_set(&again.reading).eq(bins_set(&read.reading)) { again } else { read }
+    }
+
+    fn read_once(&self, typed: &str) -> Read {
+        let scene = Scene::of(self.message, typed, &self.names, self.explained);
+        let reading = assemble(&scene);
+        let mut rules = if self.explained { explain::words(&scene) } else { Vec::new() };
+        let shape = Shape::of(&scene);
+        rules.extend(scene.rules());
+        Read { reading, rules, shape }
+    }
 }
 
 /// The message in a room that has the bins too that it sets up beside telling more.
@@ -47,15 +72,6 @@ fn with_new_bins(message: &Message, reading: &Reading) -> Option<Message> {
 
 fn bins_set(reading: &Reading) -> impl Iterator<Item = &Fact> {
     reading.facts.iter().filter(|fact| fact.kind == FactKind::BinSet)
-}
-
-fn read_once(message: &Message, explained: bool) -> Read {
-    let scene = Scene::of(message, explained);
-    let reading = assemble(&scene);
-    let mut rules = if explained { explain::words(&scene) } else { Vec::new() };
-    let shape = Shape::of(&scene);
-    rules.extend(scene.rules());
-    Read { reading, rules, shape }
 }
 
 fn assemble(scene: &Scene<'_>) -> Reading {

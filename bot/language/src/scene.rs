@@ -24,16 +24,15 @@ pub(crate) struct Scene<'m> {
 }
 
 impl<'m> Scene<'m> {
-    /// Takes a message apart.
-    pub(crate) fn of(message: &'m Message, explained: bool) -> Self {
+    /// Takes `typed` apart, a message's text or a part of it; `names` are those of its room.
+    pub(crate) fn of(message: &'m Message, typed: &'m str, names: &Names, explained: bool) -> Self {
         let lexicon = english();
-        let mut text = text::tokenise(&message.text);
-        let names = Names::of(message, lexicon);
-        text::annotate(&mut text, &names, lexicon);
+        let mut text = text::tokenise(typed);
+        text::annotate(&mut text, names, lexicon);
         if message.direct {
             text::without_request(&mut text);
         }
-        name::settle(&mut text, &names, message);
+        name::settle(&mut text, names, message);
         name::refer(&mut text, message.bins.len());
         let measures = Measures::of(message);
         repair(&mut text, measures);

@@ -93,7 +93,7 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         || q.has(Mark::HowMuch);
     let bran = q.matter(Matter::Bran)
         || q.amount(false).1.is_some()
-        || q.cue(Cue::ItOrMore) && q.scene.message.text.len() < 60 && q.cue(Cue::Make);
+        || q.cue(Cue::ItOrMore) && q.scene.text.typed.len() < 60 && q.cue(Cue::Make);
     let rest = q.has(Mark::HowMuch) && q.has(Mark::Left);
     if !(make && how && bran) || q.has(Mark::Why) || rest {
         return None;

@@ -3,8 +3,7 @@
 
 use std::ops::Range;
 
-use crate::message::Message;
-use crate::reader::Read;
+use crate::reader::{Read, Reader};
 use crate::reading::{About, Fact, FactKind, Reading, Slots};
 use crate::shape::{Break, BreakKind};
 
@@ -15,19 +14,13 @@ use super::{MOST, part};
 const DEEPEST: u8 = 1;
 
 /// A message that asks, or sets something up, in one part, and goes on with something else.
-pub(super) fn apart(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
-    take_apart(message, &(0..message.text.len()), whole, explained, DEEPEST)
+pub(super) fn apart(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
+    take_apart(reader, &(0..reader.message.text.len()), whole, DEEPEST)
 }
 
 /// The best of the ways to read `of` as two parts, the second of them taken apart in its turn; none where one part tells as much.
-fn take_apart(
-    message: &Message,
-    of: &Range<usize>,
-    whole: &Read,
-    explained: bool,
-    deeper: u8,
-) -> Option<Read> {
-    let answers = message.reply_to.is_some();
+fn take_apart(reader: &Reader<'_>, of: &Range<usize>, whole: &Read, deeper: u8) -> Option<Read> {
+    let answers = reader.message.reply_to.is_some();
     let asks = whole.shape.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
     let worded =
         answers || whole.shape.opens_word || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
@@ -35,7 +28,7 @@ fn take_apart(
     if whole.reading.is_silent() && !answers || !may_hold_more {
         return None;
     }
-    let read = |range: Range<usize>| part(message, std::slice::from_ref(&range), explained);
+    let read = |range: Range<usize>| part(reader, std::slice::from_ref(&range));
     let mut best: Option<Read> = None;
     // `can you tell me how much bran`: one question
     let of_one = |cut: &&Break| cut.kind == BreakKind::Question && whole.shape.begins_asking;
@@ -47,7 +40,7 @@ fn take_apart(
         let behind = cut.to..of.end;
         let mut second = read(behind.clone());
         if deeper > 0 {
-            second = take_apart(message, &behind, &second, explained, deeper - 1).unwrap_or(second);
+            second = take_apart(reader, &behind, &second, deeper - 1).unwrap_or(second);
         }
         if !stands(&second.reading) || !are_apart(cut, &first, &second, answers) {
             continue;

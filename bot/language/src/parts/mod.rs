@@ -11,7 +11,7 @@ use std::ops::Range;
 
 use crate::explain::Applied;
 use crate::message::Message;
-use crate::reader::{self, Read};
+use crate::reader::{Read, Reader};
 use crate::reading::Reading;
 
 /// Nobody puts more parts into one message; so many places are tried at most.
@@ -19,30 +19,31 @@ const MOST: usize = 6;
 
 /// Reads a message, in its parts where these tell more; the rules only where they are wanted.
 pub(crate) fn read(message: &Message, explained: bool) -> (Reading, Vec<Applied>) {
-    let whole = reader::read(message, explained);
-    let whole = in_parts(message, &whole, explained).unwrap_or(whole);
+    let reader = Reader::of(message, explained);
+    let whole = reader.read(&message.text);
+    let whole = in_parts(&reader, &whole).unwrap_or(whole);
     (whole.reading, whole.rules)
 }
 
-fn in_parts(message: &Message, whole: &Read, explained: bool) -> Option<Read> {
+fn in_parts(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
     // Among people the whole tells whether anything is said to us.
-    if !message.direct || whole.shape.breaks.is_empty() {
+    if !reader.message.direct || whole.shape.breaks.is_empty() {
         return None;
     }
-    word::apart(message, whole, explained).or_else(|| asked::apart(message, whole, explained))
+    word::apart(reader, whole).or_else(|| asked::apart(reader, whole))
 }
 
 /// Reads some parts of a message as one, each where it stood.
-fn part(message: &Message, parts: &[Range<usize>], explained: bool) -> Read {
-    reader::read(&only(message, parts), explained)
+fn part(reader: &Reader<'_>, parts: &[Range<usize>]) -> Read {
+    reader.read(&only(&reader.message.text, parts))
 }
 
-/// The message with nothing but some parts of its text, each where it stood.
-fn only(message: &Message, parts: &[Range<usize>]) -> Message {
-    let mut text = String::with_capacity(message.text.len());
+/// Nothing but some parts of a text, each where it stood.
+fn only(text: &str, parts: &[Range<usize>]) -> String {
+    let mut out = String::with_capacity(text.len());
     for part in parts {
-        text.extend(std::iter::repeat_n(' ', part.start - text.len()));
-        text.push_str(message.text.get(part.clone()).unwrap_or_default());
+        out.extend(std::iter::repeat_n(' ', part.start - out.len()));
+        out.push_str(text.get(part.clone()).unwrap_or_default());
     }
-    Message { text, ..message.clone() }
+    out
 }
