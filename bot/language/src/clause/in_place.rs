@@ -84,6 +84,12 @@ fn passes_on(text: &Text<'_>, from: usize, at: usize) -> bool {
 
 /// `or not`, `or no need`, `or can it wait`, `put or cannot`
 fn leaves_open(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
+    if text.is(at, Cue::Choice) {
+        return true;
+    }
+    if !(at > from && text.has(at, Mark::Or) && at + 1 < end) {
+        return false;
+    }
     let supposed = (from..at).any(|i| text.has(i, Mark::If) || text.is(i, Cue::Whether));
     let brief = end <= at + 4 && text.has_any(at + 1, &[Mark::Not, Mark::No, Mark::Skip]);
     // `today drain or tomorrow drain`
@@ -91,8 +97,7 @@ fn leaves_open(text: &Text<'_>, from: usize, at: usize, end: usize) -> bool {
         .any(|i| text.verb(i).is_some_and(|(_, forms)| forms.has(Forms::BASE)) && text.matter(i).is_none());
     let offers = offers && !passes_on(text, from, at);
     let turned = text.has(at + 1, Mark::Can) && text.has_any(at + 2, &[Mark::It, Mark::I]);
-    text.is(at, Cue::Choice)
-        || at > from && text.has(at, Mark::Or) && !supposed && at + 1 < end && (brief || turned || offers)
+    !supposed && (brief || turned || offers)
 }
 
 /// `2 litre need how much bran`: the measure asked for after what it is for.

@@ -52,6 +52,9 @@ fn meant(text: &Text<'_>, at: usize, bins: usize) -> Option<usize> {
 
 /// `there`, of something measured that went in.
 fn is_there(text: &Text<'_>, at: usize) -> bool {
+    if !text.is(at, Cue::There) {
+        return false;
+    }
     let next = at + 1;
     let ends = next >= text.tokens.len()
         || text.is_stop(next)
@@ -60,20 +63,26 @@ fn is_there(text: &Text<'_>, at: usize) -> bool {
     let measured = (at.saturating_sub(6)..at).any(|i| text.unit(i).is_some());
     // `out of green there`: the bin is named already.
     let named = text.name(at - 1, NameKind::Bin).is_some();
-    text.is(at, Cue::There) && ends && measured && !named && text.verb(at - 1).is_none()
+    ends && measured && !named && text.verb(at - 1).is_none()
 }
 
 /// `the first one`, `that second one's got maggots`, `when will the first be full?`
 fn is_nth(text: &Text<'_>, at: usize, nth: u32) -> bool {
     let ordinal = text.sense(at, |s| if let Sense::Ordinal(n) = s { Some(n) } else { None }) == Some(nth);
+    if !ordinal {
+        return false;
+    }
     let led = text.has(at - 1, Mark::The) || text.is(at - 1, Cue::That);
     let next = at + 1;
     let ends = next >= text.tokens.len() || text.is_stop(next) || text.has_any(next, &[Mark::Be, Mark::Have]);
-    ordinal && led && (text.is(next, Cue::One) || text.is_matter(next, Matter::Bin) || ends)
+    led && (text.is(next, Cue::One) || text.is_matter(next, Matter::Bin) || ends)
 }
 
 /// `the other`, of bins and not `the other kilo`, `the other half`.
 fn is_the_other(text: &Text<'_>, at: usize) -> bool {
+    if !(text.is(at, Cue::TheOther) || text.is(at, Cue::Other) && text.has(at - 1, Mark::The)) {
+        return false;
+    }
     let next = at + 1;
     let noun = text.is(next, Cue::One) || text.is_matter(next, Matter::Bin);
     let ends = next >= text.tokens.len()
@@ -87,6 +96,5 @@ fn is_the_other(text: &Text<'_>, at: usize) -> bool {
     let placed = noun
         && text.has(next + 1, Mark::In)
         && (next + 2..next + 4).any(|i| text.name(i, NameKind::Bin).is_some());
-    let other = text.is(at, Cue::TheOther) || text.is(at, Cue::Other) && text.has(at - 1, Mark::The);
-    other && (noun && !placed || ends)
+    noun && !placed || ends
 }

@@ -27,6 +27,11 @@ fn cut(text: &mut Text<'_>) {
     let typed = text.typed;
     let mut at = 0;
     while let Some(c) = typed[at..].chars().next() {
+        // Of a part of a message most is blank.
+        if c == ' ' {
+            at += 1;
+            continue;
+        }
         at = if c.is_ascii_digit() || (c == '.' && opens_decimal(typed, at)) {
             numeral_token(text, at)
         } else if let Some(share) = vulgar(c) {
