@@ -142,6 +142,12 @@ fn opening(text: &Text<'_>, at: usize, measures: Measures<'_>) -> Option<(Openin
         return matches!(counted(text, from, measures)?, (Counted::Vessel(..), _))
             .then(|| (one(from), true, at + 1));
     }
+    // `for to hundred ml`
+    if let (Some(value), Some(scale)) = (text.heard(at), text.scale(at + 1)) {
+        counted(text, at + 2, measures)?;
+        let number = Number { value: value * scale, next: at + 2, share: false };
+        return Some((Opening { number, article: false, between: false }, false, at + 1));
+    }
     if let Some(value) = text.heard(at) {
         let (_, next) = counted(text, at + 1, measures)?;
         // `too feet down`

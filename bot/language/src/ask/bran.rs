@@ -73,7 +73,9 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         return Some(one(About::Recipe, Slots { g, ..Slots::default() }));
     }
     // `we want to make 2 kg of bran, how do I do that`
-    let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) || q.to - q.from == 1)
+    // `only 200 g of bran left, how do I make a kilo of it?` tells how much itself.
+    let told = q.amount(false).1.is_some();
+    let planned = q.has(Mark::How) && (q.has(Mark::Do) && q.has(Mark::It) && !told || q.to - q.from == 1)
         || q.has(Mark::What) && q.cue(Cue::Need);
     if planned && let Some((from, to)) = planned_recipe(q) {
         let g = q.amount_within(from, to, false).and_then(|(_, g)| g);

@@ -36,6 +36,11 @@ pub(super) fn suppose_what_is_at_hand(text: &Text<'_>, clauses: &mut [Clause]) {
         if told {
             continue;
         }
+        // `for 2 kg of scraps in neem how much bran to put?`
+        let led = text.is(clauses[i - 1].from, Cue::For) && clauses[i - 1].verb.is_none();
+        if asks && same && led {
+            clauses[i - 1].stance.conditional = true;
+        }
         if (asks || needs || judged) && same && is_at_hand(text, &clauses[i - 1])
             || asks && with_that && is_bare_lot(text, &clauses[i - 1])
         {

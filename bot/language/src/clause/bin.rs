@@ -42,7 +42,8 @@ fn is_told_of(text: &Text<'_>, at: usize, clause: &Clause) -> bool {
 
 /// `any update on black`
 fn is_asked_after(text: &Text<'_>, at: usize, ends: bool) -> bool {
-    let before = at.wrapping_sub(1);
+    // `how's black?`
+    let before = at.wrapping_sub(1 + usize::from(text.is(at.wrapping_sub(1), Cue::TailS)));
     let topic = before.wrapping_sub(usize::from(text.has_any(before, &[Mark::About, Mark::In])));
     text.has_any(topic, &[Mark::Status, Mark::How])
         && (ends || text.is_act(at + 1, Act::Finish) || text.has(at + 1, Mark::Status))

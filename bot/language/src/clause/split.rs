@@ -137,7 +137,9 @@ impl Splitter<'_, '_> {
             // `record 200 ml drained from blue`
             Some(known) if is_log(text, known) && verb.forms.has(Forms::PARTICIPLE) => self.verb = Some(verb),
             Some(known)
-                if second(text, known, verb) && asked_indirectly(text, self.from, at + 1).is_none() =>
+                if (second(text, known, verb)
+                    || known.act == verb.act && self.subject_of(at, known) < at)
+                    && asked_indirectly(text, self.from, at + 1).is_none() =>
             {
                 let from = self.subject_of(at, known);
                 self.close(from, Joint::None, from);

@@ -112,8 +112,11 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && (from..verb.at).any(|at| {
                 text.tokens[at].is_word() && text.senses(at).is_empty() && text.tokens[at].name.is_none()
             });
-        stance.planned |=
-            gerund || liked || is_coming(text, from, to, verb) || is_in_hand(text, from, to, verb);
+        // `I'm after burying the bin`: it is done
+        let perfect =
+            text.is(verb.at.wrapping_sub(1), Cue::After) && text.has(verb.at.wrapping_sub(2), Mark::Be);
+        let gerund = (gerund || liked) && !perfect;
+        stance.planned |= gerund || is_coming(text, from, to, verb) || is_in_hand(text, from, to, verb);
         // `almost I drained it`
         let nearly = |at: usize| text.is(at, Cue::Nearly);
         stance.negated |= verb.at > from && nearly(verb.at - 1)

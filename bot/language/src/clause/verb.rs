@@ -44,6 +44,10 @@ fn means_a_thing(text: &Text<'_>, start: usize, at: usize, act: Act, forms: Form
     if act == Act::Cook && forms == Forms::ING && food(at + 1) && !doing {
         return true;
     }
+    // `a mix of banana skins and leaves`
+    if act == Act::Make && forms.has(Forms::BASE) && text.has(at + 1, Mark::Of) {
+        return true;
+    }
     // `the 6am reading by the boiler`
     if act == Act::Read && forms == Forms::ING && !doing {
         return true;

@@ -41,6 +41,14 @@ pub(super) fn finish(scene: &Scene<'_>, mut events: Vec<Event>) -> Told {
             let told = |bin: &BinRef| others.iter().any(|other| seen(other) && other.bins.contains(bin));
             event.kind == FactKind::Checked && event.slots == Slots::default() && event.bins.iter().all(told)
         };
+        // `looked at kea and weka this morning, kea has orange mould`: seen then
+        let dated: Vec<Event> = events.iter().filter(|event| looked(event)).cloned().collect();
+        for look in dated.iter().filter(|look| !look.whens.is_empty()) {
+            let of_it = |event: &&mut Event| {
+                seen(event) && event.whens.is_empty() && event.bins.iter().all(|bin| look.bins.contains(bin))
+            };
+            events.iter_mut().filter(of_it).for_each(|event| event.whens.clone_from(&look.whens));
+        }
         events.retain(|event| !looked(event));
     }
     for event in &mut events {

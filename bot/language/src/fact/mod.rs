@@ -192,9 +192,16 @@ impl Builder<'_, '_> {
                 || text.has(at, Mark::In) && text.time(at + 1).is_some()
                 || dated.iter().any(|time| time.contains(&at))
         };
-        let of_it = (clause.from..clause.to).any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them));
+        // `2 mugs of tea leaves, 1 tbsp bran also put`
+        let done = clause.to == clause.from + 1 && clause.joint == Joint::And;
+        let of_it =
+            done || (clause.from..clause.to).any(|at| text.has(at, Mark::It) || text.is(at, Cue::Them));
         let only = adds && bare && (of_it || !gist.whens.is_empty()) && (clause.from..clause.to).all(plain);
-        let told = self.events.iter_mut().filter(|event| event.sentence == clause.sentence && event.counts());
+        let put_in = |event: &Event| matches!(event.kind, FactKind::Scraps | FactKind::Bran);
+        let dated_only = !gist.whens.is_empty();
+        let told = self.events.iter_mut().filter(|event| {
+            event.sentence == clause.sentence && event.counts() && (dated_only || put_in(event))
+        });
         let whens: Vec<When> = gist.whens.iter().map(|(when, _)| *when).collect();
         let mut found = false;
         for event in told.filter(|_| only) {

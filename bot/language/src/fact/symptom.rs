@@ -178,7 +178,11 @@ fn mould(text: &Text<'_>, clause: &Clause, slots: &mut Slots) {
     }) else {
         return;
     };
-    if denied(text, clause.from, noun) {
+    // `mould: none`, `mould nil`
+    let after = noun + 1 + usize::from(text.is_stop(noun + 1));
+    let nil = text.is(after, Cue::NothingCame) || text.cardinal(after) == Some(0.0);
+    let ends = after + 1 >= text.tokens.len() || text.is_stop(after + 1);
+    if nil && ends || denied(text, clause.from, noun) {
         slots.mould = Some(Mould::None);
     } else {
         slots.mould = Some(colour(text, clause, noun).unwrap_or(Mould::Other));

@@ -214,9 +214,10 @@ impl Builder<'_, '_> {
                     .any(|s| matches!(s, Sense::Food(_) | Sense::Unit(_) | Sense::Kitchen(..)))
         };
         let stranger = |at: usize| {
-            text.tokens[at].is_word()
-                && text.senses(at).is_empty()
-                && crate::lexicon::english().is_ordinary(text.word(at))
+            text.has_any(at, &[Mark::Other, Mark::Someone]) && !text.is(at, Cue::Them)
+                || text.tokens[at].is_word()
+                    && text.senses(at).is_empty()
+                    && crate::lexicon::english().is_ordinary(text.word(at))
         };
         person || subject.clone().any(stranger) && !subject.clone().any(of_trade)
     }

@@ -122,7 +122,7 @@ cues! {
     Across, Off, Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Dish, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, GoesOn, Growing, Guesses, HadClipped,
-    Hope, How, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
+    Hope, How, IMean, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
     LedI, LeftBehind, LevelNoun, Little, Logs, Meal, Might, Modal, ModalOrDo, NoAttribute, Nothing, OfCapacity, OneBin, OrNot,
     Owner, OwnerWord, Part, PartJoint, PartOfFood, PassesOn, PerBin, Reaches, Remains, Reported, Seals, Seems,
     ShareFull, Soil, Stands, Supposes, Tells, Them, Themselves, ThisComing, They, Through, ThrownAway, Toward, Under, Verdict,

@@ -321,7 +321,7 @@ fn stands_as_bin(text: &Text<'_>, at: usize) -> bool {
                 // `drained both, left 40 ml and right 55 ml`
                 || around.opens
                     && text.digits(at + 1).is_some()
-                    && (0..at).any(|i| text.is_act(i, Act::Drain))
+                    && (0..text.tokens.len().min(at + 5)).any(|i| text.is_act(i, Act::Drain))
                 || around.asked
                 || text.tokens[at].capital);
     }

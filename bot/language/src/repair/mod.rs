@@ -19,6 +19,7 @@ const MOST: usize = 4;
 /// Puts the later things in the place of those that were taken back.
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
     drop_guesses(text);
+    drop_false_start(text);
     drop_assurance(text);
     left_out::leave_out(text);
     contrast::set_aside(text, measures);
@@ -44,6 +45,21 @@ fn drop_guesses(text: &mut Text<'_>) {
     let found = (1..text.tokens.len()).find_map(|at| guess(text, at).map(|to| (at, to)));
     if let Some((from, to)) = found {
         text.tokens.drain(from..to);
+    }
+}
+
+/// `i trained, I mean drained half a pint`: the verb that was meant stands for the one before it.
+fn drop_false_start(text: &mut Text<'_>) {
+    let past =
+        |at: usize| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE));
+    let means = |at: usize| text.has(at, Mark::Instead) && text.is(at, Cue::IMean) && past(at + 1);
+    let Some(at) = (1..text.tokens.len()).find(|at| means(*at)) else { return };
+    let wrong = (0..at).rev().find(|i| !text.is_stop(*i) && !text.is_sign(*i, '-'));
+    let strange =
+        |i: usize| text.tokens[i].is_word() && text.verb(i).is_none() && text.tokens[i].name.is_none();
+    let Some(from) = wrong.filter(|i| strange(*i) || past(*i)) else { return };
+    if (0..from).all(|i| text.verb(i).is_none()) {
+        text.tokens.drain(from..=at);
     }
 }
 

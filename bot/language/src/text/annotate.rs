@@ -1,7 +1,9 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
 use super::mend::{correct, misheard};
-use super::trim::{dates, without_closing, without_dots, without_hesitation, without_opening};
+use super::trim::{
+    dates, without_closing, without_dots, without_hesitation, without_opening, without_quotes,
+};
 use super::{Kind, Text, Token};
 use crate::lexicon::{Act, Cue, Lexicon, Mark, Sense, Senses};
 use crate::name::Names;
@@ -45,6 +47,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
         at += length;
     }
     text.tokens = out;
+    without_quotes(text);
     without_dots(text);
     without_hesitation(text);
     misheard(text, lexicon);

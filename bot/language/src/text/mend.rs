@@ -2,7 +2,7 @@
 
 use super::Text;
 use super::annotate::append;
-use crate::lexicon::{Act, Lexicon, Mark, Matter, Sense, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Lexicon, Mark, Matter, Sense, TimeWord};
 use crate::name::Names;
 use crate::spelling;
 
@@ -15,6 +15,15 @@ pub(super) fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
     let counted = |text: &Text<'_>, at: usize| {
         text.digits(at).is_some() || text.cardinal(at).is_some() || text.heard(at).is_some()
     };
+    for at in 1..text.tokens.len() {
+        // `drained green an flung in some peel`
+        let verb =
+            text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE));
+        if text.is(at, Cue::AndClipped) && verb && text.matter(at + 1).is_none() {
+            let and = lexicon.word("and");
+            (text.tokens[at].senses, text.tokens[at].cues) = (and.senses, and.cues);
+        }
+    }
     for at in 0..text.tokens.len() {
         let Some(meant) = lexicon.meant(text.word(at)) else { continue };
         let word = lexicon.word(meant);
@@ -23,11 +32,15 @@ pub(super) fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
         let new = word.senses.has(Mark::New.bit());
         let fits = if new {
             text.is_matter(at + 1, Matter::Bin) || text.is_matter(at + 1, Matter::Plot)
+        } else if word.senses.is_act(Act::Add) {
+            // `pit twa litres in`
+            counted(text, at + 1) && measure(text, at + 2)
         } else if word.senses.unit().is_some() {
             counted(text, before) && text.has(at + 1, Mark::Of)
         } else {
             text.has(before, Mark::Of) && measure(text, before.wrapping_sub(1))
                 || text.has(before, Mark::HowMuch)
+                || measure(text, before)
         };
         if fits {
             (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);
@@ -63,7 +76,10 @@ pub(super) fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexi
         let whole = || format!("{word}g");
         let clipped =
             word.ends_with("in") && lexicon.is_ordinary(&whole()) && lexicon.senses(&whole()).is_empty();
-        if clipped || names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) {
+        // `big sams lid`
+        let owned = word.strip_suffix('s').is_some_and(|owner| names.has_word(owner));
+        if clipped || owned || names.has_word(word) || lexicon.is_ordinary(word) || lexicon.is_in_phrase(word)
+        {
             continue;
         }
         // A capital within a sentence marks a name of some kind.

@@ -152,6 +152,17 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     {
         return end;
     }
+    // `a pound an' a half`: the mark of a letter left out, where nothing is quoted
+    let word = text.typed[..at].rsplit([' ', '(']).next().unwrap_or_default();
+    let quoted = || text.typed[..at].split([' ', '(']).any(|word| word.starts_with(['\'', '‘', '’']));
+    let clipped = matches!(c, '\'' | '’')
+        && word.len() > 1
+        && word.chars().all(char::is_alphabetic)
+        && text.typed[end..].starts_with(' ')
+        && !quoted();
+    if clipped {
+        return end;
+    }
     // `3's lid`, of the bin called 3
     let of_number = matches!(c, '\'' | '’') && text.typed[..at].ends_with(|c: char| c.is_ascii_digit());
     if of_number && let Some(length) = contraction(&text.typed[end..]) {

@@ -6,9 +6,27 @@ use crate::lexicon::{Cue, Mark, Senses, TimeWord};
 
 /// `two quarts uh make that three`: what only fills a pause is one.
 pub(super) fn without_hesitation(text: &mut Text<'_>) {
-    for at in 0..text.tokens.len() {
-        if text.is(at, Cue::Hesitates) && text.tokens[at].name.is_none() {
+    let hesitates =
+        |text: &Text<'_>, at: usize| text.is(at, Cue::Hesitates) && text.tokens[at].name.is_none();
+    for at in (0..text.tokens.len()).rev().filter(|at| hesitates(text, *at)).collect::<Vec<_>>() {
+        // `and uh a cup of bread`: it parts nothing.
+        let before = at.wrapping_sub(1);
+        let idle = at == 0 || text.is_stop(before) || text.is_stop(at + 1);
+        if idle || text.has_any(before, &[Mark::And, Mark::In, Mark::Of, Mark::A, Mark::The]) {
+            text.tokens.remove(at);
+        } else {
             text.tokens[at].kind = Kind::Stop(Stop::Pause);
+        }
+    }
+}
+
+/// `the 'green' bin`: the signs around a name say nothing.
+pub(super) fn without_quotes(text: &mut Text<'_>) {
+    let quote = |text: &Text<'_>, at: usize| text.is_sign(at, '\'') || text.is_sign(at, '"');
+    for at in (1..text.tokens.len()).rev() {
+        if text.tokens[at].name.is_some() && quote(text, at - 1) && quote(text, at + 1) {
+            text.tokens.remove(at + 1);
+            text.tokens.remove(at - 1);
         }
     }
 }

@@ -1,7 +1,7 @@
 //! How a bin or plot of such a list is called.
 
 use crate::clause::PieceKind;
-use crate::lexicon::{Act, Cue, Mark, Sense};
+use crate::lexicon::{Act, Cue, Forms, Mark, Sense};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -39,6 +39,13 @@ pub(super) fn called(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, u
             || text.is(at, Cue::Is)
             || thing(at)
     };
+    // `call my sister`
+    if text.has(at + 1, Mark::I)
+        && noun(scene, at + 2).is_none()
+        && text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::BASE))
+    {
+        return None;
+    }
     let Some(start) = (at + 1..to).find(|i| !skipped(*i)).filter(|start| !text.is_stop(*start)) else {
         // `Basil is the name of the new bin`
         return text.is(at, Cue::NameWord).then_some((Part::Filler, at + 1));

@@ -16,7 +16,8 @@ pub(super) fn times(scene: &Scene<'_>, events: &mut [Event], pending: &Gist) {
     in_one_go(scene, events);
     under_heading(events);
     // `6am reading by the boiler: 3 degrees`
-    let alone = events.len() == 1;
+    // `rose bed 62F and tomato bed 65F at 4pm`
+    let alone = events.iter().all(|event| event.kind == FactKind::Temperature);
     for i in 0..events.len() {
         let elsewhere = events[i].elsewhere && events[i].kind == FactKind::Temperature && !alone;
         if !events[i].whens.is_empty() || elsewhere {
