@@ -105,6 +105,47 @@ pub(super) fn correct(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexi
     }
 }
 
+/// Letters of words that may be two: shorter ones say too little, longer ones are something else.
+const RUN_TOGETHER: std::ops::RangeInclusive<usize> = 5..=16;
+
+/// `bagof`, `howlong`, `notap`: two words that are known, without the space between them.
+pub(super) fn part_run_together(text: &mut Text<'_>, names: &Names, lexicon: &'static Lexicon) {
+    for at in (0..text.tokens.len()).rev() {
+        let (token, word) = (&text.tokens[at], text.word(at));
+        let strange = token.is_word()
+            && token.senses.is_empty()
+            && !(token.corrected || token.capital)
+            && RUN_TOGETHER.contains(&word.len())
+            && word.bytes().all(|b| b.is_ascii_lowercase())
+            && token.end - token.start == word.len()
+            && !(lexicon.is_ordinary(word) || lexicon.is_in_phrase(word) || names.has_word(word));
+        if !strange || is_given(text, at) {
+            continue;
+        }
+        let known = |word: &str| {
+            let of_phrase = word.len() > 3 && lexicon.is_in_phrase(word);
+            of_phrase || !lexicon.senses(word).is_empty() || names.has_word(word)
+        };
+        // `springhouse` is a word of its own.
+        let short = |split: usize| split.min(word.len() - split) <= 3;
+        let parted = |split: &usize| short(*split) && known(&word[..*split]) && known(&word[*split..]);
+        // Two short words are more likely to be something else: `anand`.
+        let Some(split) =
+            (2..word.len() - 1).filter(parted).max_by_key(|split| (*split).min(word.len() - split))
+        else {
+            continue;
+        };
+        let (first, second) = (word[..split].to_owned(), word[split..].to_owned());
+        let mut rest = token.clone();
+        rest.start += split;
+        rest.glued = false;
+        text.tokens[at].end = rest.start;
+        text.tokens.insert(at + 1, rest);
+        respell(text, at, &first, lexicon);
+        respell(text, at + 1, &second, lexicon);
+    }
+}
+
 /// Takes a token for another word.
 fn respell(text: &mut Text<'_>, at: usize, word: &str, lexicon: &'static Lexicon) {
     let low = append(text, word);
