@@ -12,6 +12,8 @@ pub(super) fn without_hesitation(text: &mut Text<'_>) {
         // `and uh a cup of bread`: it parts nothing.
         let before = at.wrapping_sub(1);
         let idle = at == 0 || text.is_stop(before) || text.is_stop(at + 1);
+        // `has uh no mould`: nothing is taken back.
+        let idle = idle || text.has(at + 1, Mark::No) && text.digits(at + 2).is_none();
         if idle || text.has_any(before, &[Mark::And, Mark::In, Mark::Of, Mark::A, Mark::The]) {
             text.tokens.remove(at);
         } else {
