@@ -162,6 +162,7 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Pour if lots(Matter::Liquid) || gist.use_.is_some() && amount => Some(FactKind::Drained),
         // `drew on the bin with a marker`
         Act::Drain if text.is(word, Cue::Draws) && text.is(word + 1, Cue::On) => None,
+        Act::Drain if drains_people(builder, gist, word) => None,
         Act::Drain => Some(FactKind::Drained),
         Act::Fill if !amount && !bran && fills_bin(builder, clause, gist) => Some(FactKind::Level),
         Act::Open | Act::Run if has(Matter::Tap) && (amount || measured_after(builder, clause)) => {
@@ -410,4 +411,12 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
+}
+
+/// `I'm so drained`, `this week has got me drained`
+fn drains_people(builder: &Builder<'_, '_>, gist: &Gist, word: usize) -> bool {
+    let text = &builder.scene.text;
+    let before = word.wrapping_sub(if text.is(word.wrapping_sub(1), Cue::So) { 2 } else { 1 });
+    let weary = text.has(before, Mark::Be) && text.has(before.wrapping_sub(1), Mark::I);
+    gist.bins.is_empty() && (weary || text.is(before, Cue::MineOrUs))
 }

@@ -23,7 +23,9 @@ pub(crate) fn symptoms(scene: &Scene<'_>, clause: &Clause) -> Option<Slots> {
     smell(scene, clause, &mut slots);
     mould(text, clause, &mut slots);
     slots.moisture = judged_moisture(text, clause);
-    let lid = range.clone().find(|at| text.is_matter(*at, Matter::Lid));
+    // `my thermos lid is leaking`
+    let ours = |at: usize| !text.is(at.wrapping_sub(1), Cue::OtherVessel);
+    let lid = range.clone().find(|at| text.is_matter(*at, Matter::Lid) && ours(*at));
     for at in range {
         if text.tokens[at].name.is_some() {
             continue;

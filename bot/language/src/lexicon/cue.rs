@@ -136,7 +136,7 @@ cues! {
     Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InOrder, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
     MeasureWord, MoistureNoun, Money, Mouse, Moves, Named, NameWord, NearIt, NearlyOut, NiceSmell, NoLonger, NoMore,
-    OfStuff, OfUsAll, OnGround, OnTo, OnTop, OnTopOf, Other, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
+    OfStuff, OfUsAll, OnGround, OnTo, OnTop, OnTopOf, Other, OtherVessel, OtherWetThings, Ours, Out, Outdoors, Over, Owns, Plus, Presses,
     PutAway, Rate, Renames, Replaced, ReplacedBy, Rest, Right, Rows, RunningLow, Same, Scrapped, Second, Senses,
     Service, SetDown, SetsUp, SetupFiller, SetupOpening, ShortOf, Sized, SmellWord, So, Spills, Stinks, StockLevel, Stolen,
     SamePlace, Stopped, Store, Takes, Tapless, Than, ThatIs, Thermometer, ThrownIt, Throws, ToGo, Too, Top, TopLayer, Twice, UsedUp, Volume,

@@ -1,6 +1,6 @@
 //! Gives tokens their meanings: names of the room, phrases, words, and words misspelt.
 
-use super::mend::{correct, misheard, part_run_together};
+use super::mend::{correct, misheard, part_run_together, sounded};
 use super::trim::{
     dates, without_closing, without_dots, without_hesitation, without_opening, without_quotes,
 };
@@ -14,6 +14,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     first_look(text, lexicon);
     correct(text, names, lexicon);
     part_run_together(text, names, lexicon);
+    sounded(text, lexicon);
     let mut out = Vec::with_capacity(text.tokens.len());
     let mut at = 0;
     while at < text.tokens.len() {

@@ -1,6 +1,6 @@
 //! Words that are not written as they are meant: misspelt, shortened, misheard by a dictation.
 
-use super::Text;
+use super::{Kind, Text};
 use super::annotate::append;
 use crate::lexicon::{Act, Cue, Forms, Lexicon, Mark, Matter, Sense, TimeWord};
 use crate::name::Names;
@@ -44,6 +44,31 @@ pub(super) fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
         };
         if fits {
             (text.tokens[at].senses, text.tokens[at].cues) = (word.senses, word.cues);
+        }
+    }
+}
+
+/// `had 2 throw it out`, `b4 lunch`: a figure that stands for a word of its sound.
+pub(super) fn sounded(text: &mut Text<'_>, lexicon: &'static Lexicon) {
+    let figure = |text: &Text<'_>, at: usize, value: f64| {
+        matches!(text.tokens[at].kind, Kind::Number(n) if n == value)
+            && text.tokens[at].end - text.tokens[at].start == 1
+    };
+    for at in (1..text.tokens.len().saturating_sub(1)).rev() {
+        let base = text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::BASE));
+        let to = || {
+            let first = text.word(at - 1);
+            let phrase = |offset: usize| [first, "to"].get(offset).copied();
+            text.unit(at + 1).is_none() && lexicon.phrase(first, phrase).is_some()
+        };
+        let dated = text.time(at + 1).is_some() || text.has(at + 1, Mark::I);
+        if base && figure(text, at, 2.0) && to() {
+            text.tokens[at].kind = Kind::Word;
+            respell(text, at, "to", lexicon);
+        } else if dated && figure(text, at, 4.0) && text.tokens[at].glued && text.word(at - 1) == "b" {
+            text.tokens[at - 1].end = text.tokens[at].end;
+            text.tokens.remove(at);
+            respell(text, at - 1, "before", lexicon);
         }
     }
 }

@@ -116,7 +116,9 @@ pub(super) fn without_opening(text: &mut Text<'_>) {
         // `@all green is full`
         let sign = at + usize::from(text.is_sign(at, '@'));
         let all = sign > 0 && text.is_sign(sign - 1, '@') && text.is(sign, Cue::CallsAll);
-        (filler || word || greets || all) && text.tokens[at].name.is_none()
+        // `LOG 2026-02-11`: heads what was kept.
+        let heads = text.is(at, Cue::Logs) && matches!(text.kind(at + 1), Some(Kind::Date(..)));
+        (filler || word || greets || all || heads) && text.tokens[at].name.is_none()
             || at > 0
                 && (text.is(at, Cue::And)
                     || matches!(text.kind(at), Some(Kind::Stop(Stop::Full | Stop::Pause))))
