@@ -7,21 +7,25 @@ mod gold;
 
 use gold::{Part, Score, files, score};
 
-/// What the reader must reach on the part it was developed with.
-const RIGHT: f64 = 0.99;
-const WRONG_RECORD: f64 = 0.003;
-const FALSE_ALARM: f64 = 0.01;
+/// What the reader must reach on the blocks that the contract came with.
+const RIGHT_BLOCKS: f64 = 0.99;
+const WRONG_RECORD_BLOCKS: f64 = 0.003;
+const FALSE_ALARM_BLOCKS: f64 = 0.005;
+/// On everything it was developed with: among it what is dictated, typed in haste, or of a dialect.
+const RIGHT: f64 = 0.985;
+const WRONG_RECORD: f64 = 0.005;
+const FALSE_ALARM: f64 = 0.015;
 /// On what weaves several things together, where nothing was read before it was scored.
 const RIGHT_WOVEN: f64 = 0.88;
 const WRONG_RECORD_WOVEN: f64 = 0.06;
 /// And on what was held back.
-const RIGHT_HELD_BACK: f64 = 0.92;
+const RIGHT_HELD_BACK: f64 = 0.93;
 
-/// The score of a part, with what is read wrong in it.
-fn shown(part: Part) -> Score {
+/// The score of the files of a part whose names begin so, with what is read wrong in them.
+fn shown(part: Part, names: &str) -> Score {
     let mut whole = Score::default();
-    for file in files(part) {
-        let score = score(&file);
+    for file in files(part).iter().filter(|file| file.name.starts_with(names)) {
+        let score = score(file);
         println!("{:16} {score}", file.name);
         for failure in &score.failures {
             println!("    {failure}");
@@ -32,8 +36,17 @@ fn shown(part: Part) -> Score {
 }
 
 #[test]
+fn blocks_are_read_right() {
+    let whole = shown(Part::Developed, "block-");
+    println!("blocks           {whole}");
+    assert!(whole.share_right() >= RIGHT_BLOCKS, "{whole}");
+    assert!(whole.share_wrong_record() <= WRONG_RECORD_BLOCKS, "{whole}");
+    assert!(whole.share_false_alarm() <= FALSE_ALARM_BLOCKS, "{whole}");
+}
+
+#[test]
 fn developed_corpora_are_read_right() {
-    let whole = shown(Part::Developed);
+    let whole = shown(Part::Developed, "own-");
     println!("developed        {whole}");
     assert!(whole.share_right() >= RIGHT, "{whole}");
     assert!(whole.share_wrong_record() <= WRONG_RECORD, "{whole}");
@@ -42,7 +55,7 @@ fn developed_corpora_are_read_right() {
 
 #[test]
 fn woven_corpora_are_read_mostly_right() {
-    let whole = shown(Part::Woven);
+    let whole = shown(Part::Woven, "own-");
     println!("woven            {whole}");
     assert!(whole.share_right() >= RIGHT_WOVEN, "{whole}");
     assert!(whole.share_wrong_record() <= WRONG_RECORD_WOVEN, "{whole}");

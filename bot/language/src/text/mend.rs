@@ -1,7 +1,7 @@
 //! Words that are not written as they are meant: misspelt, shortened, misheard by a dictation.
 
-use super::{Kind, Text};
 use super::annotate::append;
+use super::{Kind, Text};
 use crate::lexicon::{Act, Cue, Forms, Lexicon, Mark, Matter, Sense, TimeWord};
 use crate::name::Names;
 use crate::spelling;
