@@ -7,7 +7,9 @@ use crate::reading::FactKind;
 
 use super::context::{after_have, drains_then, left, measured_after, scene_has, was_off, weighed};
 use super::gone::tells_of_breakage;
-use super::liquid::{gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off};
+use super::liquid::{
+    drains_people, gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off,
+};
 use super::object::{
     chucks_all, fills_bin, is_done_to_something_else, moved_to_soil, moves_bin, moves_it, puts_into_bin,
     rubbish, thrown_whole, throws_something_else,
@@ -411,12 +413,4 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         }
         _ => None,
     }
-}
-
-/// `I'm so drained`, `this week has got me drained`
-fn drains_people(builder: &Builder<'_, '_>, gist: &Gist, word: usize) -> bool {
-    let text = &builder.scene.text;
-    let before = word.wrapping_sub(if text.is(word.wrapping_sub(1), Cue::So) { 2 } else { 1 });
-    let weary = text.has(before, Mark::Be) && text.has(before.wrapping_sub(1), Mark::I);
-    gist.bins.is_empty() && (weary || text.is(before, Cue::MineOrUs))
 }

@@ -162,3 +162,11 @@ impl Builder<'_, '_> {
         })
     }
 }
+
+/// `I'm so drained`, `this week has got me drained`
+pub(super) fn drains_people(builder: &Builder<'_, '_>, gist: &Gist, word: usize) -> bool {
+    let text = &builder.scene.text;
+    let before = word.wrapping_sub(if text.is(word.wrapping_sub(1), Cue::So) { 2 } else { 1 });
+    let weary = text.has(before, Mark::Be) && text.has(before.wrapping_sub(1), Mark::I);
+    gist.bins.is_empty() && (weary || text.is(before, Cue::MineOrUs))
+}

@@ -50,9 +50,9 @@ pub(super) fn misheard(text: &mut Text<'_>, lexicon: &'static Lexicon) {
 
 /// `had 2 throw it out`, `b4 lunch`: a figure that stands for a word of its sound.
 pub(super) fn sounded(text: &mut Text<'_>, lexicon: &'static Lexicon) {
-    let figure = |text: &Text<'_>, at: usize, value: f64| {
-        matches!(text.tokens[at].kind, Kind::Number(n) if n == value)
-            && text.tokens[at].end - text.tokens[at].start == 1
+    let figure = |text: &Text<'_>, at: usize, figure: &str| {
+        let token = &text.tokens[at];
+        matches!(token.kind, Kind::Number(_)) && &text.typed[token.start..token.end] == figure
     };
     for at in (1..text.tokens.len().saturating_sub(1)).rev() {
         let base = text.verb(at + 1).is_some_and(|(_, forms)| forms.has(Forms::BASE));
@@ -62,10 +62,10 @@ pub(super) fn sounded(text: &mut Text<'_>, lexicon: &'static Lexicon) {
             text.unit(at + 1).is_none() && lexicon.phrase(first, phrase).is_some()
         };
         let dated = text.time(at + 1).is_some() || text.has(at + 1, Mark::I);
-        if base && figure(text, at, 2.0) && to() {
+        if base && figure(text, at, "2") && to() {
             text.tokens[at].kind = Kind::Word;
             respell(text, at, "to", lexicon);
-        } else if dated && figure(text, at, 4.0) && text.tokens[at].glued && text.word(at - 1) == "b" {
+        } else if dated && figure(text, at, "4") && text.tokens[at].glued && text.word(at - 1) == "b" {
             text.tokens[at - 1].end = text.tokens[at].end;
             text.tokens.remove(at);
             respell(text, at - 1, "before", lexicon);
