@@ -20,6 +20,7 @@ const MOST: usize = 4;
 pub(crate) fn repair(text: &mut Text<'_>, measures: Measures<'_>) {
     drop_guesses(text);
     drop_false_start(text);
+    drop_other_crop(text);
     drop_assurance(text);
     left_out::leave_out(text);
     contrast::set_aside(text, measures);
@@ -48,18 +49,47 @@ fn drop_guesses(text: &mut Text<'_>) {
     }
 }
 
+fn past(text: &Text<'_>, at: usize) -> bool {
+    text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE))
+}
+
 /// `i trained, I mean drained half a pint`: the verb that was meant stands for the one before it.
 fn drop_false_start(text: &mut Text<'_>) {
-    let past =
-        |at: usize| text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::PAST) && !forms.has(Forms::BASE));
-    let means = |at: usize| text.has(at, Mark::Instead) && text.is(at, Cue::IMean) && past(at + 1);
+    let means = |at: usize| text.has(at, Mark::Instead) && text.is(at, Cue::IMean) && past(text, at + 1);
     let Some(at) = (1..text.tokens.len()).find(|at| means(*at)) else { return };
     let wrong = (0..at).rev().find(|i| !text.is_stop(*i) && !text.is_sign(*i, '-'));
     let strange =
         |i: usize| text.tokens[i].is_word() && text.verb(i).is_none() && text.tokens[i].name.is_none();
-    let Some(from) = wrong.filter(|i| strange(*i) || past(*i)) else { return };
+    let Some(from) = wrong.filter(|i| strange(*i) || past(text, *i)) else { return };
     if (0..from).all(|i| text.verb(i).is_none()) {
         text.tokens.drain(from..=at);
+    }
+}
+
+/// `planted peas, I mean beans`, `sowed carrots, no, leeks`: the crop that was meant stands for the one before it.
+fn drop_other_crop(text: &mut Text<'_>) {
+    let planted = |at: usize| text.is_act(at, Act::Plant) && past(text, at);
+    let Some(verb) = (0..text.tokens.len()).find(|at| planted(*at)) else { return };
+    let crop = |at: usize| {
+        let token = &text.tokens[at];
+        token.is_word()
+            && token.name.is_none()
+            && !text.has_any(at, &[Mark::In, Mark::And])
+            && text.time(at).is_none()
+    };
+    let end = (verb + 1..text.tokens.len()).find(|at| !crop(*at) || takes_back(text, *at));
+    let opens = |at: &usize| takes_back(text, *at) || text.is_pause(*at - 1) && text.has(*at, Mark::I);
+    let start = end.and_then(|end| (end..text.tokens.len().min(end + 2)).find(opens));
+    let Some(turn) = start.and_then(|at| turn(text, at)) else { return };
+    // `planted carrots, no leeks`: without them
+    let sure = turn.strong || text.is_pause(turn.to - 1);
+    if turn.from > verb + 1 && sure && turn.to < text.tokens.len() && crop(turn.to) {
+        let place = (turn.to + 1..text.tokens.len()).find(|at| !crop(*at));
+        // `planted peas, I mean beans, in the veg patch`
+        if let Some(pause) = place.filter(|at| text.is_pause(*at) && text.has(at + 1, Mark::In)) {
+            text.tokens.remove(pause);
+        }
+        text.tokens.drain(verb + 1..turn.to);
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::mend::{correct, misheard, part_run_together, sounded};
 use super::trim::{
-    dates, without_closing, without_dots, without_hesitation, without_opening, without_quotes,
+    dates, without_closing, without_dots, without_hesitation, without_opening, without_pauses_of_headings,
+    without_quotes,
 };
 use super::{Kind, Text, Token};
 use crate::lexicon::{Act, Cue, Lexicon, Mark, Sense, Senses};
@@ -53,6 +54,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     without_dots(text);
     without_hesitation(text);
     misheard(text, lexicon);
+    without_pauses_of_headings(text);
     dates(text);
     without_closing(text);
     without_opening(text);

@@ -2,7 +2,7 @@
 
 use super::{Kind, Stop, Text};
 use crate::amount::Unit;
-use crate::lexicon::{Cue, Mark, Senses, TimeWord};
+use crate::lexicon::{Cue, Mark, Matter, Sense, Senses, TimeWord};
 
 /// `two quarts uh make that three`: what only fills a pause is one.
 pub(super) fn without_hesitation(text: &mut Text<'_>) {
@@ -29,6 +29,33 @@ pub(super) fn without_quotes(text: &mut Text<'_>) {
         if text.tokens[at].name.is_some() && quote(text, at - 1) && quote(text, at + 1) {
             text.tokens.remove(at + 1);
             text.tokens.remove(at - 1);
+        }
+    }
+}
+
+/// `bread, 1 l, into green; peels, 500 g, into blue`: in a list of what went where, each measure is of what it follows.
+pub(super) fn without_pauses_of_headings(text: &mut Text<'_>) {
+    let stuff = |at: usize| {
+        text.is_matter(at, Matter::Scraps)
+            || text.senses(at).iter().any(|sense| matches!(sense, Sense::Food(_)))
+    };
+    let starts = |at: usize| {
+        at == 0 || text.is_stop(at - 1) || text.has(at - 1, Mark::And) || text.verb(at - 1).is_some()
+    };
+    let headed = |at: &usize| {
+        let named = (at.saturating_sub(2)..*at).any(|from| starts(from) && (from..*at).all(stuff));
+        let placed = |at: usize| {
+            text.is_stop(at)
+                || text.has(at, Mark::In)
+                || text.tokens.get(at).is_none_or(|next| next.name.is_some())
+        };
+        let measured = text.digits(at + 1).is_some() && text.unit(at + 2).is_some();
+        text.is_word(*at, ",") && named && measured && placed(at + 3)
+    };
+    let pauses: Vec<usize> = (1..text.tokens.len()).filter(headed).collect();
+    if pauses.len() > 1 {
+        for at in pauses.into_iter().rev() {
+            text.tokens.remove(at);
         }
     }
 }

@@ -23,7 +23,7 @@ pub(super) fn answer(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Answer> {
     emissions(q, ask)
         .or_else(|| ground(q, ask))
         .or_else(|| supposed(q).filter(|_| !is_amount(ask)))
-        .or_else(|| bins(q))
+        .or_else(|| bins(q).filter(|_| !is_of_one_bin(ask)))
         .or_else(|| burying_by(q, ask))
         .or_else(|| trench(q))
         .map(Answer::Inquired)
@@ -49,6 +49,11 @@ pub(super) fn about_amount(q: &Parts<'_>) -> Option<Answer> {
     }
     let spread = || spread(q).filter(|_| q.has(Part::Tea));
     spread().or_else(|| recipe(q, None).filter(|_| q.has(Part::Bran))).map(Answer::Asked)
+}
+
+/// Whether the ear took it for a question about when a bin is full: `how much longer before I run out of room in blue`.
+fn is_of_one_bin(ask: Option<&Ask>) -> bool {
+    ask.is_some_and(|ask| ask.about == About::Full && ask.slots.bin.is_some())
 }
 
 /// What the contract has a name for.
@@ -166,6 +171,8 @@ fn burying_by(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
         About::Acceptable => ask.slots.item.is_none() && ask.slots.foods.is_empty(),
         About::Bran => !q.has(Part::Bran),
         About::Dilution | About::Stock => false,
+        // `where are we at, been flat out`
+        About::Status => !q.has(Part::Flat),
         _ => true,
     });
     let asks = q.any(&[Part::HowMuch, Part::HowTo, Part::Which, Part::May, Part::Would]);

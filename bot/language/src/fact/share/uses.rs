@@ -32,11 +32,17 @@ pub(super) fn uses(scene: &Scene<'_>, events: &mut Vec<Event>) {
 fn by_bin(scene: &Scene<'_>, events: &mut Vec<Event>) {
     for (index, clause) in scene.clauses.iter().enumerate() {
         let gist = &scene.gists[index];
-        let measured = !gist.lots.is_empty() || gist.count.is_some();
-        if measured || clause.asks || events.iter().any(|event| event.clauses.0 == index) {
+        let text = &scene.text;
+        // `that to the sink`, `that one to the sink`, `which went to the sink`
+        let that = text.is(clause.from, Cue::ThatEntry) || text.has(clause.from, Mark::It);
+        let last = that || text.has(clause.from, Mark::Which);
+        if !gist.lots.is_empty()
+            || gist.count.is_some()
+            || clause.asks
+            || events.iter().any(|event| event.clauses.0 == index)
+        {
             continue;
         }
-        let text = &scene.text;
         if (clause.from..clause.to).any(|at| text.is(at, Cue::Same) && text.is(at + 1, Cue::SamePlace)) {
             same_place(events, index);
             continue;
@@ -52,10 +58,10 @@ fn by_bin(scene: &Scene<'_>, events: &mut Vec<Event>) {
                     events[own].use_ = Some(use_);
                 }
             }
-            [] if text.is(clause.from, Cue::ThatEntry) => {
+            [] if last => {
                 let told = events.iter().rposition(|event| {
                     event.kind == FactKind::Drained
-                        && event.sentence == clause.sentence
+                        && event.sentence + 1 >= clause.sentence
                         && event.lots.len() > 1
                         && event.clauses.0 < index
                 });
