@@ -171,8 +171,6 @@ fn burying_by(q: &Parts<'_>, ask: Option<&Ask>) -> Option<Inquiry> {
         About::Acceptable => ask.slots.item.is_none() && ask.slots.foods.is_empty(),
         About::Bran => !q.has(Part::Bran),
         About::Dilution | About::Stock => false,
-        // `where are we at, been flat out`
-        About::Status => !q.has(Part::Flat),
         _ => true,
     });
     let asks = q.any(&[Part::HowMuch, Part::HowTo, Part::Which, Part::May, Part::Would]);
