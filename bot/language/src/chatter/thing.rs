@@ -153,7 +153,7 @@ pub(super) fn overflows(scene: &Scene<'_>, event: &Event) -> bool {
 }
 
 /// `the attic one`
-pub(super) fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
+fn is_the_one(scene: &Scene<'_>, at: usize) -> bool {
     at > 0 && scene.text.is(at, Cue::One) && scene.text.tokens[at - 1].name.is_some()
 }
 
