@@ -35,12 +35,17 @@ fn shown(part: Part, names: &str) -> Score {
     whole
 }
 
+/// Asserts that at least `right` of a score is right, and at most `wrong_record` recorded wrongly.
+fn assert_reaches(score: &Score, right: f64, wrong_record: f64) {
+    assert!(score.share_right() >= right, "{score}");
+    assert!(score.share_wrong_record() <= wrong_record, "{score}");
+}
+
 #[test]
 fn blocks_are_read_right() {
     let whole = shown(Part::Developed, "block-");
     println!("blocks           {whole}");
-    assert!(whole.share_right() >= RIGHT_BLOCKS, "{whole}");
-    assert!(whole.share_wrong_record() <= WRONG_RECORD_BLOCKS, "{whole}");
+    assert_reaches(&whole, RIGHT_BLOCKS, WRONG_RECORD_BLOCKS);
     assert!(whole.share_false_alarm() <= FALSE_ALARM_BLOCKS, "{whole}");
 }
 
@@ -48,8 +53,7 @@ fn blocks_are_read_right() {
 fn developed_corpora_are_read_right() {
     let whole = shown(Part::Developed, "own-");
     println!("developed        {whole}");
-    assert!(whole.share_right() >= RIGHT, "{whole}");
-    assert!(whole.share_wrong_record() <= WRONG_RECORD, "{whole}");
+    assert_reaches(&whole, RIGHT, WRONG_RECORD);
     assert!(whole.share_false_alarm() <= FALSE_ALARM, "{whole}");
 }
 
@@ -57,8 +61,7 @@ fn developed_corpora_are_read_right() {
 fn woven_corpora_are_read_mostly_right() {
     let whole = shown(Part::Woven, "own-");
     println!("woven            {whole}");
-    assert!(whole.share_right() >= RIGHT_WOVEN, "{whole}");
-    assert!(whole.share_wrong_record() <= WRONG_RECORD_WOVEN, "{whole}");
+    assert_reaches(&whole, RIGHT_WOVEN, WRONG_RECORD_WOVEN);
 }
 
 #[test]

@@ -26,23 +26,17 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
             && is_plain_report(scene, event)
             && !is_of_the_place(scene, event)
     };
+    // `shed's a third full, and scullery is empty`: beside a report, the scullery is a bin too
     let sentences: Vec<usize> =
         events.iter().filter(|event| of_bins(event)).map(|event| event.sentence).collect();
-    // `shed's a third full, and scullery is empty`: beside a report, the scullery is a bin too
+    let plainly = |kind: FactKind| -> Vec<usize> {
+        let told = events.iter().zip(&plain).filter(|(event, plain)| **plain && event.kind == kind);
+        told.map(|(event, _)| event.sentence).collect()
+    };
     // `drained blue, poured 2 cups round the tree`: what was drained, told again
-    let drained: Vec<usize> = events
-        .iter()
-        .zip(&plain)
-        .filter(|(event, plain)| **plain && event.kind == FactKind::Drained)
-        .map(|(event, _)| event.sentence)
-        .collect();
+    let drained = plainly(FactKind::Drained);
     // `61F under my sink, 58F in white`
-    let warm: Vec<usize> = events
-        .iter()
-        .zip(&plain)
-        .filter(|(event, plain)| **plain && event.kind == FactKind::Temperature)
-        .map(|(event, _)| event.sentence)
-        .collect();
+    let warm = plainly(FactKind::Temperature);
     let beside = |event: &Event| match event.kind {
         FactKind::Temperature => warm.contains(&event.sentence) && is_told_in_degrees(scene, event),
         FactKind::Level | FactKind::Cleaned => sentences.contains(&event.sentence) && is_report(scene, event),

@@ -3,24 +3,24 @@
 
 use std::ops::Range;
 
-use crate::reader::{Read, Reader};
+use crate::reader::Read;
 use crate::reading::{About, Fact, FactKind, Reading, Slots};
 use crate::shape::{Break, BreakKind};
 
 use super::word::{is_of_word, is_word};
-use super::{MOST, part};
+use super::{MOST, Parts};
 
 /// So many times what stands behind a question is taken apart again.
 const DEEPEST: u8 = 1;
 
 /// A message that asks, or sets something up, in one part, and goes on with something else.
-pub(super) fn apart(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
-    take_apart(reader, &(0..reader.message.text.len()), whole, DEEPEST)
+pub(super) fn apart(parts: &Parts<'_>, whole: &Read) -> Option<Read> {
+    take_apart(parts, &(0..parts.message().text.len()), whole, DEEPEST)
 }
 
 /// The best of the ways to read `of` as two parts, the second of them taken apart in its turn; none where one part tells as much.
-fn take_apart(reader: &Reader<'_>, of: &Range<usize>, whole: &Read, deeper: u8) -> Option<Read> {
-    let answers = reader.message.reply_to.is_some();
+fn take_apart(parts: &Parts<'_>, of: &Range<usize>, whole: &Read, deeper: u8) -> Option<Read> {
+    let answers = parts.message().reply_to.is_some();
     let asks = whole.shape.breaks.iter().any(|cut| cut.kind == BreakKind::Question);
     let worded =
         answers || whole.shape.opens_word || whole.reading.facts.iter().any(|fact| is_of_word(fact.kind));
@@ -28,19 +28,18 @@ fn take_apart(reader: &Reader<'_>, of: &Range<usize>, whole: &Read, deeper: u8) 
     if whole.reading.is_silent() && !answers || !may_hold_more {
         return None;
     }
-    let read = |range: Range<usize>| part(reader, std::slice::from_ref(&range));
     let mut best: Option<Read> = None;
     // `can you tell me how much bran`: one question
     let of_one = |cut: &&Break| cut.kind == BreakKind::Question && whole.shape.begins_asking;
     for cut in whole.shape.breaks.iter().filter(|cut| !of_one(cut)).take(MOST) {
-        let first = read(of.start..cut.from);
+        let first = parts.read(of.start..cut.from);
         if !stands(&first.reading) {
             continue;
         }
         let behind = cut.to..of.end;
-        let mut second = read(behind.clone());
+        let mut second = parts.read(behind.clone());
         if deeper > 0 {
-            second = take_apart(reader, &behind, &second, deeper - 1).unwrap_or(second);
+            second = take_apart(parts, &behind, &second, deeper - 1).unwrap_or(second);
         }
         if !stands(&second.reading) || !are_apart(cut, &first, &second, answers) {
             continue;

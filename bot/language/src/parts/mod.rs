@@ -7,6 +7,7 @@
 mod asked;
 mod word;
 
+use std::cell::RefCell;
 use std::ops::Range;
 
 use crate::explain::Applied;
@@ -30,12 +31,47 @@ fn in_parts(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
     if !reader.message.direct || whole.shape.breaks.is_empty() {
         return None;
     }
-    word::apart(reader, whole).or_else(|| asked::apart(reader, whole))
+    let parts = Parts::of(reader);
+    word::apart(&parts, whole).or_else(|| asked::apart(&parts, whole))
 }
 
-/// Reads some parts of a message as one, each where it stood.
-fn part(reader: &Reader<'_>, parts: &[Range<usize>]) -> Read {
-    reader.read(&only(&reader.message.text, parts))
+/// A message's parts, each read once however often it is asked for.
+struct Parts<'r> {
+    reader: &'r Reader<'r>,
+    known: RefCell<Vec<(Vec<Range<usize>>, Read)>>,
+}
+
+impl<'r> Parts<'r> {
+    fn of(reader: &'r Reader<'r>) -> Self {
+        Self { reader, known: RefCell::default() }
+    }
+
+    fn message(&self) -> &Message {
+        self.reader.message
+    }
+
+    /// One part, read where it stood.
+    fn read(&self, part: Range<usize>) -> Read {
+        self.read_as_one(&[part])
+    }
+
+    /// Some parts read as one message, each where it stood.
+    fn read_as_one(&self, parts: &[Range<usize>]) -> Read {
+        let parts: Vec<Range<usize>> = parts.iter().map(|part| self.without_blanks(part)).collect();
+        if let Some((_, read)) = self.known.borrow().iter().find(|(known, _)| *known == parts) {
+            return read.clone();
+        }
+        let read = self.reader.read(&only(&self.message().text, &parts));
+        self.known.borrow_mut().push((parts, read.clone()));
+        read
+    }
+
+    /// A part without the spaces around it; a line's end tells something.
+    fn without_blanks(&self, part: &Range<usize>) -> Range<usize> {
+        let text = self.message().text.get(part.clone()).unwrap_or_default();
+        let from = part.start + (text.len() - text.trim_start_matches(' ').len());
+        from..from + text.trim_matches(' ').len()
+    }
 }
 
 /// Nothing but some parts of a text, each where it stood.

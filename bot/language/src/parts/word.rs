@@ -3,30 +3,30 @@
 use std::ops::Range;
 
 use crate::message::NudgeKind;
-use crate::reader::{Read, Reader};
+use crate::reader::Read;
 use crate::reading::{Fact, FactKind, Reading, Slots};
 use crate::shape::{Break, BreakKind};
 
-use super::{MOST, part};
+use super::{MOST, Parts};
 
 /// A message that is a word in one part and tells in the other.
-pub(super) fn apart(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
-    let worded = is_word(&whole.reading) || reader.message.reply_to.is_some();
+pub(super) fn apart(parts: &Parts<'_>, whole: &Read) -> Option<Read> {
+    let worded = is_word(&whole.reading) || parts.message().reply_to.is_some();
     if whole.reading.is_silent() && !worded {
         return None;
     }
-    by_sentence(reader, whole).or_else(|| if worded { at_a_pause(reader, whole) } else { None })
+    by_sentence(parts, whole).or_else(|| if worded { at_a_pause(parts, whole) } else { None })
 }
 
 /// Sentences that are a word each, and the others read as one message.
-fn by_sentence(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
+fn by_sentence(parts: &Parts<'_>, whole: &Read) -> Option<Read> {
     let end = |cut: &&Break| matches!(cut.kind, BreakKind::Sentence | BreakKind::Asked);
     let ends = whole.shape.breaks.iter().filter(end).map(|cut| (cut.to, cut.kind));
     let mut from = 0;
     let mut asked = false;
     let mut sentences: Vec<(Range<usize>, bool)> = Vec::new();
-    for (to, kind) in ends.chain([(reader.message.text.len(), BreakKind::Sentence)]) {
-        if !reader.message.text.get(from..to)?.trim().is_empty() {
+    for (to, kind) in ends.chain([(parts.message().text.len(), BreakKind::Sentence)]) {
+        if !parts.message().text.get(from..to)?.trim().is_empty() {
             sentences.push((from..to, asked));
         }
         asked = kind == BreakKind::Asked;
@@ -41,7 +41,7 @@ fn by_sentence(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
     let mut rest = Vec::new();
     let mut words = Vec::new();
     for (sentence, after_question) in sentences {
-        let read = part(reader, std::slice::from_ref(&sentence));
+        let read = parts.read(sentence.clone());
         // `how's yard doing? not hall, yard`: of the question
         let amends = read.reading.facts.iter().any(|fact| fact.kind == FactKind::Amended);
         let word = is_word(&read.reading) && !(amends && after_question);
@@ -53,8 +53,8 @@ fn by_sentence(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
     if words.is_empty() {
         return None;
     }
-    let told = part(reader, &rest);
-    words.into_iter().try_fold(told, |told, word| together(reader, word, told))
+    let told = parts.read_as_one(&rest);
+    words.into_iter().try_fold(told, |told, word| together(parts, word, told))
 }
 
 /// `skip it this time. and turn off the digest`: words of different kinds.
@@ -71,7 +71,7 @@ fn several(words: Vec<Read>) -> Option<Read> {
 }
 
 /// What stands before and after a pause, where one is a word and the other tells.
-fn at_a_pause(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
+fn at_a_pause(parts: &Parts<'_>, whole: &Read) -> Option<Read> {
     let reading = &whole.reading;
     let sets = is_word(reading) && reading.facts.iter().all(|fact| fact.kind == FactKind::Setting);
     let halves: Vec<(Read, Read)> = whole
@@ -80,25 +80,22 @@ fn at_a_pause(reader: &Reader<'_>, whole: &Read) -> Option<Read> {
         .iter()
         .filter(|cut| cut.kind == BreakKind::Pause || sets && cut.kind == BreakKind::And)
         .take(MOST)
-        .map(|cut| {
-            let half = |range: Range<usize>| part(reader, std::slice::from_ref(&range));
-            (half(0..cut.from), half(cut.to..reader.message.text.len()))
-        })
+        .map(|cut| (parts.read(0..cut.from), parts.read(cut.to..parts.message().text.len())))
         .collect();
     // As much as tells stays together.
     let word = |read: &Read| is_word(&read.reading);
     let last = halves.iter().rev().find(|(first, second)| !word(first) && word(second));
     let first = halves.iter().find(|(first, second)| word(first) && (!word(second) || sets));
-    last.and_then(|(told, word)| together(reader, word.clone(), told.clone()))
-        .or_else(|| first.and_then(|(word, told)| together(reader, word.clone(), told.clone())))
+    last.and_then(|(told, word)| together(parts, word.clone(), told.clone()))
+        .or_else(|| first.and_then(|(word, told)| together(parts, word.clone(), told.clone())))
 }
 
 /// The readings of a word and of what tells, put together.
-fn together(reader: &Reader<'_>, word: Read, told: Read) -> Option<Read> {
+fn together(parts: &Parts<'_>, word: Read, told: Read) -> Option<Read> {
     let (mut word, more) = (word, told);
     let reading = &mut word.reading;
     // `did it, buried it in the herb bed`: told once
-    let asked = reader.message.reply_to.and_then(asked_for);
+    let asked = parts.message().reply_to.and_then(asked_for);
     let is_it = |fact: &Fact| Some(fact.kind) == asked && fact.slots.bin.is_none();
     if reading.facts.iter().all(|fact| fact.kind == FactKind::Done && fact.slots == Slots::default())
         && more.reading.facts.iter().any(is_it)
