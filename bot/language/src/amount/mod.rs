@@ -353,6 +353,13 @@ fn ends_depth(text: &Text<'_>, at: usize) -> bool {
 
 /// Whether an abbreviation's point is followed by the rest of its phrase.
 fn followed_on(text: &Text<'_>, point: usize) -> bool {
+    // `250 ml. On Tuesday I buried blue`: another sentence
+    let shouted = !text.typed.contains(char::is_lowercase);
+    let begins_anew = text.tokens.get(point + 1).is_some_and(|next| next.capital) && !shouted;
+    let dated = text.has(point + 1, Mark::In) && text.time(point + 2).is_some();
+    if begins_anew || dated {
+        return false;
+    }
     names_stuff(text, point + 1) || text.has_any(point + 1, &[Mark::Down, Mark::Left, Mark::In, Mark::From])
 }
 

@@ -129,6 +129,20 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
             && text.verb(next).is_some_and(|(_, forms)| forms.has(crate::lexicon::Forms::BASE));
     // `blue is full and gone to the shed`
     let of_thing = clause.joint == Joint::And && clause.stance.subject == Subject::Thing;
+    // `the contract's sealed and off to the lawyers`, `200 ml drained, off to the tomatoes with it`
+    let done_to_it = clause.joint == Joint::And
+        && index > 0
+        && scene.clauses[index - 1].verb.is_some_and(|verb| text.is(verb.at - 1, Cue::TailS) && verb.at > 0);
+    // `the porch bin is gone, off to the tip`
+    let before = index.checked_sub(1).map(|before| &scene.gists[before]);
+    let bin_went = clause.from == word
+        && !lasts
+        && before.is_some_and(|gist| {
+            gist.bins.first().is_some_and(|(_, at)| *at <= scene.clauses[index - 1].from + 1)
+        })
+        && scene.clauses[index - 1].sentence == clause.sentence;
+    let with_it = (word..clause.to).any(|at| text.has(at, Mark::With) && text.has(at + 1, Mark::It));
+    let of_thing = of_thing || text.is(word, Cue::OffTo) && (done_to_it || bin_went || with_it);
     if noun || errand || over || of_thing || (clause.from..word).any(|at| text.has(at, Mark::Can)) {
         return None;
     }

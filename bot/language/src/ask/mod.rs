@@ -49,7 +49,10 @@ pub(crate) fn asks(scene: &Scene<'_>) -> Asked {
             || is_verdict_asked(scene, from, to);
         // `tell me what went in`, said among people
         let marked = scene.text.typed.contains('?');
-        let of_all = indirect.is_some_and(|begins| (from..begins).any(|at| scene.text.is(at, Cue::Anybody)));
+        let of_all = indirect.is_some_and(|begins| {
+            (from..begins).any(|at| scene.text.is(at, Cue::Anybody))
+                || scene.text.is(begins.wrapping_sub(1), Cue::AsksAll)
+        });
         let told = || indirect.is_some() && !marked && !of_all && !shows_at(scene, from);
         let tag = to == from + 1 && scene.text.has(from, Mark::Yes);
         let of_people = || tag || told() || between_people(scene, &question);

@@ -280,6 +280,7 @@ impl<'s, 'm> Question<'s, 'm> {
         let things = [Matter::Bin, Matter::Batch, Matter::Liquid, Matter::Bran, Matter::Scraps];
         let asks = self.has(Mark::Can)
             || self.has(Mark::Be)
+            || self.has(Mark::Possible)
             || self.has(Mark::When)
             || self.has(Mark::HowLong)
             || self.cue(Cue::MullsOver);

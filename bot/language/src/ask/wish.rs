@@ -146,8 +146,16 @@ pub(super) fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let reports = !(recipe || measure || for_making)
         && scene.gists[index].lots.iter().any(|lot| lot.amount.is_some())
         && !question;
+    // `stick blue on a chart for me`
+    let drawn = clause.stance.imperative
+        && text.is_act(first, Act::Add)
+        && !scene.gists[index].bins.is_empty()
+        && (first..clause.to).any(|at| text.has(at, Mark::Chart) && text.has(at - 1, Mark::A));
     let about_bin = text.is(first, Cue::Tell) && super::bin_in(scene, first, clause.to).is_some();
-    (tells && (question || thing || wanted || about_bin) || bare && !is_title(scene, clause) || wished)
+    (tells && (question || thing || wanted || about_bin)
+        || bare && !is_title(scene, clause)
+        || wished
+        || drawn)
         && !(reports && !(tells && wanted))
 }
 

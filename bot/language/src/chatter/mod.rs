@@ -8,9 +8,10 @@ use crate::lexicon::{Act, Cue, Forms, Mark, Matter};
 use crate::reading::{FactKind, Smell};
 use crate::scene::Scene;
 
+pub(crate) use thing::is_strange;
 use thing::{
-    added_bare, adds, buried_them, drained_bare, drains_another_thing, fills_a_bin, has_bin_noun, is_strange,
-    lies_there, names_another_thing, overflows,
+    added_bare, adds, buried_them, drained_bare, drains_another_thing, fills_a_bin, has_bin_noun, lies_there,
+    names_another_thing, overflows,
 };
 
 /// The events that, told in a room of people, plainly are about its bins.
@@ -51,6 +52,17 @@ pub(crate) fn plain_reports(scene: &Scene<'_>, events: Vec<Event>) -> Vec<Event>
         .filter(|(event, plain)| *plain || beside(event))
         .map(|(event, _)| event)
         .collect()
+}
+
+/// `it's 27 degrees in the pantry`: read off where bins stand, and nothing strange said of it.
+fn is_read_indoors(scene: &Scene<'_>, event: &Event) -> bool {
+    let (text, clause) = (&scene.text, &scene.clauses[event.clauses.0]);
+    let cold = |at: usize| text.is(at, Cue::Freezer) || text.is(at, Cue::Outdoors);
+    let indoors = |at: usize| text.has(at, Mark::KitchenPlace) && !cold(at);
+    let led = |at: usize| (at.saturating_sub(2)..at).any(|i| text.has(i, Mark::In) || text.is(i, Cue::Under));
+    let placed = (clause.from..clause.to).any(|at| indoors(at) && (led(at) || text.word(at).contains(' ')));
+    let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
+    is_told_in_degrees(scene, event) && placed && !strange && !jokes(scene, clause)
 }
 
 /// `61F`: with its sign of degrees.
@@ -145,7 +157,7 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
             bin && !(event.bins.is_empty() && strange)
         }
         FactKind::Planted | FactKind::PlotSet => !event.plots.is_empty() || event.slots.plot.is_some(),
-        FactKind::Temperature => bin || !event.plots.is_empty(),
+        FactKind::Temperature => bin || !event.plots.is_empty() || is_read_indoors(scene, event),
         FactKind::StarterMade | FactKind::StarterBought | FactKind::StarterStock => {
             of(Matter::Bran) || event.trade
         }
@@ -175,6 +187,10 @@ fn is_of_the_place(scene: &Scene<'_>, event: &Event) -> bool {
     let reading = event.kind == FactKind::Temperature
         && scene.clauses.len() == 1
         && !(clause.from..clause.to).any(|at| is_strange(scene, at));
+    // `stuck a thermometer in the carport, it reads 48 degrees`
+    let reading = reading
+        || event.kind == FactKind::Temperature
+            && (0..scene.text.tokens.len()).any(|at| scene.text.is(at, Cue::Thermometer));
     // Rooms do not smell sour, nor have lids.
     let seen = event.slots.smell.is_some() || event.slots.mould.is_some() || event.slots.moisture.is_some();
     let looked_in = seen

@@ -129,10 +129,9 @@ pub(super) fn drains_another_thing(scene: &Scene<'_>, event: &Event) -> bool {
 }
 
 /// A word that has nothing to do with the bins.
-pub(super) fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
+pub(crate) fn is_strange(scene: &Scene<'_>, at: usize) -> bool {
     let text = &scene.text;
-    text.tokens[at].is_word()
-        && text.tokens[at].name.is_none()
+    text.tokens.get(at).is_some_and(|token| token.is_word() && token.name.is_none())
         && (text.senses(at).is_empty() || text.is_matter(at, Matter::Water))
 }
 

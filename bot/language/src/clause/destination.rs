@@ -17,6 +17,7 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
         if let Some(name) = token.name {
             // `the currants got it all`, of the currant bed
             let got = clause.verb.is_some_and(|verb| verb.act == Act::Get && verb.at == at + 1);
+            let got = got || had_it(text, at);
             return (name.kind == NameKind::Plot
                 && (name.whole
                     || got
@@ -36,7 +37,10 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
             Some(use_) => Some(use_),
             None => (token.is_word()
                 && text.time(at).is_none()
-                && (given(text, clause, at) || drinks(text, clause, at) || thrown_off(text, clause, at))
+                && (given(text, clause, at)
+                    || drinks(text, clause, at)
+                    || thrown_off(text, clause, at)
+                    || had_it(text, at))
                 && (is_food(text, at) || token.senses.is_empty()))
             .then(|| if out_over(text, clause, at) { Use::PouredAway } else { Use::Plants }),
         }
@@ -57,6 +61,15 @@ pub(crate) fn destination(text: &Text<'_>, clause: &Clause) -> Option<Use> {
     let split = (clause.from..clause.to).any(|at| text.is(at, Cue::Between))
         && all.iter().any(|use_| *use_ != all[0]);
     [Use::Pipes, Use::Plants, Use::PouredAway].into_iter().find(|use_| all.contains(use_) && !split)
+}
+
+/// `the passionfruit had it`, `the figs got the lot`
+fn had_it(text: &Text<'_>, at: usize) -> bool {
+    let what = at + 2 + usize::from(text.has(at + 2, Mark::The));
+    let whole = text.has_any(what, &[Mark::It, Mark::All]) || text.is(what, Cue::WholeLot);
+    text.has(at.wrapping_sub(1), Mark::The)
+        && (text.is(at + 1, Cue::Had) || text.is(at + 1, Cue::Got))
+        && whole
 }
 
 fn token_is_phrase(text: &Text<'_>, at: usize) -> bool {

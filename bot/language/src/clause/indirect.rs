@@ -12,6 +12,10 @@ const IDLE: usize = 4;
 /// `wondering whether blue is ready`, `would dearly like to know how much bran goes in`: the token with which the question
 /// itself begins.
 pub(crate) fn asked_indirectly(text: &Text<'_>, from: usize, to: usize) -> Option<usize> {
+    // `does anyone know if bones can go in`
+    if text.is(from.wrapping_sub(1), Cue::AsksAll) && text.is(from, Cue::Whether) && from + 1 < to {
+        return Some(from);
+    }
     (from..to.min(from + LEAD))
         .take_while(|at| *at == from || is_light(text, at - 1))
         .filter(|at| wants_to_know(text, from, *at))
@@ -40,8 +44,9 @@ fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
     let wished = (from..at).any(|i| is_wish(text, i));
     let unknown = (from..at).any(|i| text.has_any(i, &[Mark::Not, Mark::No]));
     // `can anyone tell me how full it is`
-    let put_to_all =
-        text.has_any(from, &[Mark::Do, Mark::Can]) && (from..at).any(|i| text.is(i, Cue::Anybody));
+    let put_to_all = text.has_any(from, &[Mark::Do, Mark::Can, Mark::Will])
+        && (from..at).any(|i| text.is(i, Cue::Anybody));
+    let to_me = usize::from(text.has(at + 1, Mark::I));
     let asked =
         |i: usize| text.has_any(i, &[Mark::Please, Mark::Can, Mark::You, Mark::Then, Mark::Hello, Mark::Bot]);
     text.has(at, Mark::Wonder)
@@ -53,7 +58,7 @@ fn wants_to_know(text: &Text<'_>, from: usize, at: usize) -> bool {
                 || text.has(at + 1, Mark::I)
                 || text.is(at + 1, Cue::For) && text.has(at + 2, Mark::I))
             && (wished || (from..at).all(asked))
-        || text.is(at, Cue::Tells) && put_to_all && is_question_word(text, at + 1)
+        || text.is(at, Cue::Tells) && put_to_all && is_question_word(text, at + 1 + to_me)
 }
 
 /// The question that follows the word at `at`.

@@ -355,8 +355,9 @@ fn inherit(text: &Text<'_>, clauses: &mut [Clause]) {
             }
         }
         // `I'll seal green tomorrow and then we start blue on friday`
+        let then = (here.from.saturating_sub(1)..=here.from).any(|at| text.has(at, Mark::Then));
         let to_do = here.verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST));
-        if here.joint == Joint::And && to_do {
+        if (here.joint == Joint::And || then) && to_do {
             here.stance.planned |= before.stance.planned;
         }
         if continues {

@@ -121,9 +121,11 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
         let nearly = |at: usize| text.is(at, Cue::Nearly);
         stance.negated |= verb.at > from && nearly(verb.at - 1)
             || verb.at == from + 2 && nearly(from) && text.has(from + 1, Mark::I);
-        // `green gets buried on saturday`
-        stance.planned |=
-            verb.forms.has(Forms::PARTICIPLE) && verb.at > from && text.is(verb.at - 1, Cue::Gets);
+        // `green gets buried on saturday`, but `had to get thrown out`
+        stance.planned |= verb.forms.has(Forms::PARTICIPLE)
+            && verb.at > from
+            && text.is(verb.at - 1, Cue::Gets)
+            && !text.has(verb.at.wrapping_sub(2), Mark::HadTo);
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.

@@ -28,9 +28,11 @@ pub(super) fn is_put_in(text: &Text<'_>, at: usize, clause: &Clause, food: Food)
         && clause.verb.is_none_or(|verb| verb.act == Act::Drain);
     // `in the old flour tin`
     let stored = text.is(at + 1, Cue::Store);
+    // `the ducks are livid`
+    let alive = text.is(at, Cue::Creatures) && text.has(before, Mark::The) && text.has(at + 1, Mark::Be);
     let left = text.has(at, Mark::Left) && of_bran(text);
     let earth = text.has_any(before, &[Mark::In]) && !text.is(before, Cue::Into);
-    !(class || part || dish || leaves || without || given || stored || left || earth)
+    !(class || part || dish || leaves || without || given || stored || alive || left || earth)
         && !is_told_beside(text, at)
         && !beside_plot(text, at)
 }

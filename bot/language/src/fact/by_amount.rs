@@ -7,7 +7,7 @@ use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
 
 use super::context::{left, scene_has};
-use super::liquid::{has_liquid_source, is_out};
+use super::liquid::{has_liquid_source, is_out, names_a_drain};
 use super::open::separate_bran;
 use super::stock::{is_stock, names_there, says_bran};
 use super::untold::{bran_untold, stock_without_amount, vague_scraps};
@@ -181,6 +181,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
     } else if bran || used {
         FactKind::Bran
     } else if lot.matter == Some(Matter::Liquid)
+        || names_a_drain(&scene.text, clause)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
         || is_bare(lot) && builder.taps(clause) && current.is_none()
         || lot.foods == [Food::Liquid] && let_out_before(builder, clause)
@@ -312,8 +313,8 @@ fn is_bare(lot: &Lot) -> bool {
     lot.matter.is_none() && lot.foods.is_empty() && lot.amount.is_some_and(|amount| !amount.small)
 }
 
-/// As much as people put on a layer of scraps, ml.
-const HANDFUL: f64 = 250.0;
+/// As much as people put on a layer of scraps, ml or g.
+pub(super) const HANDFUL: f64 = 250.0;
 
 /// More bran than anybody puts on a layer.
 fn is_heap(lot: &Lot) -> bool {

@@ -1,22 +1,48 @@
 //! Which event a verb tells of, by what it is done to and with.
 
-use crate::clause::{Clause, Gist};
+use crate::amount::AmountSize;
+use crate::chatter::is_strange;
+use crate::clause::{Clause, Gist, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
+use crate::name::NameKind;
 use crate::reading::FactKind;
+use crate::text::Text;
+use crate::time::Bound;
 
+use super::by_amount::HANDFUL;
 use super::context::{after_have, drains_then, left, measured_after, scene_has, was_off, weighed};
 use super::gone::tells_of_breakage;
 use super::liquid::{
-    drains_people, gives_liquid, has_liquid_source, is_liquid, may_be_liquid, nothing_came, takes_off,
+    drains_people, gives_liquid, has_liquid_source, is_liquid, may_be_liquid, names_a_drain, nothing_came,
+    takes_off,
 };
 use super::object::{
-    chucks_all, fills_bin, is_done_to_something_else, moved_to_soil, moves_bin, moves_it, puts_into_bin,
-    rubbish, thrown_whole, throws_something_else,
+    chucks_all, fills_bin, is_done_to_something_else, is_fed_a_count, moved_to_soil, moves_bin, moves_it,
+    puts_into_bin, rubbish, thrown_whole, throws_something_else,
 };
 use super::open::is_strewn;
 use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
+
+/// Whether nothing says of what the amounts of a clause are, and all are too much for a layer of bran.
+fn lots_are_bare(gist: &Gist) -> bool {
+    let much = |lot: &Lot| {
+        lot.amount.is_some_and(|amount| match amount.size {
+            AmountSize::Millilitres(much) | AmountSize::Grams(much) => much > HANDFUL,
+            AmountSize::Ounces(..) => false,
+            AmountSize::Buckets(_) => true,
+        })
+    };
+    let bare = |lot: &Lot| lot.matter.is_none() && lot.foods.is_empty() && much(lot);
+    gist.use_.is_none() && gist.lots.iter().all(bare)
+}
+
+/// `gave green`, `gave the green bin`
+fn gives_to_bin(text: &Text<'_>, gist: &Gist, verb: usize) -> bool {
+    let bin = verb + 1 + usize::from(text.has(verb + 1, Mark::The));
+    gist.bins.iter().any(|(_, at)| *at == bin) || text.name(bin, NameKind::Bin).is_some()
+}
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
 pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {
@@ -62,6 +88,16 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         _ if gist.level.is_some() && !amount && text.is(word, Cue::Brings) => None,
         // `that gives us about 3 kg of bran`
         Act::Give if bran && amount && text.is(word + 1, Cue::GaveUs) => Some(FactKind::StarterStock),
+        // `gave green a 100 ml drain`
+        Act::Give | Act::Get | Act::Finish if amount && names_a_drain(text, clause) => {
+            Some(FactKind::Drained)
+        }
+        // `gave green 3.5 litres, 1.8 kg of apple cores`
+        Act::Give if amount && lots_are_bare(gist) && gives_to_bin(text, gist, word) => {
+            Some(FactKind::Scraps)
+        }
+        // `blue got 3 today`: of what, its unit would tell
+        Act::Get if is_fed_a_count(builder, clause, gist, word) => Some(FactKind::Scraps),
         // `green got a good wash`
         Act::Get | Act::Give
             if !amount && (clause.from..clause.to).any(|at| at > word && text.is_act(at, Act::Clean)) =>
@@ -177,6 +213,14 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         {
             Some(FactKind::Started)
         }
+        // `our little one starts school`: what somebody begins with
+        Act::Start
+            if is_strange(builder.scene, word + 1)
+                && text.verb(word + 1).is_none()
+                && !text.is(word + 1, Cue::Again) =>
+        {
+            None
+        }
         // `blue mould starting in magpie`
         Act::Start if (clause.from..word).any(|at| text.senses(at).contains(&Sense::MouldNoun)) => None,
         Act::Start if bin || has(Matter::Batch) || gist.trade => Some(FactKind::Started),
@@ -205,6 +249,15 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
                 && clause
                     .verb
                     .is_some_and(|verb| text.is(verb.at, Cue::ShutUp) && verb.at == clause.from) =>
+        {
+            None
+        }
+        // `the hall is closed until Monday`: when a place opens
+        Act::Seal
+            if !scene.message.direct
+                && !text.is(word, Cue::Seals)
+                && text.has(word.wrapping_sub(1), Mark::Be)
+                && gist.whens.iter().any(|(when, _)| when.bound == Some(Bound::Until)) =>
         {
             None
         }

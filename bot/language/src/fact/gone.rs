@@ -46,6 +46,7 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             && (is_no_more(scene, clause, *at)
                 || is_handed_over(scene, clause, *at)
                 || is_given_to_someone(scene, clause, *at)
+                || is_let_go(scene, index, *at)
                 || is_stolen(scene, clause, *at));
     if gone {
         builder.begin(FactKind::BinGone, index);
@@ -137,6 +138,23 @@ fn is_handed_over(scene: &Scene<'_>, clause: &Clause, bin: usize) -> bool {
         });
     let told = given || dumped;
     text.is_matter(bin + 1, Matter::Bin) && told && (dumped || to)
+}
+
+/// `had to let the blue bin go`, `take blue off the list`, `take blue off, it cracked`
+fn is_let_go(scene: &Scene<'_>, index: usize, bin: usize) -> bool {
+    let (clause, text) = (&scene.clauses[index], &scene.text);
+    let next = bin + 1 + usize::from(text.is_matter(bin + 1, Matter::Bin));
+    let article = bin - usize::from(text.has(bin.wrapping_sub(1), Mark::The));
+    let lead = article.wrapping_sub(1);
+    let ends = |at: usize| at >= clause.to || text.is_stop(at);
+    let had_to = text.has_any(lead.wrapping_sub(1), &[Mark::HadTo, Mark::I]);
+    let let_go = had_to && text.is(lead, Cue::Lets) && text.is_act(next, Act::Go) && ends(next + 1);
+    let takes = [Act::Take, Act::Undo, Act::Remove, Act::Add].iter().any(|act| text.is_act(lead, *act));
+    let listed = (next + 1..clause.to.min(next + 4)).any(|at| text.is(at, Cue::List));
+    let broken =
+        scene.clauses.iter().filter(|other| other.sentence == clause.sentence && other.from >= clause.to);
+    let broken = broken.flat_map(|other| other.from..other.to).any(|at| text.is(at, Cue::Broken));
+    let_go || takes && text.has(next, Mark::From) && (listed || broken && ends(next + 1))
 }
 
 /// `somebody stole the blue bin`, `blue got stolen`

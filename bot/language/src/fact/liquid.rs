@@ -50,6 +50,15 @@ pub(super) fn is_out(text: &Text<'_>, clause: &Clause) -> bool {
         && text.unit(clause.to - 2).is_some()
 }
 
+/// `gave green a 100 ml drain`: a draining, by how much came of it.
+pub(super) fn names_a_drain(text: &Text<'_>, clause: &Clause) -> bool {
+    (clause.from + 1..clause.to).any(|at| {
+        text.is_act(at, Act::Drain)
+            && text.verb(at).is_some_and(|(_, forms)| forms.has(Forms::BASE))
+            && text.unit(at - 1).is_some()
+    })
+}
+
 /// `nothing came out`, `got nothing out of blue`, `opened the tap and got nothing`, `blue gave nothing`
 pub(super) fn nothing_came(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;

@@ -132,15 +132,16 @@ fn volume(scene: &Scene<'_>, from: usize, to: usize) -> Option<f64> {
 fn without_relative(scene: &Scene<'_>, from: usize, to: usize) -> (usize, bool) {
     let text = &scene.text;
     let relative = |at: usize| text.has_any(at, &[Mark::I, Mark::Which]) || text.is(at, Cue::That);
+    // `the caddy in this house`, `the jug on the counter`
+    let stands = |at: usize| text.has(at, Mark::In) && known_measure(scene, at - 1).is_some();
     let whose = |at: usize| {
         (text.has(at, Mark::Of) || text.is(at, Cue::For) || text.is(at, Cue::At)) && text.has(at + 1, Mark::I)
     };
     let to = (from + 1..=to).rfind(|at| !text.is(at - 1, Cue::Adverb)).unwrap_or(to);
-    let Some(end) = (from + 1..to).find(|at| relative(*at) || whose(*at) || text.is(*at, Cue::Here)) else {
-        return (to, true);
-    };
+    let ends = |at: &usize| relative(*at) || whose(*at) || stands(*at) || text.is(*at, Cue::Here);
+    let Some(end) = (from + 1..to).find(ends) else { return (to, true) };
     let used = (end..to).any(|at| text.is_act(at, Act::Use) || text.has(at, Mark::Have));
-    (end, whose(end) || text.is(end, Cue::Here) || used)
+    (end, whose(end) || stands(end) || text.is(end, Cue::Here) || used)
 }
 
 /// The room's measure at a token.
@@ -167,9 +168,12 @@ fn named(scene: &Scene<'_>, clause: usize, from: usize, to: usize, holds: bool) 
     if to == from || to - from > 3 || !words {
         return None;
     }
+    // `our salt bucket`: no bin, by what it is for
+    let for_food =
+        |i: usize| i > from && text.senses(i - 1).iter().any(|sense| matches!(sense, Sense::Food(_)));
     let of_bin = |i: usize| {
         text.name(i, NameKind::Bin).is_some()
-            || text.is_matter(i, Matter::Bin) && text.is(i, Cue::BinOrBucket)
+            || text.is_matter(i, Matter::Bin) && text.is(i, Cue::BinOrBucket) && !for_food(i)
             || text.has(i, Mark::It)
     };
     let plain = |i: usize| text.tokens[i].senses.is_empty() && text.tokens[i].name.is_none();
@@ -193,7 +197,8 @@ fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
     if from != scene.clauses[index].from || told().any(|clause| clause.asks) {
         return None;
     }
-    if let Some(held) = introduced(scene, from, to) {
+    let declared = introduced(scene, from, to).or_else(|| counts_for(scene, from, to));
+    if let Some(held) = declared.or_else(|| used_as(scene, from, to)) {
         return Some((held, to));
     }
     let measured = |at: usize| known_measure(scene, at).map(|name| (name, at));
@@ -217,18 +222,42 @@ fn in_sentence(scene: &Scene<'_>, index: usize) -> Option<(Held, usize)> {
     (all && ((from..to).any(|i| !rest(i) && says(i)) || ours)).then_some((Held { name, ml, bin: false }, to))
 }
 
+/// `count a biscuit tin as 2 litres`, `treat a mug as 300 ml`
+fn counts_for(scene: &Scene<'_>, from: usize, to: usize) -> Option<Held> {
+    let text = &scene.text;
+    let verb = (from..to).find(|at| !is_filler(scene, *at)).filter(|at| text.is(*at, Cue::CountsFor))?;
+    let start = (verb + 1..to).find(|at| !leads(scene, *at))?;
+    let end = (start + 1..to).find(|at| text.is(*at, Cue::As))?;
+    let ml = volume(scene, end + 1, to)?;
+    let name = measure_at(scene, start, end).or_else(|| named(scene, verb, start, end, true))?;
+    Some(Held { name, ml, bin: false })
+}
+
+/// `we use a 2 litre ice cream tub as a caddy`
+fn used_as(scene: &Scene<'_>, from: usize, to: usize) -> Option<Held> {
+    let text = &scene.text;
+    let used = (from..to).find(|at| text.is_act(*at, Act::Use))?;
+    if !(from..used).all(|at| is_filler(scene, at)) {
+        return None;
+    }
+    let name = known_measure(scene, to - 1)?;
+    let joint = (used + 1..to - 1).rfind(|at| !leads(scene, *at)).filter(|at| text.is(*at, Cue::As))?;
+    let ml = volume(scene, used + 1, joint)?;
+    Some(Held { name, ml, bin: false })
+}
+
 /// A word of such a sentence that says nothing of its own.
 fn is_filler(scene: &Scene<'_>, at: usize) -> bool {
     const MARKS: [Mark; 8] =
         [Mark::Be, Mark::It, Mark::Of, Mark::Have, Mark::About, Mark::Please, Mark::Which, Mark::Bot];
-    const CUES: [Cue; 5] = [Cue::To, Cue::For, Cue::Here, Cue::Just, Cue::TailS];
+    const CUES: [Cue; 6] = [Cue::To, Cue::For, Cue::Here, Cue::Adverb, Cue::TailS, Cue::By];
     let text = &scene.text;
     leads(scene, at)
         || text.is_stop(at)
         || text.time(at).is_some()
         || text.has_any(at, &MARKS)
-        || text.is_act(at, Act::Get)
-        || text.is_act(at, Act::Buy)
+        || [Act::Get, Act::Buy, Act::Check, Act::Say].iter().any(|act| text.is_act(at, *act))
+        || text.has(at, Mark::When)
         || CUES.iter().any(|cue| text.is(at, *cue))
 }
 

@@ -133,9 +133,14 @@ impl Builder<'_, '_> {
         if self.blocked(clause, gist) {
             self.current = None;
             self.set_aside = true;
+            // `I stuck the thermometer in green, 33 degrees`
+            if told::handles_thermometer(&scene.text, clause, gist) && clause.stance.asserted() {
+                self.pending.bins.clone_from(&gist.bins);
+                self.pending_in = Some(clause.sentence);
+            }
             return;
         }
-        if self.dates_what_was_told(index) {
+        if self.dates_what_was_told(index) || self.dates_all(index) {
             return;
         }
         let opened = open::open(self, index);
@@ -211,6 +216,25 @@ impl Builder<'_, '_> {
             }
         }
         found
+    }
+
+    /// `green: sealed. blue: started. both this morning`: when all was that is told without a time.
+    fn dates_all(&mut self, index: usize) -> bool {
+        let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);
+        let all = text.is(clause.from, Cue::EachAll);
+        let dated = |at: usize| {
+            self.scene
+                .pieces
+                .iter()
+                .any(|piece| (piece.from..piece.to).contains(&at) && matches!(piece.kind, PieceKind::When(_)))
+        };
+        if !all || gist.whens.is_empty() || !(clause.from + 1..clause.to).all(dated) {
+            return false;
+        }
+        let whens: Vec<When> = gist.whens.iter().map(|(when, _)| *when).collect();
+        let undated = self.events.iter_mut().filter(|event| event.whens.is_empty());
+        undated.for_each(|event| event.whens.clone_from(&whens));
+        true
     }
 
     /// `drained green when I emptied the caddy`: when it was, and nothing that was put in.

@@ -72,6 +72,29 @@ pub(super) fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
     put && text.is(verb.at + 1, Cue::It) && place && gist.bins.is_empty() && gist.lots.is_empty()
 }
 
+/// `blue got 3 today`: a bin, and a number that counts nothing named.
+pub(super) fn is_fed_a_count(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, verb: usize) -> bool {
+    let text = &builder.scene.text;
+    let bin = verb.wrapping_sub(1 + usize::from(text.is_matter(verb.wrapping_sub(1), Matter::Bin)));
+    let fed = text.name(bin, crate::name::NameKind::Bin).is_some() && bin <= clause.from + 1;
+    let ends = |at: usize| at >= clause.to || text.time(at).is_some();
+    fed && builder.current.is_none()
+        && gist.lots.is_empty()
+        && gist.count.is_some_and(|(_, at)| at == verb + 1 && ends(at + 1))
+}
+
+/// `stuck in the lab`, `popped in to the office`: somebody, in a place that is no bin.
+fn is_somewhere(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
+    let text = &builder.scene.text;
+    let Some(verb) = clause.verb.filter(|verb| verb.act == Act::Add && verb.at == clause.from) else {
+        return false;
+    };
+    let place = verb.at + 2 + usize::from(text.has_any(verb.at + 2, &[Mark::The, Mark::A]));
+    let nothing = gist.lots.is_empty() && gist.count.is_none() && gist.bins.is_empty() && !gist.vague;
+    let unknown = text.tokens.get(place).is_some_and(|token| token.is_word() && token.senses.is_empty());
+    text.has(verb.at + 1, Mark::In) && nothing && !gist.bin_noun && unknown && place + 1 == clause.to
+}
+
 /// `we filled blue today`: to the brim, where no stuff is named.
 pub(super) fn fills_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) -> bool {
     let Some(verb) = clause.verb else { return false };
@@ -196,7 +219,7 @@ pub(super) fn is_done_to_something_else(
     let part = act == Act::Remove
         && !amount
         && gist.bins.first().is_some_and(|(_, at)| is_part_of(text, clause, verb_at, *at));
-    strange || shared || thrown || lid || part
+    strange || shared || thrown || lid || part || is_somewhere(builder, clause, gist)
 }
 
 /// Whether a bin's name stands before a verb that is not passive, with something strange behind it.

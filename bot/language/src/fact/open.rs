@@ -78,9 +78,12 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     // `a bag of salad that went slimy`: how the stuff was, not the bin.
     let of_stuff = builder.just(FactKind::Scraps)
         && clause.joint != crate::clause::Joint::Sentence
-        && scene.text.is(clause.from, Cue::OfStuff);
+        && (clause.from.saturating_sub(1)..=clause.from).any(|at| scene.text.is(at, Cue::OfStuff));
     if of_stuff {
         return false;
+    }
+    if describes_lot(&scene.text, clause, gist) {
+        return by_amount(builder, index);
     }
     if let Some(slots) = symptoms(scene, clause) {
         if is_said_not_of_bin(builder, clause, gist) {
@@ -105,6 +108,12 @@ pub(super) fn open(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         return true;
     }
     by_amount(builder, index)
+}
+
+/// `2 litres of bread that had gone mouldy`: what was put in, and how it was.
+fn describes_lot(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let food = gist.lots.iter().find(|lot| lot.amount.is_some() && !lot.foods.is_empty());
+    food.is_some_and(|lot| (lot.at + 1..clause.to).any(|at| text.is(at, Cue::OfStuff)))
 }
 
 /// `2 kg of quinces, all bruised, thrown into blue`, `... and the lot went in blue`: where the scraps told before went.

@@ -27,7 +27,10 @@ fn is_retold(a: &Fact, b: &Fact) -> bool {
         FactKind::Sealed => {
             x.at.is_some() != y.at.is_some() && (x.bin == y.bin || y.bin.is_none())
                 || x.at == y.at && x.bin.is_some() != y.bin.is_some()
+                || x.at.is_none() && x.bin.is_none()
         }
+        // `rinsed and scrubbed green out`
+        FactKind::Cleaned => x.bin.is_none() && x.at.is_none() && y.bin.is_some(),
         // `both smell sour, green has white mould too`
         FactKind::Checked => x.bin.is_some() && x.bin == y.bin && x.at == y.at && !overlap(x, y),
         _ => false,

@@ -122,6 +122,7 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
             || looked && clause.verb.is_none();
         let other_thing = (clause.from..at)
             .any(|i| text.tokens[i].is_word() && text.senses(i).is_empty() && text.tokens[i].name.is_none());
+        let other_thing = other_thing || is_of_another_thing(text, clause);
         // `the horrid furry sort` looks so.
         let looks = text.senses(at + 1).contains(&Sense::MouldNoun);
         let alone = !other_thing && !loose && !looks && clause.verb.is_none() && !before_food(text, at);
@@ -151,6 +152,21 @@ fn smell(scene: &Scene<'_>, clause: &Clause, slots: &mut Slots) {
             slots.smell = Some(Smell::SweetSour);
         }
     }
+}
+
+/// `my lunch was rotten`: said of a thing that is none of the trade's.
+fn is_of_another_thing(text: &Text<'_>, clause: &Clause) -> bool {
+    let Some(be) = (clause.from + 2..clause.to).find(|at| text.has(*at, Mark::Be)) else { return false };
+    let of_trade = |at: usize| {
+        text.tokens[at].name.is_some()
+            || text.matter(at).is_some()
+            || text.has_any(at, &[Mark::It, Mark::KitchenPlace])
+            || text
+                .senses(at)
+                .iter()
+                .any(|s| matches!(s, Sense::SmellNoun | Sense::MouldNoun | Sense::Food(_)))
+    };
+    text.has(clause.from, Mark::The) && !(clause.from..be).any(of_trade)
 }
 
 /// `like some very old wine`: what it is like, with a few words between.

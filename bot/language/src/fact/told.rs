@@ -288,12 +288,12 @@ fn went_to_the_rubbish(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
 }
 
 /// `I stuck the thermometer in`, and `washed it after`: nothing that is kept.
-fn handles_thermometer(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+pub(super) fn handles_thermometer(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
     let verb = clause.verb.filter(|verb| matches!(verb.act, Act::Add | Act::Set | Act::Clean));
     let named = |from: usize, to: usize| (from..to).any(|at| text.is(at, Cue::Thermometer));
     let washed = |at: usize| text.is_act(at, Act::Clean) && text.is(at + 1, Cue::It) && named(0, at);
     let nothing = gist.temperature.is_none() && gist.lots.iter().all(|lot| lot.amount.is_none());
-    verb.is_some_and(|verb| nothing && (named(verb.at, clause.to) || washed(verb.at)))
+    verb.is_some_and(|verb| nothing && (named(verb.at.saturating_sub(1), clause.to) || washed(verb.at)))
 }
 
 /// `2 litres of scraps in the freezer`, `spilled 2 litres of peel on the floor`, `room for 2 litres in green`: in no bin.

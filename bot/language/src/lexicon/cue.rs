@@ -119,7 +119,7 @@ cues! {
     StockLeft, Supposed, TakesFood, Tally, Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste,
     WaterOrThin, WeDiverted, WentIn, Where, WhereAt, Which, Yearly,
     // clause.tsv
-    Across, Off, Adds, AllBins, Any, Anybody, Article, Aside, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
+    Across, Off, Adds, AllBins, Any, Anybody, Article, Aside, AsksAll, AsksOthers, BeforeMeal, BeforeVerb, BinLed, BinProper,
     BothBins, Brought, ByWhom, Can, Choice, Contracted, Degree, Direction, Dish, Do, DoOrWill, Drinks, EachBin, Either,
     Earlier, EndParticle, Except, Explains, FedTo, Finite, FromOut, FullUp, Gets, GoesOn, Growing, Guesses, HadClipped,
     Hope, How, IMean, IdleInWish, Inside, InThem, Into, IntoOrTo, IsOrAre, Judged, Label, LaterThen, Leaves, LedDown,
@@ -131,7 +131,7 @@ cues! {
     Acidity, Adverb, AfterTap, Again, AnotherThere, AnyMore, AnySmell, AroundTap, AroundTime, Arrives, AsWell,
     AtPlace,
     BeforeCrop, BeforePassive, Below, BinOrBucket, Brings, Broken, Bugs, Bulges, CameOff, CanOrCould, Chucks,
-    CompostHeap, Corner, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Eats, Empties, Empty, EndsName, Equals, Evenly,
+    CompostHeap, Corner, CountsFor, Creatures, Delivers, Delivery, Draws, Dug, EachAll, Eats, Empties, Empty, EndsName, Equals, Evenly,
     Every, Feeds, Feels, FineLid, FirstThing, Flows, Fly, For, Forgot, Freezer, Fuzz, GaveUs, GoneState, Got, Ground,
     Growth, Had, HandsOver, Has, HasHad, Healthy, Here, Him, HoldsIt, HoldsWord, Homemade, InOrder, InStock, InTotal, IntoThe,
     Is, Its, Juice, Just, Leaks, LedOf, LedOff, LedToo, Less, LetBe, Lets, Like, List, Longer, Looks, Lost,
@@ -143,7 +143,7 @@ cues! {
     Weighs, Whereabouts, WholeLot, With, Without,
     // name.tsv
     AboutOf, AtAbout, AwayOut, AwayTo, Bins, Bottle, CorrectsName, EmptiesOrThrows, Former, Given, IntoUnder, ItOrThat, Latter, LedA,
-    Mouldy, Needs, NumberSign, Preposition, Still, SubjectVerb, TheOther, TheTyped, TopsOrFed, Was,
+    Mouldy, Needs, NumberSign, Preposition, ShopNoun, Still, SubjectVerb, TheOther, TheTyped, TopsOrFed, Was,
     // settings.tsv
     DailyDigest, Litres, LiveIn, LocatedIn, Notify, Prefer, PreferWhat, Stop, TurnOn, Us, ZoneWord,
     // amount.tsv

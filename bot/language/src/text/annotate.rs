@@ -3,7 +3,7 @@
 use super::mend::{correct, misheard, part_run_together, sounded};
 use super::trim::{
     dates, without_closing, without_dots, without_hesitation, without_opening, without_pauses_of_headings,
-    without_quotes,
+    without_quotes, without_shops,
 };
 use super::{Kind, Text, Token};
 use crate::lexicon::{Act, Cue, Lexicon, Mark, Sense, Senses};
@@ -58,6 +58,7 @@ pub(crate) fn annotate(text: &mut Text<'_>, names: &Names, lexicon: &'static Lex
     dates(text);
     without_closing(text);
     without_opening(text);
+    without_shops(text);
 }
 
 /// Whether words mean as a phrase what they mean as one elsewhere; `before` are the tokens before them.

@@ -3,6 +3,7 @@
 use super::{Kind, Stop, Text};
 use crate::amount::Unit;
 use crate::lexicon::{Cue, Mark, Matter, Sense, Senses, TimeWord};
+use crate::reading::Food;
 
 /// `two quarts uh make that three`: what only fills a pause is one.
 pub(super) fn without_hesitation(text: &mut Text<'_>) {
@@ -135,7 +136,9 @@ pub(super) fn without_closing(text: &mut Text<'_>) {
 pub(super) fn without_opening(text: &mut Text<'_>) {
     const OPENINGS: [Mark; 3] = [Mark::Hello, Mark::Laugh, Mark::Yes];
     let opens = |text: &Text<'_>, at: usize| {
-        let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING);
+        // `does anyone know if bones can go in`: the wish to know makes it a question
+        let asks = text.is(at, Cue::AsksAll) && text.is(at + 1, Cue::Whether);
+        let filler = text.has_any(at, &OPENINGS) && !text.has_any(at, &TELLING) && !asks;
         let word = text.is(at, Cue::OpensSpeech);
         // `howzit, two litres into blue`
         let called = text.is(at + 1, Cue::CalledOut) || text.is(at + 1, Cue::CallsAll);
@@ -153,6 +156,32 @@ pub(super) fn without_opening(text: &mut Text<'_>) {
     let from = (0..text.tokens.len()).find(|at| !opens(text, *at)).unwrap_or(0);
     if from > 0 {
         text.tokens.drain(..from);
+    }
+}
+
+/// `grapefruit halves from the juice stall`, `after the coffee morning`: a place or a gathering, and neither food nor time.
+pub(super) fn without_shops(text: &mut Text<'_>) {
+    let food = |text: &Text<'_>, at: usize| {
+        text.senses(at)
+            .iter()
+            .find_map(|sense| if let Sense::Food(food) = sense { Some(*food) } else { None })
+    };
+    for at in 1..text.tokens.len() {
+        let named = text.is(at + 1, Cue::ShopNoun) && text.has_any(at - 1, &[Mark::The, Mark::A, Mark::From]);
+        let drink = matches!(food(text, at), Some(Food::Liquid | Food::Coffee | Food::Tea));
+        // Of the cheese counter, rind is of cheese.
+        let told = (0..at).any(|i| food(text, i).is_some());
+        if named && food(text, at).is_some() && (drink || told) {
+            text.tokens[at].senses = Senses::NONE;
+            text.tokens[at + 1].senses = Senses::NONE;
+        }
+        // `from the pancake breakfast`: no time
+        let plain = text.tokens[at].is_word() && text.time(at).is_none() && text.tokens[at].name.is_none();
+        let meal = text.is(at + 1, Cue::Meal) && plain && text.has(at - 1, Mark::The);
+        if meal && at > 1 && text.has(at - 2, Mark::From) {
+            text.tokens[at].senses = Senses::NONE;
+            text.tokens[at + 1].senses = Senses::NONE;
+        }
     }
 }
 

@@ -177,7 +177,7 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if text.is_sign(at, '@') && text.has(at + 1, Mark::Bot) {
         return Some((Part::Filler, at + 1));
     }
-    if text.is_pause(at) || text.is_sign(at, '-') || ends {
+    if text.is_pause(at) || text.is_sign(at, '-') || text.is_sign(at, '=') || ends {
         return Some((Part::Break, at + 1));
     }
     // `no tap on red`
@@ -285,7 +285,10 @@ fn place(scene: &Scene<'_>, at: usize, to: usize) -> Option<usize> {
     if text.has(at, Mark::KitchenPlace) && text.is(at, Cue::AtPlace) {
         return Some(at + 1);
     }
-    if !text.has_any(at, &[Mark::In, Mark::From]) {
+    // `out the front`, `down the back`
+    let outside =
+        (text.has_any(at, &[Mark::Down, Mark::Up]) || text.is(at, Cue::Out)) && text.has(at + 1, Mark::The);
+    if !(text.has_any(at, &[Mark::In, Mark::From]) || outside) {
         return None;
     }
     let start = at + 1 + usize::from(text.has_any(at + 1, &[Mark::The, Mark::I, Mark::A]));

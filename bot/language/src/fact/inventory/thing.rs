@@ -1,6 +1,6 @@
 //! The things of such a list: bins, plots, and the taps of bins.
 
-use crate::lexicon::{Cue, Mark, Matter};
+use crate::lexicon::{Act, Cue, Mark, Matter};
 use crate::name::NameKind;
 use crate::reading::FactKind;
 use crate::scene::Scene;
@@ -59,6 +59,7 @@ pub(super) fn tap(scene: &Scene<'_>, at: usize, to: usize) -> Option<(Part, usiz
                 Mark::New,
             ],
         ) || text.is(at, Cue::AroundTap)
+            || text.is_act(at, Act::Get)
     };
     if text.is(at, Cue::Tapless) {
         return Some((Part::Tap(false), at + 1));

@@ -116,7 +116,9 @@ fn opened_before(scene: &Scene<'_>, sentence: usize) -> Option<usize> {
         .flat_map(|clause| clause.from..clause.to)
         .filter_map(|at| scene.text.name(at, NameKind::Bin))
         .map(|name| name.index);
-    named.next().filter(|first| opened && scene.message.direct && named.all(|other| other == *first))
+    // Among people a place may have been opened.
+    let meant = |index: usize| scene.message.direct || !scene.named_after_place(index);
+    named.next().filter(|first| opened && meant(*first) && named.all(|other| other == *first))
 }
 
 /// `sealed it`, `3 spoons of bran in there too`, `washed the bin out`, `which I then sealed`
