@@ -132,7 +132,7 @@ fn away(scene: &Scene<'_>, clause: &Clause, index: usize) -> Option<Fact> {
     // `the contract's sealed and off to the lawyers`, `200 ml drained, off to the tomatoes with it`
     let done_to_it = clause.joint == Joint::And
         && index > 0
-        && scene.clauses[index - 1].verb.is_some_and(|verb| text.is(verb.at - 1, Cue::TailS) && verb.at > 0);
+        && scene.clauses[index - 1].verb.is_some_and(|verb| text.is(verb.at.wrapping_sub(1), Cue::TailS));
     // `the porch bin is gone, off to the tip`
     let before = index.checked_sub(1).map(|before| &scene.gists[before]);
     let bin_went = clause.from == word

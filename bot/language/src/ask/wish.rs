@@ -150,7 +150,7 @@ pub(super) fn shows(scene: &Scene<'_>, index: usize) -> bool {
     let drawn = clause.stance.imperative
         && text.is_act(first, Act::Add)
         && !scene.gists[index].bins.is_empty()
-        && (first..clause.to).any(|at| text.has(at, Mark::Chart) && text.has(at - 1, Mark::A));
+        && (first..clause.to).any(|at| text.has(at, Mark::Chart) && text.has(at.wrapping_sub(1), Mark::A));
     let about_bin = text.is(first, Cue::Tell) && super::bin_in(scene, first, clause.to).is_some();
     (tells && (question || thing || wanted || about_bin)
         || bare && !is_title(scene, clause)

@@ -126,8 +126,20 @@ impl Splitter<'_, '_> {
             return;
         }
         let Some(verb) = verb_at(text, self.from, at) else { return };
+        // `drained 150 ml before adding 2 litres of peelings`
+        let joint = at.wrapping_sub(1);
+        let measured =
+            text.digits(at + 1).or_else(|| text.cardinal(at + 1)).is_some() || text.has(at + 1, Mark::A);
+        let told_beside = (text.is(joint, Cue::Before) || text.is(joint, Cue::After))
+            && verb.forms == Forms::ING
+            && measured
+            && joint > self.from;
         match self.verb {
             None => self.verb = Some(verb),
+            Some(_) if told_beside => {
+                self.close(joint, Joint::And, at);
+                self.verb = Some(verb);
+            }
             Some(known)
                 if weak(known.act)
                     && (verb.at <= known.at + 2 || !weak(verb.act) && leads_to(text, known.at, verb.at)) =>

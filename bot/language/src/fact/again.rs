@@ -180,9 +180,10 @@ impl Builder<'_, '_> {
         // `one of orange peel` counts, `the one` does not.
         let one = (text.is(clause.from, Cue::One)).then_some((1.0, clause.from));
         let (Some((count, at)), bins) = (gist.count.or(one), bins_of(gist)) else { return false };
-        // `2 l in green and one in blue`
-        let led = text.has_any(at + 1, &[Mark::In, Mark::From]);
-        let placed = text.is(at, Cue::One) && led && gist.lots.is_empty();
+        // `2 l in green and one in blue`; `half in blue` may be half of it.
+        let end = self.scene.pieces.iter().find(|piece| piece.from == at).map_or(at + 1, |piece| piece.to);
+        let led = text.has(end, Mark::In) || text.is(at, Cue::One) && text.has(end, Mark::From);
+        let placed = count >= 1.0 && led && gist.lots.is_empty();
         let of = placed || (at + 1..clause.to.min(at + 3)).any(|i| text.has(i, Mark::Of));
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
         let told = known.counts() && known.sentence == clause.sentence;

@@ -79,7 +79,15 @@ fn drop_other_crop(text: &mut Text<'_>) {
     };
     let end = (verb + 1..text.tokens.len()).find(|at| !crop(*at) || takes_back(text, *at));
     let opens = |at: &usize| takes_back(text, *at) || text.is_pause(*at - 1) && text.has(*at, Mark::I);
-    let start = end.and_then(|end| (end..text.tokens.len().min(end + 2)).find(opens));
+    let Some(end) = end else { return };
+    // `planted peas in the herb bed, I mean beans`
+    let place = |at: usize| {
+        text.has_any(at, &[Mark::In, Mark::The])
+            || text.name(at, NameKind::Plot).is_some()
+            || text.is_matter(at, Matter::Plot)
+    };
+    let told = (end..text.tokens.len()).find(|at| !place(*at)).unwrap_or(end);
+    let start = (told..text.tokens.len().min(told + 2)).find(opens);
     let Some(turn) = start.and_then(|at| turn(text, at)) else { return };
     // `planted carrots, no leeks`: without them
     let sure = turn.strong || text.is_pause(turn.to - 1);
@@ -89,7 +97,11 @@ fn drop_other_crop(text: &mut Text<'_>) {
         if let Some(pause) = place.filter(|at| text.is_pause(*at) && text.has(at + 1, Mark::In)) {
             text.tokens.remove(pause);
         }
-        text.tokens.drain(verb + 1..turn.to);
+        let meant = text.tokens.split_off(turn.to);
+        text.tokens.truncate(told);
+        let place = text.tokens.split_off(end);
+        text.tokens.truncate(verb + 1);
+        text.tokens.extend(meant.into_iter().chain(place));
     }
 }
 
@@ -219,13 +231,17 @@ fn old<'p>(text: &Text<'_>, pieces: &'p [Piece], turn: &Turn, new: &Piece) -> Op
     // `2 litres to green, no, 3 litres, and ...`
     let place = |at: usize| {
         text.name(at, NameKind::Bin).is_some()
+            || text.name(at, NameKind::Plot).is_some()
             || text.is_matter(at, Matter::Bin)
             || text.has_any(at, &[Mark::In, Mark::The, Mark::From])
     };
     let parts = |at: usize| text.is_stop(at) || is_dash(text, at);
-    let aside = parts(turn.from)
-        && (turn.strong || (turn.from + 1..turn.to).any(parts))
-        && (new.to >= text.tokens.len() || parts(new.to));
+    // `3 cups to green, no 4`: a number that closes the message is none that there is not.
+    let closes = new.to >= text.tokens.len();
+    let counted = closes && matches!(new.kind, PieceKind::Count(_) | PieceKind::Amount(_));
+    let aside = (counted || parts(turn.from))
+        && (counted || turn.strong || (turn.from + 1..turn.to).any(parts))
+        && (closes || parts(new.to));
     let near = |at: usize| of_it(at) || again(at) || aside && (place(at) || is_food(text, at));
     let adjacent = old.to == turn.from || (old.to..turn.from).all(near);
     let far = turn.strong && !matches!(new.kind, PieceKind::When(_)) && !is_food(text, new.from);
