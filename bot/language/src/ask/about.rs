@@ -56,6 +56,15 @@ pub(super) fn one(about: About, slots: Slots) -> Vec<Ask> {
     vec![Ask { about, slots }]
 }
 
+/// `can you draw the bins`: nobody is asked to draw liquid off all of them.
+fn asks_to_draw(q: &Question<'_, '_>) -> bool {
+    let text = &q.scene.text;
+    let draws = |at: usize| {
+        text.is_act(at, Act::Drain) && text.is(at, Cue::Draws) && text.has(at.wrapping_sub(1), Mark::You)
+    };
+    q.scene.message.direct && q.any(draws) && q.matter(Matter::Bin) && !q.matter(Matter::Liquid)
+}
+
 fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `new plot rhubarb` is ground.
     let text = &q.scene.text;
@@ -70,7 +79,8 @@ fn chart(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         let since = q.scene.message.now.date_naive().checked_sub_months(Months::new(12));
         return Some(one(About::Chart, Slots { since, ..Slots::default() }));
     }
-    (drawn && q.plot().is_none()).then(|| q.with_bin(About::Chart))
+    let drawn = drawn && q.plot().is_none() || asks_to_draw(q);
+    drawn.then(|| q.with_bin(About::Chart))
 }
 
 fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {

@@ -123,9 +123,16 @@ fn is_asked_what_is_in_it(q: &Question<'_, '_>) -> bool {
     // `what do I put in homemade bran`
     let into_bran = |at: usize| {
         text.is(at, Cue::Into) && (at + 1..q.to.min(at + 4)).any(|i| text.is_matter(i, Matter::Bran))
-            || text.is(at, Cue::LedIn) && (at + 1..q.to.min(at + 3)).any(|i| text.is_matter(i, Matter::Bran))
+            || (text.is(at, Cue::LedIn) || text.is(at, Cue::LedInto))
+                && (at + 1..q.to.min(at + 3)).any(|i| text.is_matter(i, Matter::Bran))
     };
     let puts = q.act(Act::Go) || q.act(Act::Add);
+    // `what do I need for the bran`
+    let for_bran = |at: usize| {
+        let bran = at + 1 + usize::from(text.has(at + 1, Mark::The));
+        text.is(at, Cue::For) && text.is_matter(bran, Matter::Bran)
+    };
+    let own = own || q.bins().is_empty() && q.any(for_bran) && q.cue(Cue::Need);
     q.has(Mark::What)
         && (own && (puts || q.cue(Cue::Need)) || puts && q.bins().is_empty() && q.any(into_bran))
 }

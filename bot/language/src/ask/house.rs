@@ -3,7 +3,7 @@
 
 use chrono::Datelike;
 
-use crate::lexicon::{Act, Cue, Forms, Mark, Matter, TimeWord};
+use crate::lexicon::{Act, Cue, Forms, Mark, Matter, TimeUnit, TimeWord};
 use crate::reading::{About, Ask, Slots};
 use crate::time::{Bound, Direction, Placed, When};
 
@@ -100,13 +100,21 @@ fn since_told_before(q: &Question<'_, '_>) -> Option<When> {
         .find(|when| when.bound == Some(Bound::Since))
 }
 
-/// `since january`: the first day of the latest such month.
+/// `since january`: the first day of the latest such month; `this month`, `this year`: the first day of it.
 fn month(q: &Question<'_, '_>) -> Option<chrono::NaiveDate> {
     let text = &q.scene.text;
+    let this =
+        |unit| q.any(|at| text.is_time(at, TimeWord::This) && text.is_time(at + 1, TimeWord::Unit(unit)));
+    let now = q.scene.zoned.now.date_naive();
+    if this(TimeUnit::Year) {
+        return now.with_day(1)?.with_month(1);
+    }
+    if this(TimeUnit::Month) {
+        return now.with_day(1);
+    }
     let at = (q.from..q.to).find(|at| text.is_time(*at, TimeWord::Since))?;
     let Some(TimeWord::Month(month)) = text.time(at + 1) else { return None };
-    let today = q.scene.zoned.now.date_naive();
-    let year = today.year() - i32::from(month > today.month());
+    let year = now.year() - i32::from(month > now.month());
     chrono::NaiveDate::from_ymd_opt(year, month, 1)
 }
 

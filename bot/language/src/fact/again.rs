@@ -188,7 +188,9 @@ impl Builder<'_, '_> {
         let measured = gist.lots.iter().any(|lot| lot.amount.is_some());
         let told = known.counts() && known.sentence == clause.sentence;
         let Some(unit) = known.lots.last().and_then(|lot| lot.amount) else { return false };
-        if bins.is_empty() || !of || measured || !told || clause.verb.is_some() || count <= 0.0 {
+        // `3 mugs of rice, 2 of lentils, in green`
+        let listed = of && !placed && gist.lots.iter().any(|lot| !lot.foods.is_empty());
+        if bins.is_empty() && !listed || !of || measured || !told || clause.verb.is_some() || count <= 0.0 {
             return false;
         }
         let mut foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();

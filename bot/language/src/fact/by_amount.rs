@@ -184,7 +184,7 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
         || names_a_drain(&scene.text, clause)
         || has_liquid_source(builder, clause, gist) && !goes_in(builder, clause)
         || is_bare(lot) && builder.taps(clause) && current.is_none()
-        || lot.foods == [Food::Liquid] && let_out_before(builder, clause)
+        || matches!(lot.foods[..], [Food::Liquid | Food::Tea]) && let_out_before(builder, clause)
         || lot.foods == [Food::Tea]
             && gist.use_ == Some(crate::reading::Use::Plants)
             && clause

@@ -69,6 +69,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
     if let Some(kind) = supply::by_verb(builder, clause, gist, act) {
         return Some(kind);
     }
+    // `made bran today, came to 2.1 kg`: how much that was
+    if act == Act::Get && amount && text.is(word + 1, Cue::To) && word == clause.from {
+        return None;
+    }
     // `the thermometer stuck in green says 33 degrees`
     if gist.temperature.is_some() && !amount && matches!(act, Act::Add | Act::Set) {
         return None;
@@ -115,6 +119,8 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
             None
         }
         Act::Add | Act::Sprinkle | Act::Pour if after_drain && !amount && gist.use_.is_some() => None,
+        // `gave up on green, put it out with the rubbish`: how it was thrown out
+        Act::Add if !amount && builder.just(FactKind::Discarded) && text.is(word + 1, Cue::It) => None,
         // `popped green open`
         Act::Add if !amount && (word + 1..clause.to).any(|at| text.is_act(at, Act::Open)) => None,
         Act::Add

@@ -1,7 +1,7 @@
 //! From events to facts: amounts in canonical units, times placed, and what cannot be recorded left out whole.
 
 use crate::clause::{BinRef, Lot};
-use crate::lexicon::{Act, Cue, Mark, Matter, Sense};
+use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
 use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
@@ -132,7 +132,7 @@ fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     }
     // `it's been sealed for two weeks`; not `closed it for two weeks`, which is how long it will be
     let (from, to) = (scene.clauses[event.clauses.0].from, scene.clauses[event.clauses.1].to);
-    let so_far = (from..to).any(|at| scene.text.has(at, Mark::Be));
+    let so_far = (from..to).any(|at| scene.text.is(at, Cue::Been) || scene.text.is_time(at, TimeWord::Now));
     let length = |when: &When| when.span.filter(|(_, toward)| lasting && so_far && *toward == Toward::During);
     if let Some((span, _)) = event.whens.iter().find_map(length) {
         return Some(When { span: Some((span, Toward::Back)), ..When::default() });

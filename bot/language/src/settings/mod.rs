@@ -113,7 +113,9 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
         }
     }
     if times.len() < 2 {
-        return (is_off(scene, at.saturating_sub(2), to) && text.is_matter(at, Matter::Hours)
+        // `mute` turns nothing off.
+        let off = is_off(scene, at.saturating_sub(2), at) || is_off(scene, at + 1, to);
+        return (off && text.is_matter(at, Matter::Hours)
             || (at > 0
                 && text.is_matter(at, Matter::Hours)
                 && text.has_any(at - 1, &[Mark::No, Mark::Off])))
