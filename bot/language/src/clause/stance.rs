@@ -126,6 +126,8 @@ pub(super) fn stance(text: &Text<'_>, from: usize, to: usize, verb: Option<Verb>
             && verb.at > from
             && text.is(verb.at - 1, Cue::Gets)
             && !text.has(verb.at.wrapping_sub(2), Mark::HadTo);
+        // `ordered 2 kg of bran, arrives Friday`
+        stance.planned |= verb.act == Act::Buy && verb.forms == Forms::THIRD;
         stance.imperative = is_imperative(text, from, verb, stance.subject);
         let bare = verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST);
         // `Tito please seal it`, `Tito seal it`: somebody is asked to.

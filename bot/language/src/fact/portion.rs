@@ -51,6 +51,17 @@ pub(super) fn take(builder: &mut Builder<'_, '_>, index: usize) -> bool {
         portions.extend(more);
         last = at;
     }
+    // `half on the lawn, half on the roses`: all of it on plants
+    if let [(_, Target::Use(first)), rest @ ..] = &portions[..]
+        && !rest.is_empty()
+        && rest.iter().all(|(_, target)| *target == Target::Use(*first))
+    {
+        scene.note("parts of a whole", scene.clauses[index].from, scene.clauses[last].to);
+        builder.taken_to = scene.clauses[last].to;
+        builder.events[current].use_ = Some(*first);
+        builder.events[current].clauses.1 = last;
+        return true;
+    }
     let named = |portion: &(Portion, Target)| {
         matches!(portion.0, Portion::Share(_) | Portion::Rest | Portion::Count(_))
     };
