@@ -260,6 +260,7 @@ fn product(text: &Text<'_>, first: &Opening, measures: Measures<'_>) -> Option<(
     let vessel = |at: usize| {
         text.sense(at, |s| if let Sense::Kitchen(name, _) = s { Some(name) } else { None }).is_some()
             || text.is_matter(at, Matter::Bin)
+            || text.is(at, Cue::Packaging)
             || text.name(at, NameKind::Measure).is_some()
     };
     if first.number.value.fract() != 0.0 || !(times || vessel(after)) {

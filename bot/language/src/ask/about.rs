@@ -94,6 +94,8 @@ fn ready(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && !q.cue(Cue::Until)
             && !q.cue(Cue::WasOrWere)
             && !q.matter(Matter::Tap)
+        // `when's blue due?`
+        || q.asks_when() && q.cue(Cue::Due)
         || q.has_had_its_time();
     let asks = q.asks_when()
         || q.has(Mark::Be)
@@ -128,7 +130,13 @@ fn full(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
             && text.senses(at).iter().any(|s| matches!(s, Sense::Level(level) if *level >= 0.9))
     }) || q.act(Act::Fill)
         || q.runs_out_of_room();
-    let when = q.asks_when() || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will);
+    // `how close is green to full`
+    let near = q.has(Mark::How) && q.cue(Cue::NearFull);
+    // `will green last the week`
+    let lasts =
+        text.has(q.from, Mark::Will) && q.cue(Cue::Last) && !q.bins().is_empty() && !q.matter(Matter::Bran);
+    let when = q.asks_when() || q.has(Mark::HowLong) || q.cue(Cue::FullWhen) || q.has(Mark::Will) || near;
+    let full = full || lasts;
     (full && when && !q.has(Mark::HowFull)).then(|| q.with_bin(About::Full))
 }
 

@@ -86,6 +86,9 @@ pub(super) fn recipe(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let text = &q.scene.text;
     // `steps for making bran`, `how is bran made`
     let for_making = q.any(|at| text.is(at, Cue::For) && text.is_act(at + 1, Act::Make));
+    // `how long does bran take`
+    let takes = q.has(Mark::HowLong) && q.act(Act::Take) && q.bins().is_empty();
+    let make = make || takes;
     let taught = taught || for_making || q.act(Act::Show) || q.has(Mark::Status) && q.act(Act::Make);
     let how = q.has(Mark::How)
         || q.has(Mark::HowLong)
@@ -279,7 +282,9 @@ pub(super) fn bran(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
         && told_of_bran(q)
         && !q.matter(Matter::Water)
         && !q.matter(Matter::Liquid);
-    if !(q.matter(Matter::Bran) || of_it) || !asks || wonders || past || q.act(Act::Buy) {
+    // `how much do I sprinkle on 2 litres`
+    let strewn = q.has(Mark::HowMuch) && q.act(Act::Sprinkle) && q.amount(false) != (None, None);
+    if !(q.matter(Matter::Bran) || of_it || strewn) || !asks || wonders || past || q.act(Act::Buy) {
         return None;
     }
     let (ml, g) = amount_under_bran(q).unwrap_or_else(|| q.amount_or_told(false));

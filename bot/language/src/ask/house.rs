@@ -72,6 +72,9 @@ pub(super) fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     // `how much have we put in since 1 April`
     let since = q.any(|at| q.scene.text.is_time(at, TimeWord::Since));
     let filled = since && (q.act(Act::Add) || q.act(Act::Go)) && q.bins().is_empty() && q.has(Mark::HowMuch);
+    // `how many kilos since 1 March`
+    let measured = |at: usize| q.scene.text.has(at, Mark::HowMuch) && q.scene.text.unit(at + 1).is_some();
+    let filled = filled || since && q.any(measured) && q.bins().is_empty() && !q.matter(Matter::Liquid);
     let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
     let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
     let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;

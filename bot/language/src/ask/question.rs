@@ -315,7 +315,9 @@ impl<'s, 'm> Question<'s, 'm> {
         if told && self.has(Mark::It) && long_enough {
             return true;
         }
-        let enough = !text.has(self.from, Mark::Be) || self.cue(Cue::Low);
+        // `are the two weeks up on blue?`
+        let up = |at: usize| long(at) && text.has(at + 1, Mark::Up);
+        let enough = !text.has(self.from, Mark::Be) || self.cue(Cue::Low) || self.any(up);
         !self.bins().is_empty() && (opens && enough && self.any(long) || waits)
     }
 

@@ -364,7 +364,9 @@ fn goes_in(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
         if all_in {
             return true;
         }
-        let into = (clause.from.max(at.saturating_sub(2))..at).any(|i| text.is(i, Cue::IntoThe));
+        // `2 l -> blue`
+        let leads = |i: usize| text.is(i, Cue::IntoThe) || text.is_sign(i, '>');
+        let into = (clause.from.max(at.saturating_sub(2))..at).any(leads);
         // `1 kg into pink`, where no bin is called so
         let unknown = || {
             let bins = builder.scene.gists.iter().flat_map(|gist| gist.lots.iter().flat_map(|lot| &lot.bins));

@@ -111,9 +111,9 @@ cues! {
     // ask.tsv
     Abilities, Accepts, Advice, AfterFood, Allowed, Amiss, AnyThere, Anything, Assigned, Been, BeenGoing,
     BeforeFood, BinAffairs, BranAsFood, Burying, Causes, Depth, Digs, Dilute, Dilution, Diverted, Does, Doing,
-    DoseNeeded, Draining, Everything, Expected, Extent, Ferments, FullWhen, Gathers, GoesWhere, Grounds,
+    DoseNeeded, Draining, Due, Everything, Expected, Extent, Ferments, FullWhen, Gathers, GoesWhere, Grounds,
     Harmful, Help, Hole, IdleWord, Inform, InOrderTo, ItOrMore, JuiceOrTea, Knows, LastDid, LedIn, LedInto, LedTo,
-    Litter, Low, Make, Making, Me, Mends, ModalDo, MullsOver, Must, My, NamesItself, Need, NextUp, NumberNoun,
+    Litter, Low, Make, Making, Me, Mends, ModalDo, MullsOver, Must, My, NamesItself, NearFull, Need, NextUp, NumberNoun,
     OnOrShould, Opened, Orders, Origin, Packaging, Particle, PastAsked, Planting, PlotWord, Process, PutIn,
     Ratio, ReadyYet, Rota, RotaSpan, RunsOut, SafeToPlant, Shopping, Should, SmallTalk, Spot, StillMore,
     StockLeft, Supposed, TakesFood, Tally, Tell, ToBeDone, TurnOfMine, Undiluted, Until, WasOrWere, Waste,

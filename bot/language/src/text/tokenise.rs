@@ -168,6 +168,10 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
     if of_number && let Some(length) = contraction(&text.typed[end..]) {
         return push(text, at, end + length, Kind::Word);
     }
+    // `2 l -> blue`
+    if matches!(c, '-' | '=') && text.typed[end..].starts_with('>') {
+        return push(text, at, end + 1, Kind::Sign('>'));
+    }
     if c == '/' && parts_list(&text.typed[..at], &text.typed[end..]) {
         return push(text, at, end, Kind::Stop(Stop::Pause));
     }
@@ -177,6 +181,7 @@ fn sign_token(text: &mut Text<'_>, at: usize, c: char) -> usize {
         ',' | ';' | ':' | '–' | '—' | '(' | ')' | '[' | ']' | '|' => Kind::Stop(Stop::Pause),
         '-' | '\u{2010}' | '\u{2011}' | '\u{2212}' => Kind::Sign('-'),
         '×' => Kind::Sign('x'),
+        '→' | '⇒' | '➡' => Kind::Sign('>'),
         'º' => Kind::Sign('°'),
         '″' | '“' | '”' => Kind::Sign('"'),
         '′' | '’' | '‘' => Kind::Sign('\''),
