@@ -4,7 +4,7 @@ use crate::clause::{BinRef, Lot};
 use crate::lexicon::{Act, Cue, Mark, Matter, Sense, TimeWord};
 use crate::reading::{Fact, FactKind, Slots, UnclearAbout};
 use crate::scene::Scene;
-use crate::time::{Bound, Direction, Flag, Placed, Toward, When};
+use crate::time::{Bound, Date, Direction, Flag, Placed, Toward, When};
 
 use super::portion::Target;
 use super::retold::join_retold;
@@ -143,10 +143,14 @@ fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     let vague = |when: &When| matches!(when.flag, Some(Flag::Now | Flag::Vague));
     let now = |when: &When| placed && vague(when);
     let past = event.whens.iter().any(|when| when.is_moment() && !ahead(when));
+    // `ran out of time yesterday, drained green this morning`: another day's is not its time
+    let today =
+        event.whens.iter().any(|when| when.date.is_none() && when.part.is_some_and(|part| part.today));
+    let other_day = |when: &When| today && matches!(when.date, Some(Date::Days(days)) if days < 0);
     event
         .whens
         .iter()
-        .filter(|when| when.is_moment() && !(past && ahead(when)) && !now(when))
+        .filter(|when| when.is_moment() && !(past && ahead(when)) && !now(when) && !other_day(when))
         .copied()
         .reduce(|known, when| known.and(when).unwrap_or(known))
 }

@@ -199,7 +199,10 @@ pub(super) fn is_done_to_something_else(
     let has = |matter| names(builder.scene, clause, matter);
     let amount = gist.lots.iter().any(|lot| lot.amount.is_some());
     let work = matches!(act, Act::Seal | Act::Drain | Act::Clean);
-    let strange = work && is_done_to_the_house(builder, clause)
+    // `emptied the fridge: 2 lb of cheese went in cellar`
+    let emptied =
+        act == Act::Add && !amount && clause.verb.is_some_and(|verb| text.is(verb.at, Cue::Empties));
+    let strange = (work || emptied) && is_done_to_the_house(builder, clause)
         || (work || act == Act::Bury) && is_of_something_else(builder, clause, gist);
     // `shared out equally between green and blue`
     let shared = act == Act::Give && (clause.from..clause.to).any(|at| text.is(at, Cue::Between));

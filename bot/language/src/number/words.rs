@@ -66,7 +66,7 @@ pub(super) fn read(text: &Text<'_>, at: usize) -> Option<Number> {
             next = here + 1;
         } else if last >= 100.0
             && last.is_finite()
-            && text.is(here, Cue::And)
+            && (text.is(here, Cue::And) || text.is(here, Cue::AndClipped))
             && text.cardinal(here + 1).is_some_and(|v| v < 100.0)
         {
             next = here + 1;
