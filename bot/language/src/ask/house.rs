@@ -78,6 +78,11 @@ pub(super) fn tally(q: &Question<'_, '_>) -> Option<Vec<Ask>> {
     let kept = q.act(Act::Save) || q.cue(Cue::Diverted) || q.has(Mark::Rubbish) || filled;
     let what = q.has(Mark::What) && (q.has(Mark::Rubbish) || q.act(Act::Save));
     let much = q.has(Mark::HowMuch) || q.cue(Cue::Tally) || what;
+    // `how much is a bag of compost`
+    let price = q.has(Mark::HowMuch) && q.scene.text.has(q.from + 1, Mark::Be) && q.has(Mark::A) && !since;
+    if price {
+        return None;
+    }
     // `a total loss`
     if !(kept && much)
         || q.cue(Cue::Lost)

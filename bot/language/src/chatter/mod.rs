@@ -11,7 +11,7 @@ use crate::scene::Scene;
 pub(crate) use thing::is_strange;
 use thing::{
     added_bare, adds, buried_them, drained_bare, drains_another_thing, fills_a_bin, has_bin_noun, lies_there,
-    names_another_thing, overflows,
+    names_another_thing, overflows, put_in_by_me,
 };
 
 /// The events that, told in a room of people, plainly are about its bins.
@@ -95,6 +95,15 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
     if of_the_house && (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.0].to).any(left) {
         return false;
     }
+    // `blue's dad buried the hamster`
+    let of_person = |at: usize| {
+        scene.text.tokens[at].name.is_some()
+            && scene.text.is(at + 1, Cue::TailS)
+            && scene.text.has(at + 2, Mark::Other)
+    };
+    if (scene.clauses[event.clauses.0].from..scene.clauses[event.clauses.0].to).any(of_person) {
+        return false;
+    }
     let noun = has_bin_noun(scene, event);
     if matches!(event.kind, FactKind::Level | FactKind::Checked | FactKind::Temperature | FactKind::BinGone)
         && clauses
@@ -130,7 +139,9 @@ fn is_report(scene: &Scene<'_>, event: &Event) -> bool {
         FactKind::Scraps => {
             bin || !cooking
                 && event.use_.is_none()
-                && (event.verbal && of(Matter::Scraps) || added_bare(scene, event))
+                && (event.verbal && of(Matter::Scraps)
+                    || added_bare(scene, event)
+                    || put_in_by_me(scene, event))
         }
         FactKind::Bran => {
             let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));

@@ -94,6 +94,16 @@ pub(super) fn added_bare(scene: &Scene<'_>, event: &Event) -> bool {
             .all(|lot| lot.foods.is_empty() && lot.matter.is_none_or(|matter| matter != Matter::Liquid))
 }
 
+/// `I put in 3 litres of banana skins`: in what, if not in the bins that the room is about?
+pub(super) fn put_in_by_me(scene: &Scene<'_>, event: &Event) -> bool {
+    let clause = &scene.clauses[event.clauses.0];
+    let text = &scene.text;
+    let Some(verb) = clause.verb.filter(|verb| verb.act == Act::Add) else { return false };
+    let strange = (clause.from..clause.to).any(|at| is_strange(scene, at));
+    let measured = event.lots.iter().any(|lot| lot.amount.is_some() && !lot.foods.is_empty());
+    text.is(verb.at + 1, Cue::In) && text.has(verb.at.wrapping_sub(1), Mark::I) && measured && !strange
+}
+
 /// `drained 300 ml this morning`: a measure of liquid and nothing else that it could be.
 pub(super) fn drained_bare(scene: &Scene<'_>, event: &Event) -> bool {
     let clause = &scene.clauses[event.clauses.0];

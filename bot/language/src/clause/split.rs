@@ -369,8 +369,10 @@ fn inherit(text: &Text<'_>, clauses: &mut [Clause]) {
         // `I'll seal green tomorrow and then we start blue on friday`
         let then = (here.from.saturating_sub(1)..=here.from).any(|at| text.has(at, Mark::Then));
         let to_do = here.verb.is_some_and(|verb| verb.forms.has(Forms::BASE) && !verb.forms.has(Forms::PAST));
+        // `next week then we bury blue`
+        let ahead = (before.from..before.to).any(|at| text.is_time(at, TimeWord::Next));
         if (here.joint == Joint::And || then) && to_do {
-            here.stance.planned |= before.stance.planned;
+            here.stance.planned |= before.stance.planned || then && ahead;
         }
         if continues {
             here.stance.subject = before.stance.subject;

@@ -228,7 +228,10 @@ fn is_opinion(text: &Text<'_>, clause: &Clause, at: usize) -> bool {
     let me = (clause.from..at).any(|i| text.has(i, Mark::I) && !text.is(i, Cue::MyOrOur));
     let feels = (clause.from..at).any(|i| text.is(i, Cue::Feels));
     // `the rats love such buckets`
-    me && feels || text.is(at + 1, Cue::Feels)
+    // `the kids love the worms`
+    let liked = (clause.from..at)
+        .any(|i| text.is(i, Cue::Feels) && text.has_any(i.wrapping_sub(1), &[Mark::Other, Mark::You]));
+    me && feels || liked || text.is(at + 1, Cue::Feels)
 }
 
 fn pests_meant(text: &Text<'_>, at: usize) -> bool {

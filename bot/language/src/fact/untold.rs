@@ -18,7 +18,7 @@ pub(super) fn bran_untold(builder: &mut Builder<'_, '_>, index: usize) -> bool {
     let on_scraps = builder.just(FactKind::Scraps) && clause.joint == Joint::And && clause.verb.is_none();
     let more =
         scene.gists.get(index + 1).is_some_and(|next| next.lots.iter().any(|lot| lot.amount.is_some()));
-    if !(bran && on_scraps) || more || left(builder, clause) || !scene.message.direct {
+    if !(bran && on_scraps) || more || left(builder, clause) || !(scene.message.direct || gist.vague) {
         return false;
     }
     let at = builder.begin(FactKind::Bran, index);

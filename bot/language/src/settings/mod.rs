@@ -9,7 +9,7 @@ use crate::clause::PieceKind;
 use crate::lexicon::{Cue, Mark, Matter, TimeWord};
 use crate::reading::{Fact, FactKind, SettingName, Slots};
 use crate::scene::Scene;
-use crate::text::folded;
+use crate::text::{Text, folded};
 use crate::time::Clock;
 
 /// Zones with their names and cities in lower case; those of no place (`Etc/GMT+5`) left out.
@@ -105,6 +105,11 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
         let hour = |at: usize| {
             text.digits(at).or_else(|| text.cardinal(at)).filter(|hour| hour.fract() == 0.0 && *hour < 24.0)
         };
+        // `from 2200 to 0630`
+        let faces: Vec<Clock> = (from..to).filter_map(|at| clock_face(text, at)).collect();
+        if let [start, stop] = faces[..] {
+            times = vec![start, stop];
+        }
         let hours: Vec<f64> = (from..to).filter_map(hour).collect();
         if let [start, stop] = hours[..] {
             times = [start, stop]
@@ -129,6 +134,13 @@ fn quiet(scene: &Scene<'_>) -> Option<Fact> {
         format!("{:02}:{:02}-{:02}:{:02}", start.hour, start.minute, stop.hour, stop.minute),
         at,
     ))
+}
+
+/// `2200`, `0630`: hours and minutes without a sign between.
+fn clock_face(text: &Text<'_>, at: usize) -> Option<Clock> {
+    let value = text.digits(at).filter(|_| text.word(at).len() == 4)? as u32;
+    let (hour, minute) = (value / 100, value % 100);
+    (hour < 24 && minute < 60).then_some(Clock { hour, minute, certain: true })
 }
 
 /// `don't message me`, `no pings`: whether a token begins such a wish.

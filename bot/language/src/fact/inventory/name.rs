@@ -115,6 +115,48 @@ fn goes_on_anew(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> boo
         && noun(scene, next).is_none()
 }
 
+/// `new bin: wash house, 28 litres`: two or three plain words between the colon and a stop, whatever they mean.
+pub(super) fn headed(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Part, usize)> {
+    let text = &scene.text;
+    let function = [
+        Mark::I,
+        Mark::It,
+        Mark::A,
+        Mark::The,
+        Mark::Be,
+        Mark::Have,
+        Mark::With,
+        Mark::Each,
+        Mark::And,
+        Mark::No,
+        Mark::Not,
+        Mark::In,
+        Mark::From,
+        Mark::Of,
+        Mark::Please,
+        Mark::Thanks,
+        Mark::About,
+    ];
+    let plain = |i: usize| {
+        let token = &text.tokens[i];
+        token.is_word()
+            && token.name.is_none()
+            && !text.has_any(i, &function)
+            && text.time(i).is_none()
+            && text.unit(i).is_none()
+            && text.cardinal(i).is_none()
+            && noun(scene, i).is_none()
+            && tap(scene, i, to).is_none()
+            && ![Act::Call, Act::Hold, Act::Get, Act::Set].iter().any(|act| text.is_act(i, *act))
+    };
+    let end = (at..to).find(|i| !plain(*i)).unwrap_or(to);
+    let awaited = matches!(before, [.., Part::Noun(_), Part::Break]) && text.is_word(at.wrapping_sub(1), ":");
+    let awaited = awaited && before.contains(&Part::Has);
+    let several = (2..=3).contains(&(end - at)) || end == at + 1 && text.word(at).contains(' ');
+    let named = awaited && several && (end >= to || text.is_stop(end));
+    named.then(|| (Part::Name(Name { words: text.words(at, end), given: true }), end))
+}
+
 /// `new bin: Big Blue`: words with capitals, whatever they mean; the token after them.
 fn titled(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<usize> {
     let text = &scene.text;

@@ -9,7 +9,7 @@ use crate::scene::Scene;
 use crate::text::{Kind, Stop};
 use crate::time::{Bound, Date, Toward, When, Which};
 
-use super::name::{called, listed, numbered, stands_as_name};
+use super::name::{called, headed, listed, numbered, stands_as_name};
 use super::thing::{noun, tap};
 
 /// What a word or a measured thing does in the list.
@@ -112,7 +112,7 @@ fn part(scene: &Scene<'_>, at: usize, to: usize, before: &[Part]) -> Option<(Par
     if let Some(found) = tap(scene, at, to).or_else(|| like_another(scene, at, to)) {
         return Some(found);
     }
-    if let Some(found) = called(scene, at, to) {
+    if let Some(found) = called(scene, at, to).or_else(|| headed(scene, at, to, before)) {
         return Some(found);
     }
     // In `new bin binas` nobody means `bins`.
