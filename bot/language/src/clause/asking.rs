@@ -31,7 +31,11 @@ pub(super) fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions:
             clauses[i].verb.is_some_and(|verb| verb.forms.has(Forms::PAST) && !verb.forms.has(Forms::BASE))
                 && clauses[i].joint != Joint::And
                 && clauses[i].joint != Joint::None;
-        if goes_on && !own {
+        // `what do I do, the bin smells of ammonia`
+        let smells =
+            clauses[i].verb.is_some_and(|verb| verb.act == Act::Smell && verb.forms.has(Forms::THIRD))
+                && asks_what_to_do(text, &clauses[i - 1]);
+        if goes_on && !own && !smells {
             clauses[i].asks = true;
         }
         if clauses[i].asks
@@ -42,6 +46,15 @@ pub(super) fn mark_questions(text: &Text<'_>, clauses: &mut [Clause], questions:
             clauses[i - 1].asks = true;
         }
     }
+}
+
+/// `what do I do`, `what must I do`
+fn asks_what_to_do(text: &Text<'_>, clause: &Clause) -> bool {
+    let ends = clause.to - 1;
+    let spelt = text.has(clause.from, Mark::What)
+        && text.has(ends, Mark::Do)
+        && text.has(ends.wrapping_sub(1), Mark::I);
+    spelt || text.has(ends, Mark::Worry) && text.word(ends).contains(' ')
 }
 
 /// `green's at 18 degrees, is that ok?`: a reading, whatever is asked of it.

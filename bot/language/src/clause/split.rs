@@ -73,6 +73,11 @@ impl Splitter<'_, '_> {
             }
             _ => {}
         }
+        // `what do I do the bin smells of ammonia`
+        let before = at.wrapping_sub(1);
+        if before == self.from && text.has(before, Mark::Worry) && text.word(before).ends_with(" do") {
+            self.close(at, Joint::None, at);
+        }
         if text.has(at, Mark::Ta) {
             return self.close(at, Joint::Pause, at + 1);
         }

@@ -10,9 +10,30 @@ use crate::text::Text;
 use crate::time::{Date, Direction, Placed, When};
 
 use super::attach::add_lot;
+use super::by_amount::tells_of_all;
 use super::{Builder, Event, crop};
 
 impl Builder<'_, '_> {
+    /// `blue 2 kg, green 3 kg, all potato peel`: what each of the amounts told before is of.
+    pub(super) fn all_of_one_sort(&mut self, index: usize) -> bool {
+        let (clause, gist) = (&self.scene.clauses[index], &self.scene.gists[index]);
+        let bare = |event: &Event| {
+            event.kind == FactKind::Scraps
+                && event.sentence == clause.sentence
+                && event.lots.iter().all(|lot| lot.amount.is_some() && lot.foods.is_empty())
+        };
+        let lots: usize = self.events.iter().filter(|event| bare(event)).map(|event| event.lots.len()).sum();
+        if !tells_of_all(&self.scene.text, clause, gist) || lots < 2 {
+            return false;
+        }
+        let foods: Vec<Food> = gist.lots.iter().flat_map(|lot| lot.foods.iter().copied()).collect();
+        for event in self.events.iter_mut().filter(|event| bare(event)) {
+            event.lots.iter_mut().for_each(|lot| lot.foods.clone_from(&foods));
+            event.whens.extend(gist.whens.iter().map(|(when, _)| *when));
+        }
+        true
+    }
+
     /// `drained kea on monday and blue on tuesday`, `last night and again this morning`: the same was done once more.
     pub(super) fn done_again(&mut self, index: usize, current: usize) -> bool {
         let (clause, gist, text) = (&self.scene.clauses[index], &self.scene.gists[index], &self.scene.text);

@@ -5,6 +5,7 @@ use crate::clause::{BinRef, Clause, Gist, Lot, PieceKind};
 use crate::lexicon::{Act, Cue, Mark, Matter, TimeWord};
 use crate::message::NudgeKind;
 use crate::reading::{FactKind, Food};
+use crate::text::Text;
 
 use super::context::{left, scene_has};
 use super::liquid::{has_liquid_source, is_out, names_a_drain};
@@ -218,12 +219,42 @@ fn kind_of(builder: &Builder<'_, '_>, index: usize, lots: &[Lot], lot: &Lot, use
             {
                 FactKind::Scraps
             }
+            None if is_bare(lot) && !gist.bins.is_empty() && of_all(builder, index).is_some() => {
+                of_all(builder, index)?
+            }
             None if is_bare(lot) && placed_next(builder, index).is_some() => placed_next(builder, index)?,
             // `the pot under the sink is 2.5 litres` tells a size.
             _ if gist.use_.is_some() && !scene_has(builder, clause, &[Mark::Be]) => FactKind::Drained,
             _ => return None,
         }
     })
+}
+
+/// `blue 2 kg, green 3 kg, all kitchen scraps`, `blue 200 ml, green 100 ml, both on the roses`: what all the amounts of a
+/// sentence are is told at its end.
+fn of_all(builder: &Builder<'_, '_>, index: usize) -> Option<FactKind> {
+    let (scene, text) = (builder.scene, &builder.scene.text);
+    let sentence = scene.clauses[index].sentence;
+    let later = scene.clauses.iter().zip(&scene.gists).skip(index + 1);
+    let told = |clause: &Clause| clause.sentence == sentence && clause.verb.is_none();
+    later.take_while(|(clause, _)| told(clause)).find_map(|(clause, gist)| {
+        let poured = begins_with_all(text, clause) && gist.lots.is_empty() && gist.use_.is_some();
+        let scraps = tells_of_all(text, clause, gist).then_some(FactKind::Scraps);
+        scraps.or(poured.then_some(FactKind::Drained))
+    })
+}
+
+fn begins_with_all(text: &Text<'_>, clause: &Clause) -> bool {
+    text.has(clause.from, Mark::All) || text.is(clause.from, Cue::EachAll)
+}
+
+/// `all kitchen scraps`, `both potato peel`, and no amount of it.
+pub(super) fn tells_of_all(text: &Text<'_>, clause: &Clause, gist: &Gist) -> bool {
+    let stuff = |lot: &Lot| !lot.foods.is_empty() || lot.matter == Some(Matter::Scraps);
+    begins_with_all(text, clause)
+        && clause.verb.is_none()
+        && gist.lots.iter().any(stuff)
+        && gist.lots.iter().all(|lot| lot.amount.is_none())
 }
 
 /// `1.4 kg (3 l) into green`, `200 ml, from blue`: where it went or came from, told apart.

@@ -197,6 +197,10 @@ pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, a
         Act::Add if (bin || has(Matter::Batch)) && !amount && rubbish(builder, clause) => {
             Some(FactKind::Discarded)
         }
+        // `hauled the whole batch to the dump`
+        Act::Move | Act::Take if has(Matter::Batch) && !amount && rubbish(builder, clause) => {
+            Some(FactKind::Discarded)
+        }
         Act::Add if !amount && !after_drain && chucks_all(builder, clause) => Some(FactKind::Discarded),
         Act::Add | Act::Take | Act::Set if !amount && !bran && moves_bin(builder, clause, gist) => None,
         Act::Add if !amount && !bran && moves_it(builder, clause, gist) => None,

@@ -123,7 +123,13 @@ fn volume(scene: &Scene<'_>, from: usize, to: usize) -> Option<f64> {
             size: AmountSize::Millilitres(ml) | AmountSize::Ounces(_, ml),
             vessel: false,
             ..
-        }) if piece.to <= to && piece.from <= from + 3 && !scene.text.has(piece.to, Mark::Of) => Some(ml),
+        }) if piece.to <= to
+            && piece.from <= from + 3
+            // `measured 350 ml out of the tap`: what came out of it
+            && !scene.text.has_any(piece.to, &[Mark::Of, Mark::From]) =>
+        {
+            Some(ml)
+        }
         _ => None,
     }
 }

@@ -157,7 +157,8 @@ impl Builder<'_, '_> {
             return true;
         }
         let Some(current) = self.current else { return false };
-        self.as_much_again(index, current)
+        self.all_of_one_sort(index)
+            || self.as_much_again(index, current)
             || self.gone_elsewhere(index, current)
             || self.counted_in(index, current)
             || self.fed_too(index, current)

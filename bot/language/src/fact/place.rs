@@ -66,6 +66,15 @@ fn sized(builder: &mut Builder<'_, '_>, index: usize) -> bool {
             text.is(at, Cue::To) && scene.pieces.iter().any(measured)
         });
     let (Some(bin), Some(ml)) = (bin, volume) else { return false };
+    // `measured 200 ml from blue`: what came out of it
+    let drawn = |piece: &Piece| {
+        (clause.from..clause.to).contains(&piece.from)
+            && matches!(piece.kind, PieceKind::Amount(_))
+            && text.has(piece.to, Mark::From)
+    };
+    if scene.pieces.iter().any(drawn) {
+        return false;
+    }
     // `blue's had 2 litres today`
     let had = (clause.from..clause.to).any(|at| text.is(at, Cue::HasHad));
     if !(holds || set || is && !had && clause.verb.is_none()) {
