@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Checks that every line of own-*.jsonl here is sound gold; prints what is not and exits with 1.
 
-It knows the form (kinds, slots, values), that a time has the offset of the room's zone on that date, that a report
+It knows the form (kinds, slots, values), that a time has the offset of the room's zone on that date (or is in UTC), that a report
 lies in the past and a plan in the future, and that a bin or plot named in the gold is one of the room's.
 It cannot know whether the gold is what the words mean: that is the reader's work.
 """
@@ -39,14 +39,15 @@ VALUES = {
 SETTINGS = {"units": r"metric|us|imperial", "quiet": r"off|\d\d:\d\d-\d\d:\d\d", "zone": r"\w+/\w+(/\w+)?",
             "digest": r"off|(DAILY|MON|TUE|WED|THU|FRI|SAT|SUN) \d\d:\d\d"}
 LINE = {"id", "text", "now", "zone", "units", "bins", "plots", "measures", "direct", "reply_to", "gold"}
-NEEDED = LINE - {"reply_to"}
+NEEDED = LINE - {"reply_to", "units", "measures"}
 
 
 def check_moment(text, line, zone):
     """A time of the line's zone, or what is wrong with it."""
     moment = datetime.fromisoformat(text)
     local = moment.astimezone(zone)
-    return local, [] if moment.utcoffset() == local.utcoffset() else [f"{text} has the wrong offset for {line['zone']}"]
+    universal = text.endswith("Z")
+    return local, [] if universal or moment.utcoffset() == local.utcoffset() else [f"{text} has the wrong offset for {line['zone']}"]
 
 
 def check_times(thing, line, zone, now):
@@ -127,7 +128,7 @@ def main():
             for number, text in enumerate(lines, 1):
                 line = json.loads(text)
                 faults = check(line)
-                asked = (line["text"], line.get("reply_to"), line["direct"], line["zone"])
+                asked = (line["text"], line.get("reply_to"), line["direct"], line["zone"], line["now"])
                 faults += [f"said already in {seen[key]}" for key in (asked, line["id"]) if key in seen]
                 seen[asked] = seen[line["id"]] = line["id"]
                 bad += len(faults)
