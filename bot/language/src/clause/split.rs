@@ -73,9 +73,7 @@ impl Splitter<'_, '_> {
             }
             _ => {}
         }
-        // `what do I do the bin smells of ammonia`
-        let before = at.wrapping_sub(1);
-        if before == self.from && text.has(before, Mark::Worry) && text.word(before).ends_with(" do") {
+        if self.ends_plea(at) {
             self.close(at, Joint::None, at);
         }
         if text.has(at, Mark::Ta) {
@@ -131,18 +129,10 @@ impl Splitter<'_, '_> {
             return;
         }
         let Some(verb) = verb_at(text, self.from, at) else { return };
-        // `drained 150 ml before adding 2 litres of peelings`
-        let joint = at.wrapping_sub(1);
-        let measured =
-            text.digits(at + 1).or_else(|| text.cardinal(at + 1)).is_some() || text.has(at + 1, Mark::A);
-        let told_beside = (text.is(joint, Cue::Before) || text.is(joint, Cue::After))
-            && verb.forms == Forms::ING
-            && measured
-            && joint > self.from;
         match self.verb {
             None => self.verb = Some(verb),
-            Some(_) if told_beside => {
-                self.close(joint, Joint::And, at);
+            Some(_) if self.is_told_beside(at, verb) => {
+                self.close(at - 1, Joint::And, at);
                 self.verb = Some(verb);
             }
             Some(known)
@@ -164,6 +154,23 @@ impl Splitter<'_, '_> {
             }
             Some(_) => {}
         }
+    }
+
+    /// `what do I do the bin smells of ammonia`: whether what was asked ends before a token.
+    fn ends_plea(&self, at: usize) -> bool {
+        let before = at.wrapping_sub(1);
+        before == self.from && self.text.has(before, Mark::Worry) && self.text.word(before).ends_with(" do")
+    }
+
+    /// `drained 150 ml before adding 2 litres of peelings`: whether a verb tells of something measured of its own.
+    fn is_told_beside(&self, at: usize, verb: Verb) -> bool {
+        let text = self.text;
+        let joint = at.wrapping_sub(1);
+        let counted = text.digits(at + 1).or_else(|| text.cardinal(at + 1)).is_some();
+        (text.is(joint, Cue::Before) || text.is(joint, Cue::After))
+            && verb.forms == Forms::ING
+            && (counted || text.has(at + 1, Mark::A))
+            && joint > self.from
     }
 
     /// `lefty got sealed righty got a pint`: where each verb has its bin before it, the second clause begins with the bin.

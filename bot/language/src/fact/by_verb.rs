@@ -1,16 +1,12 @@
 //! Which event a verb tells of, by what it is done to and with.
 
-use crate::amount::AmountSize;
 use crate::chatter::is_strange;
-use crate::clause::{Clause, Gist, Lot};
+use crate::clause::{Clause, Gist};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense};
 use crate::message::NudgeKind;
-use crate::name::NameKind;
 use crate::reading::FactKind;
-use crate::text::Text;
 use crate::time::Bound;
 
-use super::by_amount::HANDFUL;
 use super::context::{after_have, drains_then, left, measured_after, scene_has, was_off, weighed};
 use super::gone::tells_of_breakage;
 use super::liquid::{
@@ -18,31 +14,12 @@ use super::liquid::{
     takes_off,
 };
 use super::object::{
-    chucks_all, fills_bin, is_done_to_something_else, is_fed_a_count, moved_to_soil, moves_bin, moves_it,
-    puts_into_bin, rubbish, thrown_whole, throws_something_else,
+    chucks_all, fills_bin, gives_to_bin, is_done_to_something_else, is_fed_a_count, lots_are_bare,
+    moved_to_soil, moves_bin, moves_it, puts_into_bin, rubbish, thrown_whole, throws_something_else,
 };
 use super::open::is_strewn;
 use super::supply::names_bran_near;
 use super::{Builder, crop, names, supply};
-
-/// Whether nothing says of what the amounts of a clause are, and all are too much for a layer of bran.
-fn lots_are_bare(gist: &Gist) -> bool {
-    let much = |lot: &Lot| {
-        lot.amount.is_some_and(|amount| match amount.size {
-            AmountSize::Millilitres(much) | AmountSize::Grams(much) => much > HANDFUL,
-            AmountSize::Ounces(..) => false,
-            AmountSize::Buckets(_) => true,
-        })
-    };
-    let bare = |lot: &Lot| lot.matter.is_none() && lot.foods.is_empty() && much(lot);
-    gist.use_.is_none() && gist.lots.iter().all(bare)
-}
-
-/// `gave green`, `gave the green bin`
-fn gives_to_bin(text: &Text<'_>, gist: &Gist, verb: usize) -> bool {
-    let bin = verb + 1 + usize::from(text.has(verb + 1, Mark::The));
-    gist.bins.iter().any(|(_, at)| *at == bin) || text.name(bin, NameKind::Bin).is_some()
-}
 
 #[expect(clippy::too_many_lines, reason = "one table of verbs, a line each")]
 pub(super) fn by_verb(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, act: Act) -> Option<FactKind> {

@@ -147,12 +147,11 @@ fn moment(scene: &Scene<'_>, event: &Event) -> Option<When> {
     let today =
         event.whens.iter().any(|when| when.date.is_none() && when.part.is_some_and(|part| part.today));
     let other_day = |when: &When| today && matches!(when.date, Some(Date::Days(days)) if days < 0);
-    event
-        .whens
-        .iter()
-        .filter(|when| when.is_moment() && !(past && ahead(when)) && !now(when) && !other_day(when))
-        .copied()
-        .reduce(|known, when| known.and(when).unwrap_or(known))
+    let meant = |when: &&When| {
+        let aside = now(when) || other_day(when) || past && ahead(when);
+        when.is_moment() && !aside
+    };
+    event.whens.iter().filter(meant).copied().reduce(|known, when| known.and(when).unwrap_or(known))
 }
 
 type Why = (UnclearAbout, Option<String>);

@@ -1,11 +1,14 @@
 //! What a verb is done to: a bin, all of it, the soil, the house or what is none of the trade's: `put green in the shade`,
 //! `chucked it`, `sealed the deal`.
 
-use crate::clause::{Clause, Gist, Joint};
+use crate::amount::AmountSize;
+use crate::clause::{Clause, Gist, Joint, Lot};
 use crate::lexicon::{Act, Cue, Forms, Mark, Matter, Sense, english};
+use crate::name::NameKind;
 use crate::reading::{FactKind, Food};
 use crate::text::Text;
 
+use super::by_amount::HANDFUL;
 use super::gone::{is_part_of, tells_of_breakage};
 use super::{Builder, names};
 
@@ -56,7 +59,7 @@ pub(super) fn moves_bin(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist)
 /// `into blue`: a bin of the room's after `in`.
 pub(super) fn puts_into_bin(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let text = &builder.scene.text;
-    let bin = |at: usize| text.name(at, crate::name::NameKind::Bin).is_some();
+    let bin = |at: usize| text.name(at, NameKind::Bin).is_some();
     (clause.from..clause.to).any(|at| {
         text.has(at, Mark::In) && !text.has(at, Mark::From) && (at + 1..clause.to.min(at + 3)).any(bin)
     })
@@ -72,11 +75,30 @@ pub(super) fn moves_it(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist) 
     put && text.is(verb.at + 1, Cue::It) && place && gist.bins.is_empty() && gist.lots.is_empty()
 }
 
+/// Whether nothing says of what the amounts of a clause are, and all are too much for a layer of bran.
+pub(super) fn lots_are_bare(gist: &Gist) -> bool {
+    let much = |lot: &Lot| {
+        lot.amount.is_some_and(|amount| match amount.size {
+            AmountSize::Millilitres(much) | AmountSize::Grams(much) => much > HANDFUL,
+            AmountSize::Ounces(..) => false,
+            AmountSize::Buckets(_) => true,
+        })
+    };
+    let bare = |lot: &Lot| lot.matter.is_none() && lot.foods.is_empty() && much(lot);
+    gist.use_.is_none() && gist.lots.iter().all(bare)
+}
+
+/// `gave green`, `gave the green bin`
+pub(super) fn gives_to_bin(text: &Text<'_>, gist: &Gist, verb: usize) -> bool {
+    let bin = verb + 1 + usize::from(text.has(verb + 1, Mark::The));
+    gist.bins.iter().any(|(_, at)| *at == bin) || text.name(bin, NameKind::Bin).is_some()
+}
+
 /// `blue got 3 today`: a bin, and a number that counts nothing named.
 pub(super) fn is_fed_a_count(builder: &Builder<'_, '_>, clause: &Clause, gist: &Gist, verb: usize) -> bool {
     let text = &builder.scene.text;
     let bin = verb.wrapping_sub(1 + usize::from(text.is_matter(verb.wrapping_sub(1), Matter::Bin)));
-    let fed = text.name(bin, crate::name::NameKind::Bin).is_some() && bin <= clause.from + 1;
+    let fed = text.name(bin, NameKind::Bin).is_some() && bin <= clause.from + 1;
     let ends = |at: usize| at >= clause.to || text.time(at).is_some();
     fed && builder.current.is_none()
         && gist.lots.is_empty()
@@ -163,15 +185,11 @@ pub(super) fn chucks_all(builder: &Builder<'_, '_>, clause: &Clause) -> bool {
     let Some(verb) = clause.verb else { return false };
     let thrown = text.is(verb.at, Cue::Chucks);
     let object = verb.at + 1 + usize::from(text.is(verb.at + 1, Cue::The));
-    let whole = text.is(object, Cue::It)
-        || text.has(object, Mark::All)
-        || text.name(object, crate::name::NameKind::Bin).is_some();
+    let whole =
+        text.is(object, Cue::It) || text.has(object, Mark::All) || text.name(object, NameKind::Bin).is_some();
     let past_noun = object + 1 + usize::from(text.is_matter(object + 1, Matter::Bin));
     let ends = past_noun >= clause.to || text.time(past_noun).is_some() || text.has(past_noun, Mark::All);
-    thrown
-        && whole
-        && ends
-        && (text.name(object, crate::name::NameKind::Bin).is_some() || builder.scene.message.direct)
+    thrown && whole && ends && (text.name(object, NameKind::Bin).is_some() || builder.scene.message.direct)
 }
 
 /// `went in the rubbish`
